@@ -1,0 +1,5 @@
+"""`python -m backbearing` is the same door as `backbearing`."""
+
+from backbearing.cli.main import run
+
+run()

@@ -1,0 +1,68 @@
+"""What every command shares: the notebook it works on, `--json`, and where text goes.
+
+Results go to stdout and narration to stderr, so that a pipe gets only the answer.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from backbearing.notebook import Notebook
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+
+
+class Session:
+    """The notebook a command line was pointed at; opened only when a command asks for it."""
+
+    def __init__(self, notebook_path: Path | None) -> None:
+        self._given = notebook_path
+
+    @property
+    def path(self) -> Path:
+        if self._given is not None:
+            return self._given
+        here = Path("notebook.gpkg")
+        if here.exists():
+            return here
+        from platformdirs import user_data_path
+
+        return user_data_path("backbearing", appauthor=False) / "notebook.gpkg"
+
+    def open(self, *, create: bool = False, readonly: bool = False) -> Notebook:
+        """Open the notebook as a context manager (see `notebook.open_notebook`)."""
+        from backbearing.notebook import open_notebook
+
+        return open_notebook(self.path, create=create, readonly=readonly)
+
+
+pass_session = click.make_pass_decorator(Session)
+
+
+def emit(as_json: bool, answer: Callable[[], Any], words: Callable[[], str]) -> None:
+    """Print the answer once: as JSON (from `answer`) or as words (from `words`)."""
+    if as_json:
+        print(json.dumps(answer(), ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        text = words()
+        if text:
+            print(text)
+
+
+def say(line: str) -> None:
+    """Narrate on stderr."""
+    print(line, file=sys.stderr)
+
+
+def colour_wanted() -> bool:
+    """Whether stdout is a terminal that takes colour (NO_COLOR is honoured)."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")

@@ -1,0 +1,1 @@
+"""Pure functions on arrays: no files, no clock, no global state."""

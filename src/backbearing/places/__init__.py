@@ -1,0 +1,1 @@
+"""Coordinates, bearings, lengths and zones as people write them."""

@@ -1,0 +1,1 @@
+"""A question in, an immutable answer out: where files and models meet."""

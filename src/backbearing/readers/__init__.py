@@ -1,0 +1,1 @@
+"""Outside files in, records out: one reader for each kind of file."""

@@ -1,0 +1,1 @@
+"""JSON Schemas of what each `--json` prints, one file a command."""

@@ -1,0 +1,1 @@
+"""Answers out, as pages, files and text; nothing is computed here."""
