@@ -1,0 +1,46 @@
+"""A file is replaced whole or not at all."""
+
+from pathlib import Path
+
+import pytest
+
+from backbearing.errors import BadInput
+from backbearing.writers.files import write_atomically
+
+
+def test_it_replaces_and_leaves_nothing_beside(tmp_path: Path) -> None:
+    target = tmp_path / "page.html"
+    target.write_text("old")
+    write_atomically(target, "new")
+    assert target.read_text() == "new"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_it_keeps_what_stands_there_when_asked(tmp_path: Path) -> None:
+    target = tmp_path / "out.gpx"
+    target.write_text("old")
+    with pytest.raises(BadInput, match="already stands there"):
+        write_atomically(target, "new", overwrite=False)
+    assert target.read_text() == "old"
+
+
+def test_a_failure_half_way_keeps_the_old_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "page.html"
+    target.write_text("old")
+
+    def fail(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", fail)
+    with pytest.raises(OSError, match="No space"):
+        write_atomically(target, "new")
+    assert target.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(BadInput, match="cannot be written"):
+        write_atomically(tmp_path / "file" / "page.html", "new")
