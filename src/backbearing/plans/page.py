@@ -1,0 +1,283 @@
+"""What the sheet for a return visit holds: subjects, next good light, and the ways walked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import cos, radians
+from typing import TYPE_CHECKING
+
+from backbearing.errors import quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.light import LightAnswer
+    from backbearing.records import (
+        CameraPosition,
+        LightWindow,
+        Note,
+        Route,
+        Segment,
+        StoredTrack,
+        Subject,
+        Waypoint,
+    )
+
+AHEAD_ONE_DAYS = 365  # how far ahead light is looked for: one subject
+AHEAD_MANY_DAYS = 14  # several together; those without light in it get the whole year
+WINDOWS_A_SUBJECT = 8
+WALKS_WITHIN_M = 20_000.0  # of a named subject; with none named every walk is drawn
+SIMPLIFIED_TO_M = 4.0  # under the error of the fixes, over the width of the drawn line
+MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet says how coarse
+COARSEST_M = 256.0
+SUN_STEP_MIN = 10.0  # between the azimuths that draw a window's strip
+
+METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
+
+Line = tuple[tuple[float, float], ...]  # (latitude, longitude) in degrees; longitude unwrapped
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReturnSubject:
+    """One subject with all that is known of it and its next good light, soonest first."""
+
+    subject: Subject
+    cameras: tuple[CameraPosition, ...] = ()
+    notes: tuple[Note, ...] = ()
+    windows: tuple[LightWindow, ...] = ()
+    sun_azimuths_deg: tuple[float, ...] = ()  # through the first clear window, unwrapped
+    looked_until: date | None = None  # None where no light was looked for
+    no_light: str = ""  # why there is no window, in one or two sentences
+    assumptions: tuple[str, ...] = ()
+
+    @property
+    def hindered(self) -> bool:
+        """Whether something stopped me here, or is to be done otherwise next time."""
+        return bool(self.subject.blocked or self.subject.next_time)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnTrack:
+    """A walk and its lines as they are drawn; a break in the recording is a break here."""
+
+    track: StoredTrack
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReturnPage:
+    """All that stands on the sheet; nothing in it depends on when it was made but `start`."""
+
+    start: date
+    subjects: tuple[ReturnSubject, ...] = ()  # hindered ones first
+    tracks: tuple[DrawnTrack, ...] = ()
+    waypoints: tuple[Waypoint, ...] = ()
+    routes: tuple[Route, ...] = ()
+    simplified_to_m: float = SIMPLIFIED_TO_M
+    walks_within_m: float | None = None  # None: every walk on record
+
+    @property
+    def next_light(self) -> LightWindow | None:
+        """The soonest window of all subjects."""
+        every = [window for each in self.subjects for window in each.windows]
+        return min(every, key=lambda window: window.start) if every else None
+
+
+def gather_page(
+    notebook: Notebook,
+    names: Sequence[str],
+    *,
+    start: date,
+    progress: Callable[[str], None] | None = None,
+) -> ReturnPage:
+    """Gather what a return to these subjects needs; with no names, to all on record.
+
+    start: the first day light is looked for, a local civil day at each subject.
+    progress: told in one line what is being done.
+    Raises NotFound for a name that is not on record.
+    """
+    from backbearing.notebook.subjects import find_subject, list_subjects
+    from backbearing.notebook.tracks import list_routes, list_waypoints
+
+    tell = progress or (lambda line: None)
+    chosen = [find_subject(notebook, name) for name in names] if names else list_subjects(notebook)
+    chosen = list({subject.id: subject for subject in chosen}.values())
+    subjects = _subjects(notebook, chosen, start, tell)
+    tell("gathering walks, waypoints and routes")
+    around = chosen if names else None
+    tracks, tolerance_m = _drawn_tracks(notebook, around)
+    return ReturnPage(
+        start=start,
+        subjects=tuple(sorted(subjects, key=lambda each: not each.hindered)),
+        tracks=tracks,
+        waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
+        routes=tuple(r for r in list_routes(notebook) if _near(r.points, around)),
+        simplified_to_m=tolerance_m,
+        walks_within_m=WALKS_WITHIN_M if names else None,
+    )
+
+
+def _subjects(
+    notebook: Notebook, chosen: Sequence[Subject], start: date, tell: Callable[[str], None]
+) -> list[ReturnSubject]:
+    """Each subject with its light: all over a fortnight first, then a year where that was bare."""
+    from backbearing.notebook.subjects import list_camera_positions, list_notes
+    from backbearing.plans.light import best_light
+
+    wanting = [subject for subject in chosen if subject.state != "gone"]
+    answers: dict[str, LightAnswer] = {}
+    if len(wanting) > 1:
+        tell(f"looking for light at {len(wanting)} subjects over {AHEAD_MANY_DAYS} days")
+        end = start + timedelta(days=AHEAD_MANY_DAYS)
+        together = best_light(notebook, [s.name for s in wanting], start=start, end=end)
+        found = {window.subject for window in together.windows}
+        answers = {s.name: together for s in wanting if s.name in found}
+    for subject in wanting:
+        if subject.name not in answers:
+            tell(f"looking for light at {quoted(subject.name)} over {AHEAD_ONE_DAYS} days")
+            end = start + timedelta(days=AHEAD_ONE_DAYS)
+            answers[subject.name] = best_light(notebook, [subject.name], start=start, end=end)
+    return [
+        _one_subject(
+            subject,
+            tuple(list_camera_positions(notebook, subject.id)),
+            tuple(list_notes(notebook, subject.id)),
+            answers.get(subject.name),
+        )
+        for subject in chosen
+    ]
+
+
+def _one_subject(
+    subject: Subject,
+    cameras: tuple[CameraPosition, ...],
+    notes: tuple[Note, ...],
+    answer: LightAnswer | None,
+) -> ReturnSubject:
+    if answer is None:
+        return ReturnSubject(subject=subject, cameras=cameras, notes=notes)
+    own = sorted(
+        (window for window in answer.windows if window.subject == subject.name),
+        key=lambda window: window.start,
+    )[:WINDOWS_A_SUBJECT]
+    clear = next((window for window in own if window.sky == "clear"), None)
+    return ReturnSubject(
+        subject=subject,
+        cameras=cameras,
+        notes=notes,
+        windows=tuple(own),
+        sun_azimuths_deg=_sun_azimuths(subject, clear) if clear else (),
+        looked_until=answer.end,
+        no_light="" if own else str(answer.unmatched or ""),
+        assumptions=tuple(answer.assumptions),
+    )
+
+
+def _sun_azimuths(subject: Subject, window: LightWindow) -> tuple[float, ...]:
+    """The sun's azimuths through a window, from its start to its end, without a jump at north."""
+    import numpy as np
+
+    from backbearing.models.sun import sun_position
+
+    minutes = max((window.end - window.start).total_seconds() / 60.0, 0.0)
+    steps = int(minutes // SUN_STEP_MIN) + 2
+    start = np.datetime64(window.start.replace(tzinfo=None), "ms")
+    end = np.datetime64(window.end.replace(tzinfo=None), "ms")
+    times = start + ((end - start) * np.linspace(0.0, 1.0, steps)).astype("timedelta64[ms]")
+    place = subject.place
+    sun = sun_position(
+        times, place.latitude_deg, place.longitude_deg, height_m=place.height_m or 0.0
+    )
+    unwrapped = np.unwrap(sun.azimuth_deg, period=360.0)
+    return tuple(round(float(azimuth), 2) for azimuth in unwrapped)
+
+
+# ---------------------------------------------------------------- ways walked
+
+
+def _drawn_tracks(
+    notebook: Notebook, around: Sequence[Subject] | None
+) -> tuple[tuple[DrawnTrack, ...], float]:
+    """The walks near these subjects (all where None), coarse enough to draw, and how coarse."""
+    from backbearing.notebook.tracks import list_tracks, load_track
+
+    kept = [
+        (stored, load_track(notebook, stored.id).segments)
+        for stored in list_tracks(notebook)
+        if _bounds_near(stored.summary.bounds_deg, around)
+    ]
+    tolerance_m = SIMPLIFIED_TO_M
+    while True:
+        drawn = tuple(
+            DrawnTrack(
+                track=stored,
+                lines=tuple(line for s in segments if (line := simplify(s, tolerance_m))),
+            )
+            for stored, segments in kept
+        )
+        fixes = sum(len(line) for each in drawn for line in each.lines)
+        if fixes <= MOST_DRAWN_FIXES or tolerance_m >= COARSEST_M:
+            return drawn, tolerance_m
+        tolerance_m *= 2.0
+
+
+def simplify(segment: Segment, tolerance_m: float) -> Line:
+    """A segment's line with the fewest fixes that keep it within `tolerance_m` of the recorded one.
+
+    Returns (latitude, longitude) pairs in degrees to 1e-6 (0.1 m), longitude unwrapped so that
+    a line over the antimeridian has no jump; () for a segment without a fix. Fixes whose
+    position is not a number are left out.
+    Source: Douglas and Peucker 1973, as shapely does it, on a plane true at the segment's middle.
+    """
+    import numpy as np
+    import shapely
+
+    good = np.isfinite(segment.latitude_deg) & np.isfinite(segment.longitude_deg)
+    latitude = segment.latitude_deg[good]
+    if not latitude.size:
+        return ()
+    longitude = np.unwrap(segment.longitude_deg[good], period=360.0)
+    east = np.cos(np.radians(float(np.median(latitude)))) * METRES_A_DEGREE
+    plane = np.column_stack([longitude * east, latitude * METRES_A_DEGREE])
+    if len(plane) > 2:
+        line = shapely.simplify(shapely.LineString(plane), tolerance_m, preserve_topology=False)
+        plane = shapely.get_coordinates(line)
+    return tuple(
+        (round(float(y) / METRES_A_DEGREE, 6), round(float(x) / east, 6)) for x, y in plane
+    )
+
+
+def _near(points: Sequence[Waypoint], around: Sequence[Subject] | None) -> bool:
+    if not points:
+        return around is None
+    longitudes = [p.longitude_deg for p in points]
+    west = longitudes[0]
+    east = west
+    for longitude in longitudes[1:]:  # the shorter way round, as a walker goes
+        step = (longitude - east + 540.0) % 360.0 - 180.0
+        west, east = min(west, east + step), max(east, east + step)
+    latitudes = [p.latitude_deg for p in points]
+    return _bounds_near((west, min(latitudes), east, max(latitudes)), around)
+
+
+def _bounds_near(
+    bounds_deg: tuple[float, float, float, float] | None, around: Sequence[Subject] | None
+) -> bool:
+    """Whether a box comes within WALKS_WITHIN_M of a subject; the walk in it may pass wider."""
+    if around is None:
+        return True
+    if bounds_deg is None:
+        return False
+    west, south, east, north = bounds_deg
+    for subject in around:
+        place = subject.place
+        up = WALKS_WITHIN_M / METRES_A_DEGREE
+        side = min(up / max(cos(radians(place.latitude_deg)), 1e-6), 180.0)
+        past_west = (place.longitude_deg - west) % 360.0
+        wide = east - west if east - west >= 360.0 else (east - west) % 360.0
+        off_side = 0.0 if past_west <= wide else min(past_west - wide, 360.0 - past_west)
+        if south - up <= place.latitude_deg <= north + up and off_side <= side:
+            return True
+    return False
