@@ -11,12 +11,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import erfa
 import numpy as np
 
-from backbearing.errors import BadInput, quoted
+from backbearing.errors import BadInput
+from backbearing.models.arguments import as_times, within
 from backbearing.models.deltat import delta_t_s
 from backbearing.models.refraction import air_scale, refraction_deg, standard_air
 
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from backbearing.records import Floats
-
-FIRST_YEAR, LAST_YEAR = 1800, 2199
 
 _J2000_0H = 2451544.5  # Julian date of 2000-01-01 0h, the zero of the day count here
 _DAY_US = 86_400_000_000
@@ -87,10 +86,10 @@ def sun_position(
 
     Raises BadInput naming the argument that is out of range or not a time.
     """
-    when = _as_times(times)
-    latitude = _within("latitude_deg", latitude_deg, -90.0, 90.0)
-    longitude = _within("longitude_deg", longitude_deg, -180.0, 360.0)
-    height = _within("height_m", height_m, -1_000.0, 100_000.0)
+    when = as_times(times)
+    latitude = within("latitude_deg", latitude_deg, -90.0, 90.0)
+    longitude = within("longitude_deg", longitude_deg, -180.0, 360.0)
+    height = within("height_m", height_m, -1_000.0, 100_000.0)
     x, y, z = sun_vectors(when)
 
     rho_au, z_au = _observer_au(latitude, height)
@@ -106,8 +105,8 @@ def sun_position(
         pressure = standard_hpa if pressure_hpa is None else pressure_hpa
         warmth = standard_c if temperature_c is None else temperature_c
         scale = air_scale(
-            _within("pressure_hpa", pressure, 0.0, 1_200.0),
-            _within("temperature_c", warmth, -100.0, 70.0),
+            within("pressure_hpa", pressure, 0.0, 1_200.0),
+            within("temperature_c", warmth, -100.0, 70.0),
         )
 
     sources = (
@@ -170,7 +169,7 @@ def _horizontal(
 def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
     """The sun's apparent place in the turning Earth's frame, from its centre [au].
 
-    when: datetime64[us] UTC of any shape, checked by `_as_times`; NaT gives nan.
+    when: datetime64[us] UTC of any shape, checked by `as_times`; NaT gives nan.
     Returns x (equator, Greenwich), y (equator, 90° east), z (north pole), each of that shape.
     """
     since_2000 = (when - np.datetime64("2000-01-01", "us")).astype(np.int64).ravel()
@@ -188,8 +187,8 @@ def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
         cubic = np.concatenate([_cubics(int(block)) for block in blocks], axis=1)
         for start in range(0, since_2000.size, _CHUNK):
             part = slice(start, start + _CHUNK)
-            day, within = np.divmod(since_2000[part], _DAY_US)
-            fraction = within / _DAY_US
+            day, rest = np.divmod(since_2000[part], _DAY_US)
+            fraction = rest / _DAY_US
             block, row = np.divmod(day, _BLOCK_DAYS)
             row += row_of[block - first]
             turned = (2.0 * np.pi) * (cubic[12][row] + fraction * (1.0 + _TURNS_PER_DAY))
@@ -267,41 +266,3 @@ def _observer_au(latitude_deg: Floats, height_m: Floats) -> tuple[Floats, Floats
         (normal_m + height_m) * np.cos(phi) / _AU_M,
         (squash * normal_m + height_m) * np.sin(phi) / _AU_M,
     )
-
-
-def _as_times(times: ArrayLike) -> NDArray[np.datetime64]:
-    """Times as datetime64[us], or BadInput."""
-    when: NDArray[Any] = np.asarray(times)
-    if when.dtype.kind != "M":
-        raise BadInput(
-            f"times must be numpy datetime64, not {when.dtype}",
-            where="times",
-            remedy="give UTC as np.datetime64('2026-03-01T12:00') or an array of them",
-        )
-    years = when.astype("datetime64[Y]").astype(np.int64) + 1970
-    outside = ~np.isnat(when) & ((years < FIRST_YEAR) | (years > LAST_YEAR))
-    if outside.any():
-        raise BadInput(
-            f"the year {int(years[outside].ravel()[0])} is outside {FIRST_YEAR} to {LAST_YEAR}",
-            where="times",
-            remedy="the sun's tables do not reach there",
-        )
-    return when.astype("datetime64[us]")
-
-
-def _within(name: str, value: ArrayLike, low: float, high: float) -> Floats:
-    """A float array inside its range, or BadInput that names the argument."""
-    try:
-        array: Floats = np.asarray(value, dtype=np.float64)
-    except (TypeError, ValueError):
-        raise BadInput(f"{quoted(value)} is not a number", where=name) from None
-    good = (array >= low) & (array <= high)
-    if not good.all():
-        first = float(array[~good].ravel()[0])
-        swapped = name == "latitude_deg" and abs(first) <= 180.0
-        raise BadInput(
-            f"{first:g} is outside {low:g} to {high:g}",
-            where=name,
-            remedy="latitude and longitude may be swapped" if swapped else "",
-        )
-    return array

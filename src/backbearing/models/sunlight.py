@@ -1,0 +1,161 @@
+"""When the sun's disc stands over the skyline of a spot.
+
+          ╭─╮   ← upper limb = apparent altitude of the centre + semidiameter
+  ________│ │____
+ ╱        ╰─╯    ╲      first sun: the upper limb clears the skyline at its own azimuth
+╱   skyline       ╲     last sun: it goes under
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.models.arguments import as_span, every
+from backbearing.models.crossings import crossings
+from backbearing.models.sun import sun_position
+from backbearing.records import Skyline
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from numpy.typing import ArrayLike
+
+    from backbearing.records import Floats, Times
+
+SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # IAU/Astronomical Almanac value (FACTS 1.3)
+_SAMPLE_MS = 60_000
+
+
+def flat_skyline(step_deg: float = 0.5) -> Skyline:
+    """The skyline of a plain: altitude 0 all round, nothing known of what blocks.
+
+    Raises BadInput where the step is not in 0.01 … 90 degrees.
+    """
+    if not 0.01 <= step_deg <= 90.0:
+        raise BadInput(f"{step_deg:g} is outside 0.01 to 90", where="step_deg")
+    azimuth = np.arange(0.0, 360.0, step_deg)
+    unknown = np.full(azimuth.shape, np.nan)
+    return Skyline(
+        azimuth_deg=azimuth,
+        altitude_deg=np.zeros(azimuth.shape),
+        distance_m=unknown,
+        reach_m=unknown.copy(),
+        basis="flat horizon assumed",
+    )
+
+
+def skyline_altitude_deg(skyline: Skyline, azimuth_deg: ArrayLike) -> Floats:
+    """How high is the skyline at these azimuths (any shape, any turn of the circle)?
+
+    Straight lines between the skyline's azimuths, across north too.
+    Raises BadInput where the skyline has no azimuths, unequal arrays, a gap (nan), or azimuths
+    that do not ascend within 0 … 360.
+    """
+    azimuth, altitude = skyline.azimuth_deg, skyline.altitude_deg
+    if azimuth.size == 0 or azimuth.shape != altitude.shape or azimuth.ndim != 1:
+        raise BadInput(
+            "azimuths and altitudes must be two lists of one length, not empty", where="skyline"
+        )
+    if not np.isfinite(altitude).all():
+        raise BadInput("every altitude must be a number", where="skyline")
+    if not (azimuth[0] >= 0.0 and azimuth[-1] < 360.0 and (np.diff(azimuth) > 0.0).all()):
+        raise BadInput("azimuths must ascend from 0 to below 360", where="skyline")
+    round_azimuth = np.concatenate(([azimuth[-1] - 360.0], azimuth, [azimuth[0] + 360.0]))
+    round_altitude = np.concatenate((altitude[-1:], altitude, altitude[:1]))
+    answer: Floats = np.interp(np.mod(azimuth_deg, 360.0), round_azimuth, round_altitude)
+    return answer
+
+
+def above_skyline_deg(skyline: Skyline, azimuth_deg: ArrayLike, altitude_deg: ArrayLike) -> Floats:
+    """How far do directions stand over the skyline (any shapes that broadcast)?
+
+    altitude_deg: apparent. Returns degrees, negative behind the ground.
+    Raises BadInput as `skyline_altitude_deg` does.
+    """
+    answer: Floats = np.asarray(altitude_deg) - skyline_altitude_deg(skyline, azimuth_deg)
+    return answer
+
+
+def semidiameter_deg(distance_au: Floats) -> Floats:
+    """Half the width of the sun's disc at these distances [au] (any shape)."""
+    answer: Floats = SEMIDIAMETER_AT_1_AU_DEG / distance_au
+    return answer
+
+
+def upper_limb_above_skyline_deg(
+    skyline: Skyline,
+    times: Times,
+    latitude_deg: float,
+    longitude_deg: float,
+    *,
+    height_m: float = 0.0,
+    pressure_hpa: float | None = None,
+    temperature_c: float | None = None,
+) -> Floats:
+    """How far does the sun's upper limb stand over the skyline at these times (n,)?
+
+    Returns degrees, zero or more where the spot has sun. Arguments as `sun_position`.
+    Raises BadInput as `sun_position` and `skyline_altitude_deg` do.
+    """
+    sun = sun_position(
+        times,
+        latitude_deg,
+        longitude_deg,
+        height_m=height_m,
+        pressure_hpa=pressure_hpa,
+        temperature_c=temperature_c,
+    )
+    over = above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg)
+    over += semidiameter_deg(sun.distance_au)
+    return over
+
+
+def sunlit_spans(
+    skyline: Skyline,
+    latitude_deg: float,
+    longitude_deg: float,
+    start: datetime | np.datetime64,
+    end: datetime | np.datetime64,
+    *,
+    height_m: float = 0.0,
+    pressure_hpa: float | None = None,
+    temperature_c: float | None = None,
+) -> Times:
+    """When, from start to end, does any of the sun's disc stand over the skyline?
+
+    skyline: as seen from the spot. latitude_deg, longitude_deg: WGS 84. start, end: UTC
+    datetime64 or aware datetimes. height_m, pressure_hpa, temperature_c: as `sun_position`.
+    Returns (n, 2) datetime64[ms] UTC, first and last sun of each span in order of time,
+    cut off at start and end; n = 0 where the sun stays behind the ground.
+    Raises BadInput for arguments out of range or a malformed skyline.
+
+    Sampled each minute and refined to 0.1 s; sun or shade shorter than a minute can be missed.
+    The computation is finer than the air: refraction near the horizon varies by several
+    minutes of arc, so first and last sun at a flat horizon are good to a minute at best.
+    """
+    first, last = as_span(start, end)
+
+    def clearance(times: Times) -> Floats:
+        return upper_limb_above_skyline_deg(
+            skyline,
+            times,
+            latitude_deg,
+            longitude_deg,
+            height_m=height_m,
+            pressure_hpa=pressure_hpa,
+            temperature_c=temperature_c,
+        )
+
+    times = every(first, last, _SAMPLE_MS)
+    values = clearance(times)
+    instants, rising = crossings(clearance, times, values)
+    begins, ends = instants[rising], instants[~rising]
+    if values[0] >= 0.0:
+        begins = np.concatenate(([first], begins))
+    if values[-1] >= 0.0:
+        ends = np.concatenate((ends, [last]))
+    spans: Times = np.stack((begins, ends), axis=1).astype("datetime64[ms]")
+    return spans[spans[:, 1] > spans[:, 0]]
