@@ -123,6 +123,7 @@ class Fault:
     field: str  # "lat", "ele", "time", "trkseg", …
     what: str  # one clause, safe to print
     action: Literal["dropped", "repaired", "kept"]
+    count: int = 1  # how many this line speaks for: a file may have more than can be listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
