@@ -1,0 +1,228 @@
+"""The sun's day and moment at a place, as immutable answers.
+
+Over a flat horizon: what hills do to first and last sun is another question.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Literal
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.models.events import (
+    AstralName,
+    EventKind,
+    SunEvent,
+    flat_events_by_name,
+    minutes_of_doubt,
+    sun_events,
+)
+from backbearing.models.sun import sun_position
+from backbearing.places.bearings import declination_deg
+from backbearing.places.zones import day_bounds, zone
+from backbearing.records import Place
+
+CAUTION = (
+    "Never look at the sun through a lens, finder, loupe or binocular: "
+    "the eye burns before it hurts."
+)
+FLAT_HORIZON = "flat horizon assumed: hills make first sun later and last sun earlier"
+NO_HEIGHT = "height not on record: sea level assumed"
+MEAN_AIR = "average air assumed: on a given day it lifts a low sun by 0.1° more or less"
+
+SunState = Literal["up", "civil twilight", "nautical twilight", "astronomical twilight", "night"]
+
+# which of our events each of astral's names speaks of
+SAME_AS_ASTRAL: dict[AstralName, EventKind] = {
+    "dawn": "civil dawn",
+    "sunrise": "sunrise",
+    "noon": "noon",
+    "sunset": "sunset",
+    "dusk": "civil dusk",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HourOfSun:
+    """Where the sun's centre stands at an instant, as seen through average air."""
+
+    when: datetime
+    azimuth_deg: float
+    altitude_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayEvent:
+    """One flat-horizon event; plus_minus_min only where the air at the horizon matters."""
+
+    kind: EventKind
+    when: datetime
+    azimuth_deg: float
+    altitude_deg: float
+    plus_minus_min: float | None
+    cannot_be_told: bool  # a rise or set so flat that an hour either way is possible
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SunDay:
+    """A local civil day of the sun. `astral` gives that library's own figure for each name."""
+
+    day: date
+    zone: str
+    start: datetime
+    end: datetime
+    states: tuple[str, ...]  # "sun stays down", …: what holds from start to end
+    events: tuple[DayEvent, ...]
+    astral: dict[AstralName, datetime | None]
+    hours: tuple[HourOfSun, ...]
+    assumptions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SunMoment:
+    """The sun at one instant. The magnetic azimuth is None where a compass gives none."""
+
+    when: datetime
+    azimuth_deg: float
+    altitude_deg: float  # as seen
+    airless_altitude_deg: float
+    state: SunState
+    magnetic_azimuth_deg: float | None
+    declination_deg: float | None  # east positive
+    declination_error_deg: float | None  # 95 %
+    no_compass: str  # why not, where there is none
+    assumptions: tuple[str, ...]
+
+
+def sun_day(place: Place, day: date, zone_name: str) -> SunDay:
+    """What does the sun do at a place on a local civil day, over a flat horizon?
+
+    day: by the clock of `zone_name` (IANA); it has 23 to 25 hours where clocks are changed.
+    Hours are given from local midnight on, each full hour that passes. Polar day and night
+    stand in `states`. Raises BadInput for an unknown zone or a day out of range.
+    """
+    start, end = day_bounds(day, zone_name)
+    height = place.height_m or 0.0
+    spot = (place.latitude_deg, place.longitude_deg)
+    found = sun_events(*spot, start, end, height_m=height)
+    count = -((start - end) // timedelta(hours=1))
+    hours = [start + timedelta(hours=i) for i in range(count)]
+    return SunDay(
+        day=day,
+        zone=zone_name,
+        start=start,
+        end=end,
+        states=tuple(event.kind for event in found if event.when is None),
+        events=tuple(
+            _day_event(place, event, event.when) for event in found if event.when is not None
+        ),
+        astral=flat_events_by_name(*spot, day, zone(zone_name)),
+        hours=_standing(place, hours),
+        assumptions=(FLAT_HORIZON, MEAN_AIR, *_height_words(place)),
+    )
+
+
+def sun_moment(place: Place, when: datetime) -> SunMoment:
+    """Where does the sun stand at a place at one instant (aware)?
+
+    Raises BadInput for a naive instant or one outside the years of the sun's tables.
+    """
+    spot = (place.latitude_deg, place.longitude_deg)
+    if when.tzinfo is None:
+        raise BadInput(f"{when.isoformat()} has no zone", where="when", remedy="attach one")
+    instant = _instants([when])
+    height = place.height_m or 0.0
+    airless = float(sun_position(instant, *spot, height_m=height, refraction=False).altitude_deg[0])
+    (seen,) = _standing(place, [when])
+    declination, error, why = _declination(place, when.date())
+    return SunMoment(
+        when=when,
+        azimuth_deg=seen.azimuth_deg,
+        altitude_deg=seen.altitude_deg,
+        airless_altitude_deg=round(airless, 4),
+        state=_state(airless),
+        magnetic_azimuth_deg=(
+            None if declination is None else round((seen.azimuth_deg - declination) % 360.0, 1)
+        ),
+        declination_deg=declination,
+        declination_error_deg=error,
+        no_compass=why,
+        assumptions=(MEAN_AIR, *_height_words(place)),
+    )
+
+
+def instant_on_clock(day: date, clock: time, zone_name: str) -> tuple[datetime, bool]:
+    """Which instant does a clock time mean, and does the clock show it twice that day?
+
+    Of two, the first is meant. Raises BadInput for a time that the clock jumps over.
+    """
+    there = zone(zone_name)
+    wall = datetime.combine(day, clock, tzinfo=there)
+    utc = wall.astimezone(zone("UTC"))
+    if utc.astimezone(there).replace(tzinfo=None) != wall.replace(tzinfo=None):
+        raise BadInput(
+            f"the clock of {zone_name} jumps over {clock:%H:%M} on {day.isoformat()}",
+            where="time",
+            remedy="name one an hour later",
+        )
+    twice = wall.utcoffset() != wall.replace(fold=1).utcoffset()
+    return utc, twice
+
+
+def _instants(when: list[datetime]) -> np.ndarray[tuple[int], np.dtype[np.datetime64]]:
+    utc = zone("UTC")
+    return np.array([w.astimezone(utc).replace(tzinfo=None) for w in when], dtype="datetime64[ms]")
+
+
+def _standing(place: Place, when: list[datetime]) -> tuple[HourOfSun, ...]:
+    sun = sun_position(
+        _instants(when), place.latitude_deg, place.longitude_deg, height_m=place.height_m or 0.0
+    )
+    return tuple(
+        HourOfSun(
+            when=instant,
+            azimuth_deg=round(float(azimuth), 3) % 360.0,
+            altitude_deg=round(float(altitude), 3),
+        )
+        for instant, azimuth, altitude in zip(when, sun.azimuth_deg, sun.altitude_deg, strict=True)
+    )
+
+
+def _day_event(place: Place, event: SunEvent, when: datetime) -> DayEvent:
+    (seen,) = _standing(place, [when])
+    doubt = minutes_of_doubt(place.latitude_deg, event)
+    return DayEvent(
+        kind=event.kind,
+        when=when,
+        azimuth_deg=seen.azimuth_deg,
+        altitude_deg=seen.altitude_deg,
+        plus_minus_min=None if doubt is None else round(doubt, 1),
+        cannot_be_told=doubt is None and event.kind in ("sunrise", "sunset"),
+    )
+
+
+def _state(airless_altitude_deg: float) -> SunState:
+    """Day, twilight or night, by the USNO's altitudes (see `models.events`)."""
+    names: tuple[tuple[float, SunState], ...] = (
+        (-50.0 / 60.0, "up"),
+        (-6.0, "civil twilight"),
+        (-12.0, "nautical twilight"),
+        (-18.0, "astronomical twilight"),
+    )
+    return next((name for level, name in names if airless_altitude_deg >= level), "night")
+
+
+def _declination(place: Place, on: date) -> tuple[float | None, float | None, str]:
+    """Declination and its 95 % error [deg], or None and why a compass will not do."""
+    try:
+        value, sigma = declination_deg(place.latitude_deg, place.longitude_deg, place.height_m, on)
+    except BadInput as error:
+        return None, None, error.what
+    return round(value, 1), round(1.96 * sigma, 1), ""
+
+
+def _height_words(place: Place) -> tuple[str, ...]:
+    return () if place.height_m is not None else (NO_HEIGHT,)
