@@ -12,6 +12,7 @@ from backbearing.places.lengths import read_length
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness
 
 __all__ = [
+    "SKY_WORDS",
     "decimal_text",
     "dms_text",
     "geo_text",
@@ -21,7 +22,7 @@ __all__ = [
     "utm_text",
 ]
 
-_SKY_WORDS: dict[SkyOpenness, str] = {
+SKY_WORDS: dict[SkyOpenness, str] = {
     "open": "assumed: open sky",
     "trees": "assumed: trees",
     "walls": "assumed: under walls",
@@ -91,7 +92,7 @@ def read_coordinate(
             raise BadInput(f"position error {given} is not a length", where=where)
         error, basis = given, "given"
     else:
-        error, basis = POSITION_ERROR_M[sky or "open"], _SKY_WORDS[sky or "open"]
+        error, basis = POSITION_ERROR_M[sky or "open"], SKY_WORDS[sky or "open"]
         if rounding_m > error:
             error, basis = rounding_m, coarse
     return Place(

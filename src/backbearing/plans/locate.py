@@ -12,12 +12,12 @@ PLACE + 215M 8m                   from any of these, by bearing and distance
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.notebook.names import name_key
 from backbearing.places.clocks import CLOCK, DAY, read_clock, read_day
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness, Subject, Waypoint
 
@@ -40,12 +40,6 @@ _DAY_AND_CLOCK = re.compile(
 )
 _CLOCK_ONLY = re.compile(rf"(?P<clock>{CLOCK})", re.IGNORECASE | re.ASCII)
 
-_ERROR_WORDS: dict[SkyOpenness, str] = {
-    "open": "assumed: open sky",
-    "trees": "assumed: trees",
-    "walls": "assumed: under walls",
-    "memory": "assumed: pin from memory",
-}
 _MOST_OFFSETS = 8  # more than anybody chains; bounds the recursion on hostile text
 
 
@@ -122,10 +116,21 @@ def _located(
         return _waypoint(_needs(notebook, text), named[1], sky, error_m)
     if _DAY_AND_CLOCK.fullmatch(text):
         return _at_time(_needs(notebook, text), text, None, sky, error_m)
+    found = _waypoints_of_name(notebook, text) if notebook is not None else []
+    if len(found) == 1:
+        return _at_waypoint(found[0], sky, error_m)
+    if found:
+        raise _several(text, found)
+    if _CLOCK_ONLY.fullmatch(text):
+        raise BadInput(
+            f"the time {quoted(text)} needs a day or a track",
+            where="place",
+            remedy=f"write 'track 3 at {text}' or '2026-03-14 {text}'",
+        )
     if looks_like_coordinate(text):
         place = read_coordinate(text, where="place", sky=sky, error_m=error_m)
         return Located(place=place, name=text)
-    return _by_name(_needs(notebook, text), text, sky, error_m)
+    raise _nothing_of_that_name(_needs(notebook, text), text)
 
 
 def _needs(notebook: Notebook | None, text: str) -> Notebook:
@@ -151,7 +156,9 @@ def with_error(place: Place, *, sky: SkyOpenness | None, error_m: float | None) 
         return replace(place, error_m=error_m, error_basis="given")
     if sky is None or POSITION_ERROR_M[sky] <= place.error_m:
         return place
-    return replace(place, error_m=POSITION_ERROR_M[sky], error_basis=_ERROR_WORDS[sky])
+    from backbearing.places.coordinates import SKY_WORDS
+
+    return replace(place, error_m=POSITION_ERROR_M[sky], error_basis=SKY_WORDS[sky])
 
 
 def _split_offset(text: str) -> tuple[str, str, str] | None:
@@ -200,16 +207,11 @@ def today() -> date:
 # ---------------------------------------------------------------- names
 
 
-def folded(name: str) -> str:
-    """A name as it is compared: without case, spacing or the way its accents were typed."""
-    return unicodedata.normalize("NFC", " ".join(name.split())).casefold()
-
-
 def _subject_of_name(notebook: Notebook, name: str) -> Subject | None:
     from backbearing.notebook.subjects import list_subjects
 
-    wanted = folded(name)
-    return next((s for s in list_subjects(notebook) if folded(s.name) == wanted), None)
+    wanted = name_key(name)
+    return next((s for s in list_subjects(notebook) if name_key(s.name) == wanted), None)
 
 
 def _waypoints_of_name(notebook: Notebook, name: str) -> list[Waypoint]:
@@ -218,7 +220,7 @@ def _waypoints_of_name(notebook: Notebook, name: str) -> list[Waypoint]:
 
     spots: dict[tuple[float, float], Waypoint] = {}
     for waypoint in list_waypoints(notebook):
-        if folded(waypoint.name) == folded(name):
+        if name_key(waypoint.name) == name_key(name):
             # five decimals are a metre: nearer than any fix tells two points apart
             spot = (round(waypoint.latitude_deg, 5), round(waypoint.longitude_deg, 5))
             spots.setdefault(spot, waypoint)
@@ -227,16 +229,16 @@ def _waypoints_of_name(notebook: Notebook, name: str) -> list[Waypoint]:
 
 def _at_waypoint(waypoint: Waypoint, sky: SkyOpenness | None, error_m: float | None) -> Located:
     name = waypoint.name or f"#{waypoint.id}"
-    openness: SkyOpenness = sky or "open"
     place = Place(
         latitude_deg=waypoint.latitude_deg,
         longitude_deg=waypoint.longitude_deg,
         height_m=waypoint.height_m,
-        error_m=POSITION_ERROR_M[openness] if error_m is None else error_m,
-        error_basis=_ERROR_WORDS[openness] if error_m is None else "given",
+        error_m=0.0,  # a waypoint carries none: the sky's is put in its place
+        error_basis="none given",
         source=f"waypoint {name}",
     )
-    return Located(place=place, name=name, when=waypoint.time)
+    placed = with_error(place, sky=sky or "open", error_m=error_m)
+    return Located(place=placed, name=name, when=waypoint.time)
 
 
 def _waypoint(
@@ -251,23 +253,6 @@ def _waypoint(
         return _at_waypoint(found[0], sky, error_m)
     if found:
         raise _several(name, found)
-    raise _nothing_of_that_name(notebook, name)
-
-
-def _by_name(
-    notebook: Notebook, name: str, sky: SkyOpenness | None, error_m: float | None
-) -> Located:
-    found = _waypoints_of_name(notebook, name)
-    if len(found) == 1:
-        return _at_waypoint(found[0], sky, error_m)
-    if found:
-        raise _several(name, found)
-    if _CLOCK_ONLY.fullmatch(name):
-        raise BadInput(
-            f"the time {quoted(name)} needs a day or a track",
-            where="place",
-            remedy=f"write 'track 3 at {name}' or '2026-03-14 {name}'",
-        )
     raise _nothing_of_that_name(notebook, name)
 
 
@@ -291,11 +276,11 @@ def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
     from backbearing.notebook.subjects import list_subjects
     from backbearing.notebook.tracks import list_waypoints
 
-    names = {folded(s.name): s.name for s in list_subjects(notebook)}
+    names = {name_key(s.name): s.name for s in list_subjects(notebook)}
     for waypoint in list_waypoints(notebook):
         if waypoint.name:
-            names.setdefault(folded(waypoint.name), f"wpt {waypoint.name}")
-    close = get_close_matches(folded(name), names, n=1)
+            names.setdefault(name_key(waypoint.name), f"wpt {waypoint.name}")
+    close = get_close_matches(name_key(name), names, n=1)
     remedy = (
         f"did you mean {quoted(names[close[0]])}"
         if close

@@ -84,12 +84,7 @@ def _within_minute(places: list[Place | None]) -> Place | None:
     if stop is not None:
         return stop
     middle = found[0]
-    walked_m = max(
-        float(
-            inverse(middle.latitude_deg, middle.longitude_deg, p.latitude_deg, p.longitude_deg)[1]
-        )
-        for p in found
-    )
+    walked_m = max(_apart_m(middle, p) for p in found)
     return replace(
         middle,
         error_m=hypot(middle.error_m, walked_m),
