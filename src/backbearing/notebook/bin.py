@@ -1,0 +1,165 @@
+"""Deleting and bringing back: a deleted thing moves to the bin with all that hangs on it.
+
+A subject takes its camera positions and notes along, a track its segments. The bin keeps each
+row as JSON, by column name, with the geometry beside it, so rows put away under an older
+schema come back under a newer one; ids are kept.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.notebook import columns
+from backbearing.notebook.subjects import refuse_name, refuse_position_name
+from backbearing.records import Deleted
+
+if TYPE_CHECKING:
+    from backbearing.notebook.connection import Notebook
+
+Kind = Literal["subject", "camera position", "track", "waypoint", "route"]
+
+_TABLES: dict[Kind, str] = {
+    "subject": "subjects",
+    "camera position": "camera_positions",
+    "track": "tracks",
+    "waypoint": "waypoints",
+    "route": "routes",
+}
+_CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
+    "subject": (("camera_positions", "subject_id"), ("notes", "subject_id")),
+    "track": (("segments", "track_id"),),
+}
+
+
+def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
+    """Move something to the bin with all that hangs on it; what `restore` needs to know.
+
+    Raises NotFound where there is none.
+    """
+    table = _TABLES[kind]
+    rows = notebook.rows(f"SELECT * FROM {table} WHERE id = ?", (row_id,))  # noqa: S608
+    if not rows:
+        raise NotFound(
+            f"there is no {kind} number {row_id} on record",
+            remedy="'backbearing restore' lists the bin",
+        )
+    name = columns.read_text(rows[0]["name"]) or f"{kind} {row_id}"
+    deleted_at = datetime.now(UTC)
+    deleted_at = deleted_at.replace(microsecond=deleted_at.microsecond // 1000 * 1000)
+    bin_id = notebook.run(
+        "INSERT INTO bin (kind, name, deleted_at) VALUES (?, ?, ?)",
+        (kind, name, columns.instant_text(deleted_at)),
+    )
+    _put_away(notebook, bin_id, table, rows[0])
+    for child, column in _CHILDREN.get(kind, ()):
+        for row in notebook.rows(
+            f"SELECT * FROM {child} WHERE {column} = ? ORDER BY id",  # noqa: S608
+            (row_id,),
+        ):
+            _put_away(notebook, bin_id, child, row)
+        notebook.run(f"DELETE FROM {child} WHERE {column} = ?", (row_id,))  # noqa: S608
+        notebook.changed(child)
+    notebook.run(f"DELETE FROM {table} WHERE id = ?", (row_id,))  # noqa: S608
+    notebook.changed(table)
+    return Deleted(id=bin_id, kind=kind, name=name, deleted_at=deleted_at)
+
+
+def list_bin(notebook: Notebook) -> list[Deleted]:
+    """What is in the bin, last deleted first."""
+    return [_deleted(row) for row in notebook.rows("SELECT * FROM bin ORDER BY id DESC")]
+
+
+def restore(notebook: Notebook, bin_id: int) -> Deleted:
+    """Bring something back with all that hung on it, under its old ids; what it was.
+
+    Raises NotFound where the bin holds no such number, BadInput where its name is taken
+    meanwhile or the subject it belonged to is itself in the bin.
+    """
+    found = notebook.rows("SELECT * FROM bin WHERE id = ?", (bin_id,))
+    if not found:
+        raise NotFound(
+            f"the bin holds no number {bin_id}", remedy="'backbearing restore' lists the bin"
+        )
+    deleted = _deleted(found[0])
+    for place, kept in enumerate(
+        notebook.rows("SELECT * FROM bin_rows WHERE bin_id = ? ORDER BY id", (bin_id,))
+    ):
+        table, values = kept["table_name"], _values(kept)
+        if place == 0:
+            _refuse_clash(notebook, deleted, values)
+        known = {row["name"] for row in notebook.rows(f"PRAGMA table_info({table})")}
+        names = [name for name in values if name in known]
+        notebook.run(
+            f"INSERT INTO {table} ({', '.join(_quoted(n) for n in names)}) "  # noqa: S608
+            f"VALUES ({', '.join('?' * len(names))})",
+            tuple(values[name] for name in names),
+        )
+        notebook.changed(table)
+    notebook.run("DELETE FROM bin_rows WHERE bin_id = ?", (bin_id,))
+    notebook.run("DELETE FROM bin WHERE id = ?", (bin_id,))
+    return deleted
+
+
+def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) -> None:
+    if deleted.kind == "subject":
+        try:
+            refuse_name(notebook, deleted.name)
+        except BadInput as error:
+            raise BadInput(
+                f"it cannot come back: {error.what}", remedy="give that one another name first"
+            ) from error
+    if deleted.kind == "camera position":
+        subject_id = values.get("subject_id")
+        if not notebook.rows("SELECT 1 FROM subjects WHERE id = ?", (subject_id,)):
+            raise BadInput(
+                f"the subject that the camera position {quoted(deleted.name)} belongs to is "
+                "in the bin itself",
+                remedy="restore the subject first",
+            )
+        try:
+            refuse_position_name(notebook, subject_id, deleted.name)
+        except BadInput as error:
+            raise BadInput(
+                f"it cannot come back: {error.what}", remedy="give that one another name first"
+            ) from error
+
+
+def _put_away(notebook: Notebook, bin_id: int, table: str, row: sqlite3.Row) -> None:
+    values = {key: row[key] for key in row.keys() if key != "geom"}  # noqa: SIM118
+    packed = {k: {"hex": v.hex()} if isinstance(v, bytes) else v for k, v in values.items()}
+    notebook.run(
+        "INSERT INTO bin_rows (bin_id, table_name, row, geom) VALUES (?, ?, ?, ?)",
+        (
+            bin_id,
+            table,
+            json.dumps(packed, ensure_ascii=False),
+            row["geom"] if "geom" in row.keys() else None,  # noqa: SIM118
+        ),
+    )
+
+
+def _values(kept: sqlite3.Row) -> dict[str, Any]:
+    values = {
+        key: bytes.fromhex(value["hex"]) if isinstance(value, dict) else value
+        for key, value in json.loads(kept["row"]).items()
+    }
+    if kept["geom"] is not None:
+        values["geom"] = kept["geom"]
+    return values
+
+
+def _deleted(row: sqlite3.Row) -> Deleted:
+    return Deleted(
+        id=row["id"],
+        kind=cast("Kind", row["kind"]),
+        name=columns.read_text(row["name"]),
+        deleted_at=columns.read_instant(row["deleted_at"]) or datetime(1970, 1, 1, tzinfo=UTC),
+    )
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"'

@@ -1,0 +1,325 @@
+"""Opening a notebook, and the one way to write in it.
+
+Written so that a plain copy of the file is always a whole notebook: rollback journal (a
+write-ahead log that a GIS left behind is folded back in), `synchronous=FULL`, each change one
+transaction begun with BEGIN IMMEDIATE and a busy timeout (a deferred begin fails half the time
+when two programs write). A file is made whole beside its place and then linked to it, mode 0600.
+
+Not every file is ours to write. A notebook that belongs to another user or may not be written,
+or whose tables carry code that neither this program nor a GIS's spatial index put there, is
+opened read-only with an untrusted schema (see `trust`).
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+from urllib.parse import quote
+
+from backbearing.errors import (
+    BadFile,
+    NotebookError,
+    NotebookReadOnly,
+    NotebookTooNew,
+    NotFound,
+    quoted,
+)
+from backbearing.notebook import schema, spatial_functions, trust
+from backbearing.notebook.extents import refresh_contents
+from backbearing.notebook.faults import own_errors
+from backbearing.notebook.names import name_key
+
+BUSY_TIMEOUT_S = 10.0
+_NOT_A_NOTEBOOK = "this is not a notebook of ours"
+_NAME_ANOTHER = "name another file with --notebook; this one is left as it is"
+
+# https://sqlite.org/security.html, "Untrusted SQLite Database Files"
+_LIMITS = {
+    sqlite3.SQLITE_LIMIT_LENGTH: 1_000_000_000,
+    sqlite3.SQLITE_LIMIT_SQL_LENGTH: 100_000,
+    sqlite3.SQLITE_LIMIT_COLUMN: 500,
+    sqlite3.SQLITE_LIMIT_EXPR_DEPTH: 100,
+    sqlite3.SQLITE_LIMIT_COMPOUND_SELECT: 10,
+    sqlite3.SQLITE_LIMIT_VDBE_OP: 25_000,
+    sqlite3.SQLITE_LIMIT_FUNCTION_ARG: 16,
+    sqlite3.SQLITE_LIMIT_ATTACHED: 0,
+    sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH: 50,
+    sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER: 500,
+    sqlite3.SQLITE_LIMIT_TRIGGER_DEPTH: 10,
+}
+
+
+class Notebook:
+    """An open notebook; a context manager that closes itself.
+
+    path: the file. readonly: whether writing is refused. readonly_because: why, as a clause.
+    connection: the SQLite connection, rows as sqlite3.Row; `rows` and `run` are the way to
+    use it, since they turn SQLite's errors into this program's.
+    """
+
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, *, readonly_because: str = ""
+    ) -> None:
+        self.path = path
+        self.connection = connection
+        self.readonly_because = readonly_because
+        self._changed: set[str] = set()
+
+    @property
+    def readonly(self) -> bool:
+        return bool(self.readonly_because)
+
+    def __enter__(self) -> Notebook:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; an unfinished transaction is rolled back."""
+        self.connection.close()
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
+        """All rows a query gives. Raises NotebookError."""
+        with own_errors(self.path):
+            return self.connection.execute(sql, values).fetchall()
+
+    def run(self, sql: str, values: Sequence[Any] = ()) -> int:
+        """Change something; the id of the row put in. Inside `writing` only.
+
+        Raises NotebookError.
+        """
+        if not self.connection.in_transaction:
+            raise RuntimeError("write inside `with notebook.writing():`")
+        with own_errors(self.path):
+            return self.connection.execute(sql, values).lastrowid or 0
+
+    def changed(self, table: str) -> None:
+        """Remember that a layer was changed, so that its extent is brought up to date."""
+        self._changed.add(table)
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """One transaction: all that is written inside stands, or none of it.
+
+        Raises NotebookReadOnly, NotebookBusy where another program keeps the file for longer
+        than the busy timeout, and NotebookError.
+        """
+        if self.readonly:
+            raise NotebookReadOnly(
+                f"it is open for reading only, because {self.readonly_because}",
+                where=f"notebook {quoted(self.path, 200)}",
+                remedy="make a copy of your own with 'backbearing backup' or import its GPX again",
+            )
+        if self.connection.in_transaction:
+            raise RuntimeError("already inside `with notebook.writing():`")
+        with own_errors(self.path):
+            self.connection.execute("BEGIN IMMEDIATE")
+        self._changed.clear()
+        try:
+            yield
+            with own_errors(self.path):
+                refresh_contents(self.connection, self._changed)
+                self.connection.execute("COMMIT")
+        except BaseException:
+            self._roll_back()
+            raise
+
+    def _roll_back(self) -> None:
+        """Undo what is pending; some errors (a full disk) have undone it already."""
+        if self.connection.in_transaction:
+            self.connection.execute("ROLLBACK")
+
+
+def open_notebook(path: Path | str, *, create: bool = False, readonly: bool = False) -> Notebook:
+    """Open the notebook at `path`, bringing an older one up to date.
+
+    create: make it, and its folder, where there is none.
+    readonly: refuse writes (an own notebook may still be repaired after a crash or migrated).
+    Raises NotFound where there is none, BadFile where the file is something else,
+    NotebookTooNew (the file is left untouched), NotebookBusy, NotebookError.
+    """
+    path = Path(path)
+    if not path.exists():
+        if not create:
+            raise NotFound(
+                f"there is no notebook at {quoted(path, 200)}",
+                remedy="'backbearing import FILES' or 'backbearing mark NAME' makes one",
+            )
+        _create(path)
+    _refuse_what_is_none(path)
+    because = trust.not_ours(path)
+    with own_errors(path):
+        connection = _connect(path, "ro" if because else "rw")
+        try:
+            return _opened(path, connection, because, readonly)
+        except BaseException:
+            connection.close()
+            raise
+
+
+def _opened(path: Path, connection: sqlite3.Connection, because: str, readonly: bool) -> Notebook:
+    version = schema.schema_version(connection)
+    if version is None:
+        raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
+    if version > len(schema.MIGRATIONS):
+        raise NotebookTooNew(
+            f"it was written by a newer Backbearing (schema {version}; this one knows "
+            f"{len(schema.MIGRATIONS)}) and is left untouched",
+            where=f"notebook {quoted(path, 200)}",
+            remedy="bring Backbearing up to date",
+        )
+    trust.refuse_odd_tables(path, connection)
+    because = because or trust.foreign_code(connection)
+    if because:
+        _distrust(connection)
+        if version < len(schema.MIGRATIONS):
+            # not ours to change: bring a copy in memory up to date and read that
+            memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
+            connection.backup(memory)
+            connection.close()
+            connection = memory
+            schema.migrate(connection)
+            _distrust(connection)
+        return Notebook(path, connection, readonly_because=because)
+    spatial_functions.register(connection)
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")
+    _leave_write_ahead_log(connection)
+    if version < len(schema.MIGRATIONS):
+        schema.migrate(connection)
+    if readonly:
+        connection.execute("PRAGMA query_only = ON")
+    return Notebook(path, connection, readonly_because="it was asked to be" if readonly else "")
+
+
+def _refuse_what_is_none(path: Path) -> None:
+    """Look at the first bytes before SQLite touches the file."""
+    if not path.is_file():
+        raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
+    try:
+        with path.open("rb") as file:
+            head = file.read(100)
+    except OSError as error:
+        raise NotebookError(
+            f"it cannot be read ({error.strerror})",
+            where=f"notebook {quoted(path, 200)}",
+            remedy="see that you may read it",
+        ) from error
+    sqlite_file = head[:16] == b"SQLite format 3\x00"
+    if not sqlite_file or head[68:72] != schema.APPLICATION_ID.to_bytes(4, "big"):
+        raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
+
+
+def _connect(path: Path, mode: str) -> sqlite3.Connection:
+    """A connection that has read the file once (so that locks and logs have shown themselves)."""
+    where = f"file:{quote(str(path.absolute()))}?mode={mode}"
+    connection = _configured(
+        sqlite3.connect(where, uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None)
+    )
+    try:
+        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError as error:
+        connection.close()
+        log = path.with_name(path.name + "-wal")
+        code = (error.sqlite_errorcode or 0) & 0xFF
+        if code != sqlite3.SQLITE_CANTOPEN or mode != "ro" or _size(log):
+            raise
+        # in write-ahead mode but with no log, in a folder that may not be written
+        connection = _configured(
+            sqlite3.connect(where + "&immutable=1", uri=True, isolation_level=None)
+        )
+        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+    return connection
+
+
+def _configured(connection: sqlite3.Connection) -> sqlite3.Connection:
+    connection.row_factory = sqlite3.Row
+    connection.text_factory = _text
+    for limit, value in _LIMITS.items():
+        connection.setlimit(limit, value)
+    connection.create_function("name_key", 1, name_key, deterministic=True)
+    return connection
+
+
+def _text(value: bytes) -> str:
+    return value.decode("utf-8", "replace")
+
+
+def _distrust(connection: sqlite3.Connection) -> None:
+    connection.execute("PRAGMA trusted_schema = OFF")
+    connection.execute("PRAGMA cell_size_check = ON")
+    connection.execute("PRAGMA mmap_size = 0")
+    connection.execute("PRAGMA query_only = ON")
+    if hasattr(sqlite3, "SQLITE_DBCONFIG_DEFENSIVE"):  # Python 3.12
+        connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, True)  # type: ignore[attr-defined]
+
+
+def _leave_write_ahead_log(connection: sqlite3.Connection) -> None:
+    """Fold a log that a GIS left back into the file; while the GIS is open, leave it its log."""
+    try:
+        (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
+        if mode == "wal":
+            connection.execute("PRAGMA journal_mode = DELETE").fetchone()
+    except sqlite3.OperationalError as error:
+        if (error.sqlite_errorcode or 0) & 0xFF != sqlite3.SQLITE_BUSY:
+            raise
+
+
+def _create(path: Path) -> None:
+    """Make an empty notebook in one step: whoever looks sees none, or a whole one."""
+    where = f"notebook {quoted(path, 200)}"
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")  # mode 0600
+        os.close(handle)
+    except OSError as error:
+        raise NotebookError(
+            f"it cannot be made ({error.strerror})",
+            where=where,
+            remedy="name a folder you may write to",
+        ) from error
+    temporary = Path(name)
+    try:
+        with own_errors(path):
+            connection = _configured(sqlite3.connect(temporary, isolation_level=None))
+            try:
+                connection.execute("PRAGMA synchronous = FULL")
+                schema.migrate(connection)
+            finally:
+                connection.close()
+        place_new(temporary, path)
+    except FileExistsError:
+        pass  # another program made it at the same moment: use that one
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def place_new(temporary: Path, target: Path) -> None:
+    """Give a finished file its name without ever overwriting. Raises FileExistsError."""
+    try:
+        os.link(temporary, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # no hard links here (a memory stick): reserve the name, then take it
+        os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        temporary.replace(target)
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0

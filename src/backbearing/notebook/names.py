@@ -1,0 +1,17 @@
+"""When two names are the same: NFC, case-folded, outer and doubled spaces dropped.
+
+Computed where it is needed, never stored: a GIS that renames a row could not keep a stored
+key right. All our writing happens under BEGIN IMMEDIATE, so looking first is safe.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+
+def name_key(name: object) -> str | None:
+    """The form under which names are compared."""
+    if not isinstance(name, str):
+        return None
+    folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+    return " ".join(folded.split())

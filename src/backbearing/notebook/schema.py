@@ -1,0 +1,333 @@
+"""The notebook's tables, as ordered named migrations, each recorded in its own transaction's table.
+
+GeoPackage owns `user_version`, so the schema's version is the highest number in the table
+`backbearing_schema`. A released migration is never edited: a new one is added after it.
+
+What a desktop GIS lists: tracks, notes (attributes), segments, waypoints, routes, subjects,
+camera_positions (features). What it does not: originals, settings, the bin, the schema's own
+table; they are named in gpkg_extensions as the tables of our extension, as the standard asks.
+
+Every table a GIS edits has room for what a GIS leaves out: columns are nullable with plain
+defaults, names are kept unique by our own writing (see `subjects`), not by an index whose key
+a GIS could not compute. Ids are AUTOINCREMENT: an id in the bin is never given away.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from backbearing.notebook.columns import instant_text
+
+APPLICATION_ID = 0x47504B47  # "GPKG" (OGC 12-128r18, requirement 2)
+USER_VERSION = 10300  # GeoPackage 1.3
+SCHEMA_TABLE = "backbearing_schema"
+EXTENSION = "backbearing_notebook"
+
+FEATURES: dict[str, tuple[str, int, int]] = {
+    # table: geometry type, z, m (1 = always there, 0 = never; gpkg_geometry_columns)
+    "segments": ("LINESTRING", 1, 1),
+    "waypoints": ("POINT", 1, 0),
+    "routes": ("LINESTRING", 1, 0),
+    "subjects": ("POINT", 1, 0),
+    "camera_positions": ("POINT", 1, 0),
+}
+ATTRIBUTES = ("tracks", "notes")
+HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
+OWN_TABLES = frozenset((*FEATURES, *ATTRIBUTES, *HIDDEN))
+
+_WGS84 = (
+    'GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563,'
+    'AUTHORITY["EPSG","7030"]],AUTHORITY["EPSG","6326"]],PRIMEM["Greenwich",0,'
+    'AUTHORITY["EPSG","8901"]],UNIT["degree",0.0174532925199433,AUTHORITY["EPSG","9122"]],'
+    'AXIS["Latitude",NORTH],AXIS["Longitude",EAST],AUTHORITY["EPSG","4326"]]'
+)
+
+_GEOPACKAGE = """
+CREATE TABLE gpkg_spatial_ref_sys (
+  srs_name TEXT NOT NULL,
+  srs_id INTEGER PRIMARY KEY,
+  organization TEXT NOT NULL,
+  organization_coordsys_id INTEGER NOT NULL,
+  definition TEXT NOT NULL,
+  description TEXT
+);
+CREATE TABLE gpkg_contents (
+  table_name TEXT NOT NULL PRIMARY KEY,
+  data_type TEXT NOT NULL,
+  identifier TEXT UNIQUE,
+  description TEXT DEFAULT '',
+  last_change DATETIME NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ','now')),
+  min_x DOUBLE,
+  min_y DOUBLE,
+  max_x DOUBLE,
+  max_y DOUBLE,
+  srs_id INTEGER,
+  CONSTRAINT fk_gc_r_srs_id FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys(srs_id)
+);
+CREATE TABLE gpkg_geometry_columns (
+  table_name TEXT NOT NULL,
+  column_name TEXT NOT NULL,
+  geometry_type_name TEXT NOT NULL,
+  srs_id INTEGER NOT NULL,
+  z TINYINT NOT NULL,
+  m TINYINT NOT NULL,
+  CONSTRAINT pk_geom_cols PRIMARY KEY (table_name, column_name),
+  CONSTRAINT uk_gc_table_name UNIQUE (table_name),
+  CONSTRAINT fk_gc_tn FOREIGN KEY (table_name) REFERENCES gpkg_contents(table_name),
+  CONSTRAINT fk_gc_srs FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys (srs_id)
+);
+CREATE TABLE gpkg_extensions (
+  table_name TEXT,
+  column_name TEXT,
+  extension_name TEXT NOT NULL,
+  definition TEXT NOT NULL,
+  scope TEXT NOT NULL,
+  CONSTRAINT ge_tce UNIQUE (table_name, column_name, extension_name)
+)
+"""
+
+_TABLES = """
+CREATE TABLE originals (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  sha256 TEXT NOT NULL UNIQUE,
+  file_name TEXT NOT NULL,
+  media TEXT NOT NULL,
+  imported_at DATETIME NOT NULL,
+  size INTEGER NOT NULL,
+  faults TEXT NOT NULL,
+  content BLOB NOT NULL
+);
+CREATE TABLE tracks (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  original_id INTEGER REFERENCES originals(id),
+  name TEXT DEFAULT '',
+  comment TEXT DEFAULT '',
+  description TEXT DEFAULT '',
+  kind TEXT DEFAULT '',
+  line INTEGER,
+  points INTEGER,
+  length_m DOUBLE,
+  ascent_m DOUBLE,
+  descent_m DOUBLE,
+  moving_s DOUBLE,
+  standing_s DOUBLE,
+  suspect_fixes INTEGER,
+  gaps INTEGER,
+  started DATETIME,
+  ended DATETIME,
+  west_deg DOUBLE,
+  south_deg DOUBLE,
+  east_deg DOUBLE,
+  north_deg DOUBLE
+);
+CREATE TABLE segments (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom LINESTRING,
+  track_id INTEGER REFERENCES tracks(id) ON DELETE CASCADE,
+  number INTEGER,
+  points INTEGER,
+  started DATETIME,
+  ended DATETIME
+);
+CREATE INDEX segments_by_track ON segments (track_id, number);
+CREATE TABLE waypoints (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  original_id INTEGER REFERENCES originals(id),
+  name TEXT DEFAULT '',
+  comment TEXT DEFAULT '',
+  description TEXT DEFAULT '',
+  symbol TEXT DEFAULT '',
+  kind TEXT DEFAULT '',
+  time DATETIME,
+  line INTEGER
+);
+CREATE TABLE routes (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom LINESTRING,
+  original_id INTEGER REFERENCES originals(id),
+  name TEXT DEFAULT '',
+  comment TEXT DEFAULT '',
+  description TEXT DEFAULT '',
+  line INTEGER,
+  points TEXT
+);
+CREATE TABLE subjects (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  uid TEXT UNIQUE,
+  name TEXT,
+  state TEXT DEFAULT 'seen',
+  words TEXT DEFAULT '',
+  tall_m DOUBLE,
+  wide_m DOUBLE,
+  facing_deg DOUBLE,
+  blocked TEXT DEFAULT '',
+  next_time TEXT DEFAULT '',
+  error_m DOUBLE,
+  error_basis TEXT,
+  place_source TEXT DEFAULT '',
+  wanted TEXT,
+  marked_at DATETIME
+);
+CREATE TABLE camera_positions (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  name TEXT DEFAULT 'main',
+  error_m DOUBLE,
+  error_basis TEXT,
+  place_source TEXT DEFAULT '',
+  bearing_true_deg DOUBLE,
+  bearing_error_deg DOUBLE,
+  bearing_as_written TEXT,
+  bearing_declination_deg DOUBLE,
+  bearing_basis TEXT,
+  distance_m DOUBLE,
+  top_deg DOUBLE,
+  foot_deg DOUBLE,
+  left_edge TEXT,
+  right_edge TEXT,
+  sightings TEXT
+);
+CREATE INDEX camera_positions_by_subject ON camera_positions (subject_id);
+CREATE TABLE notes (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  text TEXT NOT NULL,
+  written_at DATETIME,
+  observed TEXT,
+  source TEXT DEFAULT 'typed'
+);
+CREATE INDEX notes_by_subject ON notes (subject_id);
+CREATE TRIGGER notes_are_never_changed BEFORE UPDATE ON notes
+BEGIN SELECT RAISE(ABORT, 'notes are added, never changed'); END;
+CREATE TABLE settings (
+  key TEXT NOT NULL PRIMARY KEY,
+  value TEXT NOT NULL
+);
+CREATE TABLE bin (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  kind TEXT NOT NULL,
+  name TEXT NOT NULL,
+  deleted_at DATETIME NOT NULL
+);
+CREATE TABLE bin_rows (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  bin_id INTEGER NOT NULL REFERENCES bin(id) ON DELETE CASCADE,
+  table_name TEXT NOT NULL,
+  row TEXT NOT NULL,
+  geom BLOB
+);
+CREATE INDEX bin_rows_by_bin ON bin_rows (bin_id)
+"""
+
+_DESCRIPTIONS = {
+    "tracks": "Recorded walks in numbers; their lines are in segments",
+    "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
+    "waypoints": "Named points from files",
+    "routes": "Planned walks from files",
+    "subjects": "Things to be photographed",
+    "camera_positions": "Where the camera stands for a subject",
+    "notes": "Remarks, added and never changed",
+}
+
+
+def _statements(script: str) -> list[str]:
+    """Split a script at the semicolons that end a statement (a trigger's body holds others)."""
+    found, pending = [], ""
+    for line in script.strip().splitlines(keepends=True):
+        pending += line
+        if sqlite3.complete_statement(pending):
+            found.append(pending.strip().rstrip(";"))
+            pending = ""
+    if pending.strip():
+        found.append(pending.strip())
+    return found
+
+
+def _first_tables(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_GEOPACKAGE):
+        connection.execute(statement)
+    connection.executemany(
+        "INSERT INTO gpkg_spatial_ref_sys VALUES (?, ?, ?, ?, ?, ?)",
+        [
+            ("Undefined Cartesian SRS", -1, "NONE", -1, "undefined", "any plane coordinates"),
+            ("Undefined geographic SRS", 0, "NONE", 0, "undefined", "any geographic coordinates"),
+            ("WGS 84 geodetic", 4326, "EPSG", 4326, _WGS84, "longitude and latitude in degrees"),
+        ],
+    )
+    for statement in _statements(_TABLES):
+        connection.execute(statement)
+    for table in ATTRIBUTES:
+        connection.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, srs_id) "
+            "VALUES (?, 'attributes', ?, ?, 0)",
+            (table, table, _DESCRIPTIONS[table]),
+        )
+    for table, (shape, z, m) in FEATURES.items():
+        connection.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, srs_id) "
+            "VALUES (?, 'features', ?, ?, 4326)",
+            (table, table.replace("_", " "), _DESCRIPTIONS[table]),
+        )
+        connection.execute(
+            "INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', ?, 4326, ?, ?)",
+            (table, shape, z, m),
+        )
+    connection.executemany(
+        "INSERT INTO gpkg_extensions VALUES (?, NULL, ?, ?, 'write-only')",
+        [
+            (table, EXTENSION, "Tables of the notebook's own, described in its DEVELOPERS.md")
+            for table in HIDDEN
+        ],
+    )
+
+
+Migration = tuple[str, Callable[[sqlite3.Connection], None]]
+MIGRATIONS: list[Migration] = [
+    ("0001 tracks, subjects, notes, bin", _first_tables),
+]
+
+
+def schema_version(connection: sqlite3.Connection) -> int | None:
+    """How many migrations a file has seen; None where it is no notebook of ours."""
+    known = connection.execute(
+        "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?", (SCHEMA_TABLE,)
+    ).fetchone()
+    if known is None:
+        return None
+    (version,) = connection.execute(f"SELECT max(version) FROM {SCHEMA_TABLE}").fetchone()  # noqa: S608
+    return version if isinstance(version, int) else None
+
+
+def migrate(connection: sqlite3.Connection) -> list[str]:
+    """Bring a file up to this program's schema, all of it or none; the names of the steps taken.
+
+    The version is read again inside the transaction, so two programs never take a step twice.
+    """
+    taken = []
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        connection.execute(
+            f"CREATE TABLE IF NOT EXISTS {SCHEMA_TABLE} "
+            "(version INTEGER PRIMARY KEY, name TEXT NOT NULL, applied_at DATETIME NOT NULL)"
+        )
+        done = schema_version(connection) or 0
+        for version, (name, step) in enumerate(MIGRATIONS[done:], start=done + 1):
+            step(connection)
+            connection.execute(
+                f"INSERT INTO {SCHEMA_TABLE} VALUES (?, ?, ?)",  # noqa: S608
+                (version, name, instant_text(datetime.now(UTC))),
+            )
+            taken.append(name)
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version = {USER_VERSION}")
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+    return taken

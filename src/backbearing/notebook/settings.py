@@ -1,0 +1,44 @@
+"""Settings that travel with the notebook."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from backbearing.errors import BadInput, quoted
+from backbearing.notebook import columns
+
+if TYPE_CHECKING:
+    from backbearing.notebook.connection import Notebook
+
+KEYS = {"zone": "IANA name of the local clock, where the position's own zone will not do"}
+
+
+def get_setting(notebook: Notebook, key: str) -> str | None:
+    """A setting's value, None where it is not set. Raises BadInput for an unknown key."""
+    _refuse_unknown(key)
+    rows = notebook.rows("SELECT value FROM settings WHERE key = ?", (key,))
+    return columns.read_text(rows[0]["value"]) if rows else None
+
+
+def set_setting(notebook: Notebook, key: str, value: str | None) -> None:
+    """Set a setting; None takes it back. Raises BadInput for an unknown key.
+
+    What the value means is for the caller to check: only it knows the time zones.
+    """
+    _refuse_unknown(key)
+    notebook.run("DELETE FROM settings WHERE key = ?", (key,))
+    if value is not None:
+        notebook.run("INSERT INTO settings VALUES (?, ?)", (key, columns.storable(value)))
+
+
+def list_settings(notebook: Notebook) -> dict[str, str]:
+    """All settings that are set, by key."""
+    rows = notebook.rows("SELECT key, value FROM settings ORDER BY key")
+    return {row["key"]: columns.read_text(row["value"]) for row in rows}
+
+
+def _refuse_unknown(key: str) -> None:
+    if key not in KEYS:
+        raise BadInput(
+            f"there is no setting {quoted(key)}", remedy=f"the settings are: {', '.join(KEYS)}"
+        )

@@ -1,0 +1,361 @@
+"""Subjects, their camera positions and their notes.
+
+Names of subjects are unique among live rows (see `names`), and so are the names of one
+subject's camera positions; both are looked up inside the writing transaction.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import sqlite3
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from backbearing.errors import BadInput, NotebookError, NotFound, quoted
+from backbearing.notebook import columns, geometry
+from backbearing.notebook.names import name_key
+from backbearing.records import (
+    POSITION_ERROR_M,
+    SUBJECT_STATES,
+    Bearing,
+    CameraPosition,
+    Note,
+    Place,
+    Subject,
+)
+
+if TYPE_CHECKING:
+    from backbearing.notebook.connection import Notebook
+
+# ---------------------------------------------------------------- subjects
+
+
+def add_subject(notebook: Notebook, subject: Subject) -> Subject:
+    """Put a subject on record; the same with its id and uid.
+
+    Raises BadInput where the name is empty or another subject already has it.
+    """
+    refuse_name(notebook, subject.name)
+    uid = subject.uid or os.urandom(16).hex()
+    values = {**_subject_values(subject), "uid": uid}
+    subject_id = _insert(notebook, "subjects", values)
+    return dataclasses.replace(subject, id=subject_id, uid=uid)
+
+
+def update_subject(notebook: Notebook, subject: Subject) -> None:
+    """Write a subject's fields over those on record; its id says which.
+
+    Raises NotFound where there is none, BadInput where another already has its name.
+    """
+    refuse_name(notebook, subject.name, but_id=subject.id)
+    _update(notebook, "subjects", subject.id, _subject_values(subject))
+
+
+def list_subjects(notebook: Notebook) -> list[Subject]:
+    """The subjects on record, by name. One whose position a GIS has lost is left out."""
+    found = []
+    for row in notebook.rows("SELECT * FROM subjects"):
+        subject = _subject(row)
+        if subject is not None:
+            found.append(subject)
+    return sorted(found, key=lambda s: (name_key(s.name) or "", s.id or 0))
+
+
+def find_subject(notebook: Notebook, name: str) -> Subject:
+    """The subject of this name (case, composition and spacing do not matter) or uid.
+
+    Raises NotFound, with the nearest name on record; BadInput where a GIS has given two
+    subjects the name; NotebookError where its position cannot be read.
+    """
+    rows = notebook.rows("SELECT * FROM subjects WHERE name_key(name) = name_key(?)", (name,))
+    if not rows:
+        rows = notebook.rows("SELECT * FROM subjects WHERE uid = ?", (name,))
+    if not rows:
+        raise NotFound(f"no subject is called {quoted(name)}", remedy=_nearest(notebook, name))
+    if len(rows) > 1:
+        uids = " or ".join(columns.read_text(row["uid"]) for row in rows[:3])
+        raise BadInput(
+            f"{len(rows)} subjects are called {quoted(name)}",
+            remedy=f"give the uid instead ({uids}) and rename one",
+        )
+    subject = _subject(rows[0])
+    if subject is None:
+        raise NotebookError(
+            f"the position of subject {quoted(name)} cannot be read",
+            where=f"notebook {quoted(notebook.path, 200)}",
+            remedy="set it again in the program that changed it, or go back to a backup",
+        )
+    return subject
+
+
+def refuse_name(notebook: Notebook, name: str, *, but_id: int | None = None) -> None:
+    """Raise BadInput where a subject may not have this name."""
+    if not name_key(name):
+        raise BadInput("a subject needs a name")
+    for row in notebook.rows(
+        "SELECT id, name FROM subjects WHERE name_key(name) = name_key(?)",
+        (columns.storable(name),),
+    ):
+        if row["id"] != but_id:
+            raise BadInput(
+                f"a subject called {quoted(row['name'])} is already on record",
+                remedy="choose another name, or edit that one",
+            )
+
+
+def _nearest(notebook: Notebook, name: str) -> str:
+    from difflib import get_close_matches
+
+    names = {
+        name_key(row["name"]) or "": row["name"]
+        for row in notebook.rows("SELECT name FROM subjects WHERE name NOT NULL")
+    }
+    close = get_close_matches(name_key(name) or "", names, n=1)
+    if close:
+        return f"did you mean {quoted(names[close[0]])}"
+    return "'backbearing subjects' lists them, 'backbearing restore' the bin"
+
+
+def _subject_values(subject: Subject) -> dict[str, Any]:
+    return {
+        **_place_values(subject.place),
+        "name": columns.storable(subject.name),
+        "state": subject.state,
+        "words": columns.storable(subject.words),
+        "tall_m": subject.tall_m,
+        "wide_m": subject.wide_m,
+        "facing_deg": subject.facing_deg,
+        "blocked": columns.storable(subject.blocked),
+        "next_time": columns.storable(subject.next_time),
+        "wanted": columns.wanted_text(subject.wanted),
+        "marked_at": columns.optional_instant_text(subject.marked_at),
+    }
+
+
+def _subject(row: sqlite3.Row) -> Subject | None:
+    place = _place(row)
+    if place is None:
+        return None
+    state = row["state"]
+    wanted = row["wanted"]
+    return Subject(
+        name=columns.read_text(row["name"]) or f"subject {row['id']}",
+        place=place,
+        state=state if state in SUBJECT_STATES else "seen",
+        words=columns.read_text(row["words"]),
+        tall_m=columns.read_float(row["tall_m"]),
+        wide_m=columns.read_float(row["wide_m"]),
+        facing_deg=columns.read_float(row["facing_deg"]),
+        blocked=columns.read_text(row["blocked"]),
+        next_time=columns.read_text(row["next_time"]),
+        wanted=columns.read_wanted(wanted) if wanted else None,
+        uid=columns.read_text(row["uid"]) or f"subject-{row['id']}",
+        marked_at=columns.read_instant(row["marked_at"]),
+        id=row["id"],
+    )
+
+
+# ---------------------------------------------------------------- camera positions
+
+
+def add_camera_position(notebook: Notebook, position: CameraPosition) -> CameraPosition:
+    """Put a camera position of a subject on record; the same with its id.
+
+    Raises NotFound where there is no such subject, BadInput where the subject already has a
+    camera position of this name.
+    """
+    _need_subject(notebook, position.subject_id)
+    refuse_position_name(notebook, position.subject_id, position.name)
+    position_id = _insert(notebook, "camera_positions", _position_values(position))
+    return dataclasses.replace(position, id=position_id)
+
+
+def update_camera_position(notebook: Notebook, position: CameraPosition) -> None:
+    """Write a camera position's fields over those on record; its id says which.
+
+    Raises NotFound and BadInput as `add_camera_position` does.
+    """
+    _need_subject(notebook, position.subject_id)
+    refuse_position_name(notebook, position.subject_id, position.name, but_id=position.id)
+    _update(notebook, "camera_positions", position.id, _position_values(position))
+
+
+def list_camera_positions(
+    notebook: Notebook, subject_id: int | None = None
+) -> list[CameraPosition]:
+    """The camera positions on record in the order they came, of one subject or of all."""
+    where, values = ("", ()) if subject_id is None else ("WHERE subject_id = ?", (subject_id,))
+    found = []
+    for row in notebook.rows(
+        f"SELECT * FROM camera_positions {where} ORDER BY id",  # noqa: S608
+        values,
+    ):
+        position = _position(row)
+        if position is not None:
+            found.append(position)
+    return found
+
+
+def refuse_position_name(
+    notebook: Notebook, subject_id: int | None, name: str, *, but_id: int | None = None
+) -> None:
+    """Raise BadInput where a camera position of this subject may not have this name."""
+    if not name_key(name):
+        raise BadInput("a camera position needs a name")
+    for row in notebook.rows(
+        "SELECT id, name FROM camera_positions WHERE subject_id = ? "
+        "AND name_key(name) = name_key(?)",
+        (subject_id, columns.storable(name)),
+    ):
+        if row["id"] != but_id:
+            raise BadInput(
+                f"this subject already has a camera position called {quoted(row['name'])}",
+                remedy="choose another name, or edit that one",
+            )
+
+
+def _need_subject(notebook: Notebook, subject_id: int | None) -> None:
+    if not notebook.rows("SELECT 1 FROM subjects WHERE id = ?", (subject_id,)):
+        raise NotFound(f"there is no subject number {subject_id} on record")
+
+
+def _position_values(position: CameraPosition) -> dict[str, Any]:
+    bearing = position.bearing
+    return {
+        **_place_values(position.place),
+        "subject_id": position.subject_id,
+        "name": columns.storable(position.name),
+        "bearing_true_deg": bearing.true_deg if bearing else None,
+        "bearing_error_deg": bearing.error_deg if bearing else None,
+        "bearing_as_written": columns.storable(bearing.as_written) if bearing else None,
+        "bearing_declination_deg": bearing.declination_deg if bearing else None,
+        "bearing_basis": columns.storable(bearing.basis) if bearing else None,
+        "distance_m": position.distance_m,
+        "top_deg": position.top_deg,
+        "foot_deg": position.foot_deg,
+        "left_edge": columns.bearing_text(position.left_edge),
+        "right_edge": columns.bearing_text(position.right_edge),
+        "sightings": columns.sightings_text(position.sightings),
+    }
+
+
+def _position(row: sqlite3.Row) -> CameraPosition | None:
+    place = _place(row)
+    if place is None:
+        return None
+    bearing: Bearing | None = columns.bearing_from(
+        {key: row[f"bearing_{key}"] for key in columns.BEARING_FIELDS}
+    )
+    return CameraPosition(
+        name=columns.read_text(row["name"]) or f"camera position {row['id']}",
+        place=place,
+        bearing=bearing,
+        distance_m=columns.read_float(row["distance_m"]),
+        top_deg=columns.read_float(row["top_deg"]),
+        foot_deg=columns.read_float(row["foot_deg"]),
+        left_edge=columns.read_bearing_text(row["left_edge"]),
+        right_edge=columns.read_bearing_text(row["right_edge"]),
+        sightings=columns.read_sightings(row["sightings"]),
+        id=row["id"],
+        subject_id=columns.read_int(row["subject_id"]),
+    )
+
+
+# ---------------------------------------------------------------- notes
+
+
+def add_note(notebook: Notebook, note: Note) -> Note:
+    """Keep a remark; the same with its id. Notes are added, never changed.
+
+    Raises NotFound where it is about a subject that is not on record.
+    """
+    if note.subject_id is not None:
+        _need_subject(notebook, note.subject_id)
+    notebook.changed("notes")
+    note_id = notebook.run(
+        "INSERT INTO notes (subject_id, text, written_at, observed, source) VALUES (?, ?, ?, ?, ?)",
+        (
+            note.subject_id,
+            columns.storable(note.text),
+            columns.instant_text(note.written_at),
+            columns.observed_text(note.observed),
+            columns.storable(note.source),
+        ),
+    )
+    return dataclasses.replace(note, id=note_id)
+
+
+def list_notes(notebook: Notebook, subject_id: int | None = None) -> list[Note]:
+    """The remarks on record by time, about one subject, or all of them."""
+    where, values = ("", ()) if subject_id is None else ("WHERE subject_id = ?", (subject_id,))
+    found = []
+    for row in notebook.rows(f"SELECT * FROM notes {where}", values):  # noqa: S608
+        written_at = columns.read_instant(row["written_at"])
+        source = columns.read_text(row["source"])
+        if written_at is None:  # put in by another program: kept in view, and said so
+            written_at = datetime(1970, 1, 1, tzinfo=UTC)
+            source = f"{source} (its time cannot be read)"
+        found.append(
+            Note(
+                text=columns.read_text(row["text"]),
+                written_at=written_at,
+                subject_id=columns.read_int(row["subject_id"]),
+                observed=columns.read_observed(row["observed"]),
+                source=source,
+                id=row["id"],
+            )
+        )
+    return sorted(found, key=lambda n: (n.written_at, n.id or 0))
+
+
+# ---------------------------------------------------------------- rows
+
+
+def _place_values(place: Place) -> dict[str, Any]:
+    return {
+        "geom": geometry.point_blob(place.longitude_deg, place.latitude_deg, place.height_m),
+        "error_m": place.error_m,
+        "error_basis": columns.storable(place.error_basis),
+        "place_source": columns.storable(place.source),
+    }
+
+
+def _place(row: sqlite3.Row) -> Place | None:
+    try:
+        longitude_deg, latitude_deg, height_m = geometry.read_point(row["geom"])
+    except geometry.BadGeometry:
+        return None  # `check` reports it
+    error_m, basis = columns.read_float(row["error_m"]), row["error_basis"]
+    if error_m is None or error_m < 0:
+        error_m, basis = POSITION_ERROR_M["memory"], "assumed: pin from memory"
+    return Place(
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        height_m=height_m,
+        error_m=error_m,
+        error_basis=columns.read_text(basis, "given"),
+        source=columns.read_text(row["place_source"]),
+    )
+
+
+def _insert(notebook: Notebook, table: str, values: dict[str, Any]) -> int:
+    names = ", ".join(values)
+    marks = ", ".join("?" * len(values))
+    notebook.changed(table)
+    return notebook.run(
+        f"INSERT INTO {table} ({names}) VALUES ({marks})",  # noqa: S608
+        tuple(values.values()),
+    )
+
+
+def _update(notebook: Notebook, table: str, row_id: int | None, values: dict[str, Any]) -> None:
+    if not notebook.rows(f"SELECT 1 FROM {table} WHERE id = ?", (row_id,)):  # noqa: S608
+        what = table.replace("_", " ").removesuffix("s")
+        raise NotFound(f"there is no {what} number {row_id} on record")
+    sets = ", ".join(f"{name} = ?" for name in values)
+    notebook.changed(table)
+    notebook.run(
+        f"UPDATE {table} SET {sets} WHERE id = ?",  # noqa: S608
+        (*values.values(), row_id),
+    )
