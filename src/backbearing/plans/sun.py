@@ -5,9 +5,9 @@ Over a flat horizon: what hills do to first and last sun is another question.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
-from typing import Literal
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -22,16 +22,22 @@ from backbearing.models.events import (
 )
 from backbearing.models.sun import sun_position
 from backbearing.places.bearings import declination_deg
-from backbearing.places.zones import day_bounds, zone
-from backbearing.records import Place
+from backbearing.places.clocks import read_clock, read_day
+from backbearing.places.zones import day_bounds, local, zone_name
+from backbearing.places.zones import zone as zone_of
+from backbearing.plans.locate import locate
+
+if TYPE_CHECKING:
+    from backbearing.notebook import Notebook
+    from backbearing.records import Place
 
 CAUTION = (
     "Never look at the sun through a lens, finder, loupe or binocular: "
     "the eye burns before it hurts."
 )
-FLAT_HORIZON = "flat horizon assumed: hills make first sun later and last sun earlier"
+FLAT_HORIZON = "flat horizon assumed: ground that rises makes first sun later and last sun earlier"
 NO_HEIGHT = "height not on record: sea level assumed"
-MEAN_AIR = "average air assumed: on a given day it lifts a low sun by 0.1° more or less"
+MEAN_AIR = "average air assumed: on a given day it lifts the sun at the horizon 0.1° more or less"
 
 SunState = Literal["up", "civil twilight", "nautical twilight", "astronomical twilight", "night"]
 
@@ -97,14 +103,73 @@ class SunMoment:
     assumptions: tuple[str, ...]
 
 
-def sun_day(place: Place, day: date, zone_name: str) -> SunDay:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SunAnswer:
+    """What was asked of the sun at a place: its day or, with `day` None, one moment."""
+
+    name: str
+    place: Place
+    zone: str
+    day: SunDay | None
+    moment: SunMoment | None
+    caution: str = CAUTION
+
+
+def ask_sun(
+    notebook: Notebook | None,
+    text: str,
+    *,
+    day: str | None = None,
+    clock: str | None = None,
+    now: datetime,
+) -> SunAnswer:
+    """What does the sun do at the place a text means, on the day or at the clock time written?
+
+    notebook: where names are looked up and the zone may be set; None where there is none.
+    day: as `places.clocks.read_day`; without a year the next such day; None is today there.
+    clock: as `places.clocks.read_clock`, or "now"; None asks for the whole day.
+    now: aware; what "today" and "now" mean.
+    Raises BadInput naming the option, and NotFound for a name that is not on record.
+    """
+    located = locate(notebook, text)
+    place = located.place
+    rules = zone_name(place.latitude_deg, place.longitude_deg, _zone_setting(notebook))
+    today = local(now, rules).date()
+    # without a year, read_day takes the last such day: of these, the last is the next to come
+    latest = min(today, date.max - timedelta(days=364)) + timedelta(days=364)
+    asked = read_day(day, latest=latest, where="--date") if day else today
+    if clock is None:
+        answer = sun_day(place, asked, rules)
+        return SunAnswer(name=located.name, place=place, zone=rules, day=answer, moment=None)
+    if clock.strip().casefold() == "now":
+        if day:
+            raise BadInput("'now' has its own day", where="--time", remedy="leave --date out")
+        when, twice = now, False
+    else:
+        when, twice = instant_on_clock(asked, read_clock(clock, where="--time"), rules)
+    moment = sun_moment(place, when)
+    if twice:
+        first = "the clock shows this time twice that day: the first is meant"
+        moment = replace(moment, assumptions=(first, *moment.assumptions))
+    return SunAnswer(name=located.name, place=place, zone=rules, day=None, moment=moment)
+
+
+def _zone_setting(notebook: Notebook | None) -> str | None:
+    if notebook is None:
+        return None
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "zone")
+
+
+def sun_day(place: Place, day: date, zone: str) -> SunDay:
     """What does the sun do at a place on a local civil day, over a flat horizon?
 
-    day: by the clock of `zone_name` (IANA); it has 23 to 25 hours where clocks are changed.
+    day: by the clock of `zone` (IANA name); it has 23 to 25 hours where clocks are changed.
     Hours are given from local midnight on, each full hour that passes. Polar day and night
     stand in `states`. Raises BadInput for an unknown zone or a day out of range.
     """
-    start, end = day_bounds(day, zone_name)
+    start, end = day_bounds(day, zone)
     height = place.height_m or 0.0
     spot = (place.latitude_deg, place.longitude_deg)
     found = sun_events(*spot, start, end, height_m=height)
@@ -112,14 +177,14 @@ def sun_day(place: Place, day: date, zone_name: str) -> SunDay:
     hours = [start + timedelta(hours=i) for i in range(count)]
     return SunDay(
         day=day,
-        zone=zone_name,
+        zone=zone,
         start=start,
         end=end,
         states=tuple(event.kind for event in found if event.when is None),
         events=tuple(
             _day_event(place, event, event.when) for event in found if event.when is not None
         ),
-        astral=flat_events_by_name(*spot, day, zone(zone_name)),
+        astral=flat_events_by_name(*spot, day, zone_of(zone)),
         hours=_standing(place, hours),
         assumptions=(FLAT_HORIZON, MEAN_AIR, *_height_words(place)),
     )
@@ -154,18 +219,18 @@ def sun_moment(place: Place, when: datetime) -> SunMoment:
     )
 
 
-def instant_on_clock(day: date, clock: time, zone_name: str) -> tuple[datetime, bool]:
+def instant_on_clock(day: date, clock: time, zone: str) -> tuple[datetime, bool]:
     """Which instant does a clock time mean, and does the clock show it twice that day?
 
     Of two, the first is meant. Raises BadInput for a time that the clock jumps over.
     """
-    there = zone(zone_name)
+    there = zone_of(zone)
     wall = datetime.combine(day, clock, tzinfo=there)
-    utc = wall.astimezone(zone("UTC"))
+    utc = wall.astimezone(UTC)
     if utc.astimezone(there).replace(tzinfo=None) != wall.replace(tzinfo=None):
         raise BadInput(
-            f"the clock of {zone_name} jumps over {clock:%H:%M} on {day.isoformat()}",
-            where="time",
+            f"the clock of {zone} jumps over {clock:%H:%M} on {day.isoformat()}",
+            where="--time",
             remedy="name one an hour later",
         )
     twice = wall.utcoffset() != wall.replace(fold=1).utcoffset()
@@ -173,8 +238,7 @@ def instant_on_clock(day: date, clock: time, zone_name: str) -> tuple[datetime, 
 
 
 def _instants(when: list[datetime]) -> np.ndarray[tuple[int], np.dtype[np.datetime64]]:
-    utc = zone("UTC")
-    return np.array([w.astimezone(utc).replace(tzinfo=None) for w in when], dtype="datetime64[ms]")
+    return np.array([w.astimezone(UTC).replace(tzinfo=None) for w in when], dtype="datetime64[ms]")
 
 
 def _standing(place: Place, when: list[datetime]) -> tuple[HourOfSun, ...]:

@@ -1,0 +1,45 @@
+"""`sun`: where the sun stands at a place, and its day."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session
+
+
+@click.command(name="sun")
+@click.argument("place")
+@click.option("--date", "day", metavar="DAY", help="The day, as 2026-03-14. Default: today.")
+@click.option(
+    "--time",
+    "clock",
+    metavar="CLOCK",
+    help="A clock time there, as 14:32, or 'now': one instant instead of the day.",
+)
+@json_option
+@pass_session
+def command(
+    session: Session, place: str, day: str | None, clock: str | None, as_json: bool
+) -> None:
+    """Say where the sun stands at PLACE: its whole day, or one instant with --time.
+
+    PLACE is a subject's name, a coordinate, a waypoint or a time on a track. Clock times are
+    those of the place. The horizon is taken as flat.
+
+    \b
+    backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14
+    backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14 --time 16:40
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.plans.sun import ask_sun
+    from backbearing.writers.plain import plain
+    from backbearing.writers.sun import sun_text
+
+    with ExitStack() as stack:
+        known = session.path.exists()  # a coordinate needs no notebook
+        notebook = stack.enter_context(session.open(readonly=True)) if known else None
+        answer = ask_sun(notebook, place, day=day, clock=clock, now=datetime.now(UTC))
+    emit(as_json, lambda: plain(answer), lambda: sun_text(answer))
