@@ -197,4 +197,4 @@ def utm_text(latitude_deg: float, longitude_deg: float) -> str:
     else:
         grid = Proj(proj="ups", south=head in "AB", ellps="WGS84")
     easting_m, northing_m = grid(longitude_deg, latitude_deg)
-    return f"{head} {easting_m:.0f} {northing_m:.0f}"
+    return f"{head} {round(easting_m)} {round(northing_m)}"
