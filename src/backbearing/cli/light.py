@@ -1,0 +1,96 @@
+"""`light`: when the light is right, at one subject or among all of them."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import TYPE_CHECKING
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session, say
+from backbearing.cli.wish_options import wish_options
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+_SHOWN = 10
+_TOLD_EVERY_S = 1.0
+
+
+@click.command(name="light")
+@click.argument("subjects", nargs=-1, metavar="[SUBJECT]…")
+@click.option("--from", "first", metavar="DAY", help="First day. Default: today.")
+@click.option(
+    "--to", "last", metavar="DAY", help="Last day. Default: a year on, or a fortnight for several."
+)
+@click.option("--on", metavar="DAY", help="One day only, as 2026-11-28, saturday or tomorrow.")
+@click.option("--after", metavar="CLOCK", help="Not before this clock time on the first day.")
+@click.option(
+    "--limit",
+    type=click.IntRange(min=1),
+    default=_SHOWN,
+    show_default=True,
+    help="How many windows to answer with.",
+)
+@wish_options
+@json_option
+@pass_session
+def command(
+    session: Session,
+    /,
+    subjects: tuple[str, ...],
+    first: str | None,
+    last: str | None,
+    on: str | None,
+    after: str | None,
+    limit: int,
+    as_json: bool,
+    **wish: str | bool | None,
+) -> None:
+    """Rank the times when the light is right at SUBJECT, or at all subjects together.
+
+    It goes by the light wanted at each subject (see `want`). Options that say which light is
+    wanted try another wish without keeping it; they start from the one on record where a
+    single subject is named, and from nothing otherwise. A day is 2026-11-28, today, tomorrow
+    or a weekday; clock times are those of the subject.
+
+    \b
+    backbearing light "winding house"
+    backbearing light --on saturday --after 13:00
+    backbearing light "winding house" --from 2026-11-01 --to 2027-02-28 --lit-from back
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.plans.light_question import ask_light
+    from backbearing.writers.light import light_text
+    from backbearing.writers.plain import plain
+
+    with session.open(readonly=True) as notebook:
+        answer = ask_light(
+            notebook,
+            subjects,
+            first=first,
+            last=last,
+            on=on,
+            after=after,
+            wish=wish,
+            limit=limit,
+            now=datetime.now(UTC),
+            progress=_tell_after_a_second(),
+        )
+    emit(as_json, lambda: plain(answer), lambda: light_text(answer))
+
+
+def _tell_after_a_second() -> Callable[[str], None]:
+    """A narrator that stays silent for a second and then speaks at most once a second."""
+    from backbearing.writers.text import clean
+
+    last_told = monotonic()
+
+    def tell(line: str) -> None:
+        nonlocal last_told
+        if monotonic() - last_told >= _TOLD_EVERY_S:
+            last_told = monotonic()
+            say(clean(line))
+
+    return tell

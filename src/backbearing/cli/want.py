@@ -1,0 +1,40 @@
+"""`want`: which light is wanted at a subject."""
+
+from __future__ import annotations
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session
+from backbearing.cli.wish_options import wish_options
+
+
+@click.command(name="want")
+@click.argument("subject")
+@wish_options
+@click.option("--clear", is_flag=True, help="Let go of all that was wanted before.")
+@json_option
+@pass_session
+def command(
+    session: Session, /, subject: str, clear: bool, as_json: bool, **wish: str | bool | None
+) -> None:
+    """Say which light is wanted at SUBJECT; without options, show it.
+
+    Options change only what they name; the value 'any' lets go of one thing. Where nothing is
+    wanted, `light` goes by a generic default and says so.
+
+    \b
+    backbearing want "winding house" --sun --lit-from left --sun-height 5-25 --months Oct-Mar
+    backbearing want "winding house" --other-sky 10:30-15:00 --sun-height any
+    backbearing want "winding house"
+    """
+    from backbearing.plans.wishes import show_wish, store_wish
+    from backbearing.writers.light import wish_text
+    from backbearing.writers.plain import plain
+
+    changing = clear or any(value is not None for value in wish.values())
+    with session.open(readonly=not changing) as notebook:
+        if changing:
+            answer = store_wish(notebook, subject, wish, clear=clear)
+        else:
+            answer = show_wish(notebook, subject)
+    emit(as_json, lambda: plain(answer), lambda: wish_text(answer))

@@ -1,0 +1,220 @@
+"""Light windows: the contiguous times in which every condition holds, at whole minutes.
+
+A window runs from its first to its last whole minute, both of which meet everything: it is
+rounded inwards and never promises light that is not there. Runs of a day and longer (polar
+day, or a wish that hardly asks for anything) are cut at local midnight.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.models.events import HORIZON_DOUBT_DEG
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from backbearing.models.wanted import Bools, Condition, Ints, SpotMinutes
+    from backbearing.records import Floats
+
+# The doubt of refraction is that of sunrise and sunset right at the horizon, and next to
+# nothing of it is left 2° up (FACTS 1.3: refraction itself has halved there, and the layer
+# that strays lies below). The fading is common practice, no source.
+_REFRACTION_DOUBT_AT_DEG = (0.5, 2.0)
+_REFRACTION_DOUBT_DEG = (HORIZON_DOUBT_DEG, HORIZON_DOUBT_DEG / 10.0)
+_LONGEST_ERROR_MIN = 720.0  # where the sun only grazes an edge, half a day says 'unknown'
+_USEFUL_LENGTH_MIN = 30.0  # half of the length's share in the score
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Windows:
+    """Windows in order of time: arrays of one length, indices into the spot's minutes.
+
+    score, 0 … 1, is for putting windows in order and nothing else: seven parts for how far
+    inside every range the best minute lies (the tightest range counts), three for length
+    (half of them at 30 minutes), the whole made smaller as the error nears the length.
+    """
+
+    start: Ints
+    best: Ints
+    end: Ints
+    plus_minus_min: Floats
+    score: Floats
+
+
+def find_windows(
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    *,
+    inside: Bools,
+    minimum_min: float,
+    bearing_error_deg: float = 0.0,
+) -> Windows:
+    """When all conditions hold together for long enough, the best minute, and how sure.
+
+    minutes, found: one spot's minutes and the conditions over them. inside: which minutes
+    belong to the period asked for (the arrays may reach beyond it). minimum_min: shorter
+    windows are left out [minutes]. bearing_error_deg: 95 % error of the camera bearing.
+    Returns windows in order of time, never overlapping.
+    """
+    mask = all_met(found, inside)
+    start, end = runs(mask, minutes.day)
+    kept = end - start >= minimum_min
+    start, end = start[kept], end[kept]
+    if not len(start):
+        none: Floats = np.empty(0)
+        return Windows(start=start, best=start, end=end, plus_minus_min=none, score=none)
+    best, comfort = _best_minutes(found, start, end)
+    plus_minus = np.maximum(
+        _edge_error_min(minutes, found, start, start - 1, inside, bearing_error_deg),
+        _edge_error_min(minutes, found, end, end + 1, inside, bearing_error_deg),
+    )
+    length = (end - start).astype(np.float64)
+    score = 0.7 * comfort + 0.3 * length / (length + _USEFUL_LENGTH_MIN)
+    score *= (length + 1.0) / (length + 1.0 + plus_minus)
+    return Windows(start=start, best=best, end=end, plus_minus_min=plus_minus, score=score)
+
+
+def all_met(found: Sequence[Condition], inside: Bools) -> Bools:
+    """Which minutes inside the period meet every condition."""
+    mask = inside.copy()
+    for condition in found:
+        mask &= condition.met
+    return mask
+
+
+def runs(mask: Bools, day: Ints) -> tuple[Ints, Ints]:
+    """First and last index of each run of True; runs over a day long are cut at local midnight."""
+    padded = np.zeros(len(mask) + 2, dtype=np.int8)
+    padded[1:-1] = mask
+    step = np.diff(padded)
+    start, end = np.flatnonzero(step == 1), np.flatnonzero(step == -1) - 1
+    long = end - start >= 1440
+    if not long.any():
+        return start, end
+    midnights = np.flatnonzero(np.diff(day)) + 1
+    which = np.searchsorted(start, midnights, side="right") - 1
+    cut = midnights[
+        (which >= 0) & long[which] & (midnights > start[which]) & (midnights <= end[which])
+    ]
+    return np.sort(np.concatenate([start, cut])), np.sort(np.concatenate([end, cut - 1]))
+
+
+def binding(found: Sequence[Condition], outside: int) -> tuple[Condition, ...]:
+    """The conditions that fail at the minute just outside a window: what its edge is made by.
+
+    Empty at the edge of the period, or where a long run was only cut at midnight.
+    """
+    if not found or not 0 <= outside < len(found[0].met):
+        return ()
+    return tuple(c for c in found if not c.met[outside])
+
+
+def _best_minutes(found: Sequence[Condition], start: Ints, end: Ints) -> tuple[Ints, Floats]:
+    """The minute of each window farthest inside all its ranges, and how far (0 … 1).
+
+    Among equals the one nearest the middle, so that being early or late costs least.
+    """
+    length = end - start + 1
+    first = np.cumsum(length) - length
+    index = np.arange(int(length.sum())) - np.repeat(first - start, length)
+    comfort = np.ones(len(index))
+    for condition in found:
+        np.minimum(comfort, _comfort(condition, index), out=comfort)
+    middle = np.repeat((start + end) / 2.0, length)
+    half = np.repeat(length / 2.0, length)
+    choice = comfort + 1e-3 * (1.0 - np.abs(index - middle) / half)
+    top = np.maximum.reduceat(choice, first)
+    at = np.flatnonzero(choice == np.repeat(top, length))
+    window = np.searchsorted(first, at, side="right") - 1
+    _, once = np.unique(window, return_index=True)
+    chosen = at[once]
+    return index[chosen], comfort[chosen]
+
+
+def _comfort(condition: Condition, index: Ints) -> Floats:
+    """How far inside its range a condition lies: 0 on the edge, 1 farthest from both."""
+    width = condition.high - condition.low
+    if condition.value is None or width <= 0.0:
+        return np.ones(len(index))
+    value = condition.value[index]
+    from_low, from_high = (value - condition.low) / width, (condition.high - value) / width
+    if condition.edge_low and condition.edge_high:
+        return np.clip(2.0 * np.minimum(from_low, from_high), 0.0, 1.0)
+    if condition.edge_low or condition.edge_high:
+        return np.clip(from_low if condition.edge_low else from_high, 0.0, 1.0)
+    return np.ones(len(index))
+
+
+# ---------------------------------------------------------------- how sure
+
+
+def _edge_error_min(
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    edge: Ints,
+    outside: Ints,
+    inside: Bools,
+    bearing_error_deg: float,
+) -> Floats:
+    """95 % error of each window's edge, from the conditions that make it [minutes].
+
+    An edge made by the clock or the period is exact; one made by the sun is never better than
+    a minute.
+    """
+    error = np.zeros(len(edge))
+    reachable = (outside >= 0) & (outside < len(inside))
+    outside = np.clip(outside, 0, len(inside) - 1)
+    reachable &= inside[outside]
+    for condition in found:
+        bound = reachable & ~condition.met[outside]
+        if bound.any():
+            own = _condition_error_min(minutes, condition, edge[bound], bearing_error_deg)
+            error[bound] = np.maximum(error[bound], own)
+    return error
+
+
+def _condition_error_min(
+    minutes: SpotMinutes, condition: Condition, edge: Ints, bearing_error_deg: float
+) -> NDArray[np.float64]:
+    if condition.name in ("months", "weekdays", "clock"):
+        return np.zeros(len(edge))
+    if condition.name == "lit from":
+        rate = np.abs(_per_minute(minutes.azimuth_deg, edge, turn=360.0))
+        error_deg = np.full(len(edge), bearing_error_deg)
+    elif condition.name == "sun azimuth":
+        return np.ones(len(edge))
+    else:
+        at = edge
+        if condition.value is not None and condition.name != "sun height":
+            # counted from first sun or to last sun: its error is the event's own
+            sign = -1 if condition.name == "after first sun" else 1
+            at = np.clip(
+                edge + sign * np.rint(condition.value[edge]).astype(np.int64),
+                0,
+                len(minutes.time) - 1,
+            )
+        rate = np.abs(_per_minute(minutes.altitude_deg, at))
+        error_deg = refraction_error_deg(minutes.altitude_deg[at])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        taken = np.where(rate > 0.0, error_deg / rate, _LONGEST_ERROR_MIN)
+    return np.clip(taken, 1.0, _LONGEST_ERROR_MIN)
+
+
+def refraction_error_deg(altitude_deg: Floats) -> Floats:
+    """How far refraction strays at an apparent altitude: most on the horizon, soon nothing."""
+    return np.interp(altitude_deg, _REFRACTION_DOUBT_AT_DEG, _REFRACTION_DOUBT_DEG)
+
+
+def _per_minute(angle_deg: Floats, index: Ints, turn: float | None = None) -> Floats:
+    """Change of an angle over the minute after (at the end: before) each index."""
+    at = np.clip(index, 0, len(angle_deg) - 2)
+    change = angle_deg[at + 1] - angle_deg[at]
+    if turn is not None:
+        change = (change + turn / 2.0) % turn - turn / 2.0
+    return np.asarray(change)

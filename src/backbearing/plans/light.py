@@ -1,0 +1,254 @@
+"""When is the light right? Ranked windows for subjects, from the light wanted at each.
+
+For each subject: the minutes of its local days, the conditions of its wish over them, windows
+where all hold; then all subjects' windows in one order, different dates first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from backbearing.errors import BadInput
+from backbearing.models.ranking import spacing_days
+from backbearing.models.sunlight import flat_skyline
+from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
+from backbearing.places.zones import zone_name
+from backbearing.plans.light_at import Asked, Standpoint, judge
+from backbearing.plans.light_order import Offer, offered, offers
+from backbearing.plans.spot import LocalMinutes, local_minutes, spots_minutes
+from backbearing.plans.wanted import generic_wish, wanted_words
+from backbearing.records import (
+    Bearing,
+    CameraPosition,
+    LightWindow,
+    Place,
+    Skyline,
+    Subject,
+    WantedLight,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+    from datetime import date, datetime, time
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.unmatched import Unmatched
+
+LONGEST_PERIOD_DAYS = 5 * 366
+FLAT_HORIZON = (
+    "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
+)
+FACING_ERROR_DEG = 20.0  # a wall is seldom faced squarely; common practice, no source
+_NAMED = 5  # subjects named in one assumption before the rest are counted
+
+WishBasis = Literal["on record", "tried", "generic default"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedWish:
+    """The light a subject's windows were judged by, and where that wish came from."""
+
+    subject: str
+    words: str
+    basis: WishBasis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightAnswer:
+    """Ranked light windows of a period, and what is to be known about them."""
+
+    start: date
+    end: date
+    windows: tuple[LightWindow, ...]  # best first, different dates before neighbours of one
+    unmatched: tuple[Unmatched, ...]  # subjects without a window under a clear sky
+    wishes: tuple[JudgedWish, ...]
+    assumptions: tuple[str, ...]
+    left_off: int  # offers beyond the limit
+
+
+def best_light(
+    notebook: Notebook,
+    names: Sequence[str],
+    *,
+    start: date,
+    end: date,
+    wanted: WantedLight | None = None,
+    after: time | None = None,
+    earliest_at: datetime | None = None,
+    limit: int | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> LightAnswer:
+    """When, from one local day to another, is the light right at these subjects?
+
+    names: subjects; none means all that are neither made nor gone. wanted: a wish to try in
+    place of those on record. after: local clock on the first day before which nothing counts.
+    earliest_at: an aware instant, the same. limit: how many dates to answer with (an overcast
+    window of a date named already comes along and is not counted). progress: told in a line
+    what is being worked on.
+
+    Raises NotFound for an unknown name, BadInput for a period that runs backwards or is longer
+    than five years.
+    """
+    if end < start:
+        raise BadInput(
+            f"the period ends {end} before it starts {start}", where="--to", remedy="swap them"
+        )
+    if (end - start).days >= LONGEST_PERIOD_DAYS:
+        raise BadInput("the period is longer than five years", where="--to", remedy="shorten it")
+    subjects, left_out = _subjects(notebook, names)
+    asked = _asked(notebook, subjects, wanted)
+    found: list[Offer] = []
+    unmatched: dict[str, Unmatched] = {}
+    apart = spacing_days((end - start).days + 1)
+    tell = progress or (lambda line: None)
+    minutes_of = _minutes(asked, start, end, after, earliest_at)
+    for count, (one, minutes, local) in enumerate(minutes_of, start=1):
+        tell(f"light at {one.subject.name} ({count} of {len(asked)})")
+        clear, overcast, missing = judge(one, minutes, local.inside)
+        if missing is not None:
+            unmatched[one.subject.uid or one.subject.name] = missing
+        found += offers(one.subject.name, clear, overcast, apart_days=apart)
+    found.sort(key=lambda offer: offer.order)
+    kept = found if limit is None else found[:limit]
+    return LightAnswer(
+        start=start,
+        end=end,
+        windows=tuple(window for offer in kept for window in offered(offer)),
+        unmatched=tuple(unmatched[key] for s in subjects if (key := s.uid or s.name) in unmatched),
+        wishes=tuple(_judged_wish(one, tried=wanted is not None) for one in asked),
+        assumptions=tuple(_assumptions(asked, left_out)),
+        left_off=len(found) - len(kept),
+    )
+
+
+# ---------------------------------------------------------------- what is asked about
+
+
+def _subjects(notebook: Notebook, names: Sequence[str]) -> tuple[list[Subject], list[Subject]]:
+    """The subjects to judge, and those left out because they are made or gone."""
+    from backbearing.notebook.subjects import find_subject, list_subjects
+
+    if names:
+        found = [find_subject(notebook, name) for name in names]
+        return list({s.uid or s.name: s for s in found}.values()), []
+    every = list_subjects(notebook)
+    done = [s for s in every if s.state in ("made", "gone")]
+    return [s for s in every if s.state not in ("made", "gone")], done
+
+
+def _asked(
+    notebook: Notebook, subjects: Sequence[Subject], wanted: WantedLight | None
+) -> list[Asked]:
+    from backbearing.notebook.settings import get_setting
+    from backbearing.notebook.subjects import list_camera_positions
+
+    if not subjects:
+        return []
+    setting = get_setting(notebook, "zone")
+    only = subjects[0].id if len(subjects) == 1 else None
+    cameras: dict[int | None, list[CameraPosition]] = {}
+    for camera in list_camera_positions(notebook, only):
+        cameras.setdefault(camera.subject_id, []).append(camera)
+    return [
+        Asked(
+            subject=subject,
+            zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
+            standpoints=_standpoints(subject, cameras.get(subject.id, [])),
+            wanted=wanted or subject.wanted,
+            skyline=_skyline_at(subject.place),
+        )
+        for subject in subjects
+    ]
+
+
+def _skyline_at(place: Place) -> Skyline:
+    """What bounds the sky at a place: nothing is known of the ground yet."""
+    return flat_skyline()
+
+
+def _standpoints(subject: Subject, cameras: Sequence[CameraPosition]) -> tuple[Standpoint, ...]:
+    """Camera positions with their bearings; a facing wall's back bearing stands in for one."""
+    assumed = None
+    if subject.facing_deg is not None:
+        back = (subject.facing_deg + 180.0) % 360.0
+        assumed = Bearing(
+            true_deg=back,
+            error_deg=FACING_ERROR_DEG,
+            as_written=f"{back:.0f}",
+            basis="assumed: back bearing of the facing wall",
+        )
+    if not cameras:
+        return (Standpoint(name="main", bearing=assumed),)
+    return tuple(Standpoint(name=c.name, bearing=c.bearing or assumed) for c in cameras)
+
+
+def _minutes(
+    asked: Sequence[Asked],
+    start: date,
+    end: date,
+    after: time | None,
+    earliest_at: datetime | None,
+) -> Iterator[tuple[Asked, SpotMinutes, LocalMinutes]]:
+    """Each subject's minutes; those on one clock are worked out together."""
+    for zone in dict.fromkeys(one.zone for one in asked):
+        group = [one for one in asked if one.zone == zone]
+        whole_days = any(one.wanted and needs_first_or_last_sun(one.wanted) for one in group)
+        local = local_minutes(
+            start,
+            end,
+            zone,
+            days_around=1 if whole_days else 0,
+            after=after,
+            earliest_at=earliest_at,
+        )
+        spots = spots_minutes(
+            local, [one.subject.place for one in group], [one.skyline for one in group]
+        )
+        for one, minutes in zip(group, spots, strict=True):
+            yield one, minutes, local
+
+
+# ---------------------------------------------------------------- what it rests on
+
+
+def _judged_wish(one: Asked, *, tried: bool) -> JudgedWish:
+    if one.wanted is not None:
+        basis: WishBasis = "tried" if tried else "on record"
+        return JudgedWish(subject=one.subject.name, words=wanted_words(one.wanted), basis=basis)
+    known = any(standpoint.bearing is not None for standpoint in one.standpoints)
+    words = wanted_words(generic_wish(bearing_known=known))
+    return JudgedWish(subject=one.subject.name, words=words, basis="generic default")
+
+
+def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterator[str]:
+    if asked:
+        yield FLAT_HORIZON
+    generic = [one for one in asked if one.wanted is None]
+    for known in (True, False):
+        named = [
+            one.subject.name
+            for one in generic
+            if any(s.bearing is not None for s in one.standpoints) is known
+        ]
+        if named:
+            wish = wanted_words(generic_wish(bearing_known=known))
+            without = "" if known else ", and no bearing to judge the side by"
+            yield f"no wish on record for {_listed(named)}{without}: generic default ({wish})"
+    assumed = [
+        one.subject.name
+        for one in asked
+        if any(s.bearing and s.bearing.basis.startswith("assumed") for s in one.standpoints)
+    ]
+    if assumed:
+        yield (
+            f"camera bearing of {_listed(assumed)} assumed: the back bearing of the facing wall "
+            f"(±{FACING_ERROR_DEG:.0f}°)"
+        )
+    if left_out:
+        yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
+
+
+def _listed(names: Sequence[str]) -> str:
+    shown = ", ".join(names[:_NAMED])
+    return shown if len(names) <= _NAMED else f"{shown} and {len(names) - _NAMED} more"

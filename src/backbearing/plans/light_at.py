@@ -1,0 +1,181 @@
+"""One subject's light windows: its wish over its minutes, from each camera position."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.models.wanted import (
+    Bools,
+    Condition,
+    SpotMinutes,
+    conditions,
+    needs_bearing,
+    overcast_conditions,
+    relative_azimuth_deg,
+)
+from backbearing.models.windows import binding, find_windows
+from backbearing.plans.unmatched import Unmatched, no_bearing, why_unmatched
+from backbearing.plans.wanted import generic_wish, lit_from_words
+from backbearing.plans.why import edge_words
+from backbearing.records import Bearing, LightWindow, Skyline, Subject, WantedLight
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+NO_BEARING = "no bearing on record"
+_OVERCAST_WORTH = 0.3  # so that sun which is wanted comes before sky that will do
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standpoint:
+    """One camera position of a subject, with the bearing to judge it by."""
+
+    name: str
+    bearing: Bearing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Candidate:
+    """A window with what ranking needs of it."""
+
+    window: LightWindow
+    day: int
+    start_min: int  # local clock
+    end_min: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A subject with all that its light is judged by."""
+
+    subject: Subject
+    zone: str
+    standpoints: tuple[Standpoint, ...]
+    wanted: WantedLight | None  # None: the generic default
+    skyline: Skyline
+
+
+def judge(
+    one: Asked, minutes: SpotMinutes, inside: Bools
+) -> tuple[list[Candidate], list[Candidate], Unmatched | None]:
+    """One subject's windows under a clear sky and under an overcast one, and why there are none."""
+    clear: list[Candidate] = []
+    missing: Unmatched | None = None
+    for standpoint in _worth_judging(one):
+        wanted = one.wanted or generic_wish(bearing_known=standpoint.bearing is not None)
+        bearing = standpoint.bearing
+        if bearing is None and needs_bearing(wanted):
+            missing = missing or no_bearing(one.subject.name)
+            continue
+        found = conditions(minutes, wanted, bearing.true_deg if bearing else None)
+        here = _candidates(one, standpoint, minutes, found, inside, wanted.minimum_min)
+        clear += here
+        if not here and (missing is None or not missing.relaxing):
+            missing = why_unmatched(one.subject.name, minutes, found, inside, wanted)
+    overcast: list[Candidate] = []
+    if one.wanted is not None and one.wanted.other_sky is not None:
+        found = overcast_conditions(minutes, one.wanted, one.wanted.other_sky)
+        overcast = _candidates(
+            one,
+            one.standpoints[0],
+            minutes,
+            found,
+            inside,
+            one.wanted.minimum_min,
+            overcast=True,
+        )
+    return clear, overcast, None if clear else missing
+
+
+def _worth_judging(one: Asked) -> Iterable[Standpoint]:
+    """Camera positions that can differ: without a direction of light the first stands for all."""
+    if one.wanted is not None and not needs_bearing(one.wanted):
+        return one.standpoints[:1]
+    return one.standpoints
+
+
+def _candidates(
+    one: Asked,
+    standpoint: Standpoint,
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    inside: Bools,
+    minimum_min: float,
+    *,
+    overcast: bool = False,
+) -> list[Candidate]:
+    bearing = standpoint.bearing
+    windows = find_windows(
+        minutes,
+        found,
+        inside=inside,
+        minimum_min=minimum_min,
+        bearing_error_deg=bearing.error_deg if bearing else 0.0,
+    )
+    best = windows.best
+    azimuth, altitude = minutes.azimuth_deg[best], minutes.altitude_deg[best]
+    relative = relative_azimuth_deg(azimuth, bearing.true_deg).tolist() if bearing else None
+    rests_on = _rests_on(one, standpoint, overcast=overcast)
+    candidates = []
+    for i, (start, middle, end) in enumerate(
+        zip(windows.start.tolist(), best.tolist(), windows.end.tolist(), strict=True)
+    ):
+        delta = abs(relative[i]) if relative else None
+        lit = lit_from_words(delta, left=relative[i] < 0) if relative and delta is not None else ""
+        height = float(altitude[i])
+        if overcast:
+            lit = "no direction (overcast)"
+            why = "Under an overcast sky this will do; where the sun stands matters little then."
+        else:
+            opens = edge_words(binding(found, start - 1), start - 1, opening=True)
+            closes = edge_words(binding(found, end + 1), end + 1, opening=False)
+            seen = f"{lit}, " if lit else ""
+            why = f"{seen}sun {height:.0f}° up; opens {opens}, closes {closes}."
+            why = why[0].upper() + why[1:]
+        low = min(float(minutes.altitude_deg[start]), float(minutes.altitude_deg[end])) < 2.0
+        day = int(minutes.day[start])
+        window = LightWindow(
+            subject=one.subject.name,
+            camera_position=standpoint.name,
+            day=date(1970, 1, 1) + timedelta(days=day),
+            zone=one.zone,
+            start=_instant(minutes, start),
+            best=_instant(minutes, middle),
+            end=_instant(minutes, end),
+            plus_minus_min=float(np.ceil(windows.plus_minus_min[i])),
+            score=round(float(windows.score[i]) * (_OVERCAST_WORTH if overcast else 1.0), 4),
+            sky="overcast" if overcast else "clear",
+            sun_azimuth_deg=round(float(azimuth[i]), 2),
+            sun_altitude_deg=round(height, 2),
+            delta_deg=None if delta is None else round(delta, 2),
+            lit_from=lit or NO_BEARING,
+            why=why,
+            rests_on=(*rests_on, "refraction near the horizon") if low else rests_on,
+        )
+        candidates.append(
+            Candidate(
+                window=window,
+                day=day,
+                start_min=int(minutes.clock_min[start]),
+                end_min=int(minutes.clock_min[end]),
+            )
+        )
+    return candidates
+
+
+def _instant(minutes: SpotMinutes, index: int) -> datetime:
+    moment: datetime = minutes.time[index].item()
+    return moment.replace(tzinfo=UTC)
+
+
+def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[str, ...]:
+    place = one.subject.place
+    found = [one.skyline.basis, f"position ±{place.error_m:.0f} m ({place.error_basis})"]
+    bearing = standpoint.bearing
+    if bearing is not None and not overcast:
+        found.append(f"bearing {bearing.true_deg:.0f}° ±{bearing.error_deg:.0f}° ({bearing.basis})")
+    return tuple(found)

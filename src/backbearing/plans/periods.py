@@ -1,0 +1,57 @@
+"""The days a question about light looks at, as people name them."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from backbearing.errors import BadInput, quoted
+from backbearing.places.clocks import WEEKDAYS
+
+ONE_SUBJECT_DAYS = 365
+MANY_SUBJECTS_DAYS = 14
+
+
+def read_period(
+    first: str | None, last: str | None, on: str | None, *, today: date, many: bool
+) -> tuple[date, date]:
+    """First and last local day; without any, from today over a year, or a fortnight for many.
+
+    first, last: the ends as typed; on: one day in place of both.
+    Raises BadInput for what is no day, and for `on` beside an end.
+    """
+    if on is not None:
+        if first is not None or last is not None:
+            raise BadInput("one day and a period cannot both be asked for", where="--on")
+        day = read_coming_day(on, today=today, where="--on")
+        return day, day
+    length = MANY_SUBJECTS_DAYS if many else ONE_SUBJECT_DAYS
+    if first is None and last is not None:
+        end = read_coming_day(last, today=today, where="--to")
+        return min(today, end), end
+    start = today if first is None else read_coming_day(first, today=today, where="--from")
+    if last is not None:
+        return start, read_coming_day(last, today=start, where="--to")
+    try:
+        return start, start + timedelta(days=length - 1)
+    except OverflowError:
+        return start, date.max
+
+
+def read_coming_day(text: str, *, today: date, where: str) -> date:
+    """A day as `2026-11-28`, `today`, `tomorrow`, or a weekday: the next one, today included.
+
+    Raises BadInput where it is none of them.
+    """
+    word = text.strip().lower()
+    if word in ("today", "tomorrow"):
+        return today + timedelta(days=word == "tomorrow")
+    if word.isalpha() and word[:3] in WEEKDAYS and len(word) >= 3:
+        return today + timedelta(days=(WEEKDAYS.index(word[:3]) - today.weekday()) % 7)
+    try:
+        return date.fromisoformat(word)
+    except ValueError:
+        raise BadInput(
+            f"{quoted(text)} is not a day",
+            where=where,
+            remedy="write 2026-11-28, today, tomorrow or a weekday",
+        ) from None

@@ -1,0 +1,301 @@
+"""The wanted light in the user's words, both ways: options into a wish, a wish into clauses."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from typing import TYPE_CHECKING, Any, Literal
+
+from backbearing.errors import BadInput, quoted
+from backbearing.places.clocks import MONTHS, WEEKDAYS, read_clock
+from backbearing.records import OtherSky, WantedLight
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from datetime import time
+
+BACK_LIT_DEG = (0.0, 45.0)
+SIDE_LIT_DEG = (45.0, 135.0)
+FRONT_LIT_DEG = (135.0, 180.0)
+_LIT_FROM: dict[str, tuple[float, float]] = {
+    "back": BACK_LIT_DEG,
+    "side": SIDE_LIT_DEG,
+    "front": FRONT_LIT_DEG,
+}
+NO_MATTER = "any"
+
+_NUMBER = r"([-−+]?\d+(?:\.\d+)?)\s*(?:°|deg|min)?"
+_RANGE = re.compile(rf"\s*{_NUMBER}\s*(?:-|–|−|\.\.|to)\s*{_NUMBER}\s*", re.ASCII | re.IGNORECASE)
+_CLOCKS = re.compile(r"\s*([^-–]+?)\s*(?:-|–|to)\s*([^-–]+?)\s*", re.IGNORECASE)
+
+
+def generic_wish(*, bearing_known: bool) -> WantedLight:
+    """The wish that stands in where none is on record: low sun on it, from the side.
+
+    Common practice, no source: sun low enough to model, high enough to be strong. Without a
+    camera bearing the side cannot be judged and is left out.
+    """
+    return WantedLight(
+        delta_deg=SIDE_LIT_DEG if bearing_known else None,
+        sun_altitude_deg=(5.0, 25.0),
+        direct_sun=True,
+        minimum_min=20.0,
+    )
+
+
+def lit_from_words(delta_deg: float, *, left: bool) -> str:
+    """How a subject is lit with the sun `delta_deg` off the camera's line, on the left or right."""
+    if delta_deg <= BACK_LIT_DEG[1]:
+        return "back-lit"
+    if delta_deg >= FRONT_LIT_DEG[0]:
+        return "front-lit"
+    return f"side-lit from the {'left' if left else 'right'}"
+
+
+# ---------------------------------------------------------------- words → wish
+
+
+def read_wanted(options: Mapping[str, Any], base: WantedLight | None) -> WantedLight | None:
+    """The wish these options ask for, on top of `base`; None where no option was given.
+
+    options: what the command line carries, by the names in `_READERS` (text, or True/False for
+    direct_sun; None where not given). 'any' lets go of a condition.
+    Raises BadInput naming the option that cannot be read.
+    """
+    changed: dict[str, Any] = {}
+    for name, text in options.items():
+        if text is None:
+            continue
+        if name == "direct_sun":
+            changed[name] = bool(text)
+            continue
+        option, read = _READERS[name]
+        if str(text).strip().lower() == NO_MATTER:
+            changed.update(_let_go(name))
+        else:
+            changed.update(read(str(text), option))
+    if not changed:
+        return None
+    return dataclasses.replace(base or WantedLight(), **changed)
+
+
+def _let_go(name: str) -> dict[str, Any]:
+    blank = WantedLight()
+    fields = ("delta_deg", "side") if name == "lit_from" else (name,)
+    return {field: 0.0 if field == "minimum_min" else getattr(blank, field) for field in fields}
+
+
+def _read_lit_from(text: str, where: str) -> dict[str, Any]:
+    """`front`, `back`, `side`, `left`, `right`, `back left`, `60-120`, `60-120 left`."""
+    words = text.lower().replace("-lit", "").replace(",", " ").split()
+    side: Literal["left", "right"] | None = None
+    if words and words[-1] in ("left", "right"):
+        side = "left" if words.pop() == "left" else "right"
+    rest = " ".join(words)
+    if not rest and side:
+        return {"delta_deg": SIDE_LIT_DEG, "side": side}
+    if rest in _LIT_FROM:
+        return {"delta_deg": _LIT_FROM[rest], "side": side}
+    remedy = "write front, back, side, left, right, or degrees off the camera's line as 60-120"
+    return {"delta_deg": _range(rest or text, where, 0.0, 180.0, remedy), "side": side}
+
+
+def _range(
+    text: str, where: str, least: float, most: float, remedy: str, *, turning: bool = False
+) -> tuple[float, float]:
+    found = _RANGE.fullmatch(text)
+    if found is None:
+        raise BadInput(f"{quoted(text)} is not a range", where=where, remedy=remedy)
+    low, high = (float(part.replace("−", "-")) for part in found.groups())
+    if not (least <= low <= most and least <= high <= most):
+        raise BadInput(
+            f"{quoted(text)} reaches outside {least:g} to {most:g}", where=where, remedy=remedy
+        )
+    if low > high and not turning:
+        raise BadInput(f"{quoted(text)} runs backwards", where=where, remedy="put the lower first")
+    return low, high
+
+
+def _read_height(text: str, where: str) -> dict[str, Any]:
+    remedy = "write degrees above the horizon as 5-25"
+    return {"sun_altitude_deg": _range(text, where, -18.0, 90.0, remedy)}
+
+
+def _read_azimuth(text: str, where: str) -> dict[str, Any]:
+    remedy = "write true degrees, clockwise from the first to the second, as 180-240"
+    return {"sun_azimuth_deg": _range(text, where, 0.0, 360.0, remedy, turning=True)}
+
+
+def _minutes_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
+    def read(text: str, where: str) -> dict[str, Any]:
+        return {field: _range(text, where, 0.0, 1440.0, "write minutes as 0-60")}
+
+    return read
+
+
+def _read_months(text: str, where: str) -> dict[str, Any]:
+    remedy = "write 10-3, Oct-Mar or 4,5,9"
+    return {"months": tuple(i + 1 for i in _listed(text, where, MONTHS, remedy, numbered=True))}
+
+
+def _read_weekdays(text: str, where: str) -> dict[str, Any]:
+    return {"weekdays": _listed(text, where, WEEKDAYS, "write sat,sun or mon-fri")}
+
+
+def _listed(
+    text: str, where: str, names: Sequence[str], remedy: str, *, numbered: bool = False
+) -> tuple[int, ...]:
+    """Names, single or as stretches that may run over the end: `Oct-Mar`, `sat,sun`."""
+
+    def index(word: str) -> int:
+        word = word.strip().lower()
+        if numbered and word.isascii() and word.isdigit() and 1 <= int(word) <= len(names):
+            return int(word) - 1
+        if len(word) >= 3 and word[:3] in names and word.isalpha():
+            return names.index(word[:3])
+        raise BadInput(f"{quoted(word or text)} is none of them", where=where, remedy=remedy)
+
+    found: list[int] = []
+    for part in re.split(r"[,\s]+(?![-–])", re.sub(r"\s*[-–]\s*", "-", text.strip())):
+        ends = [index(word) for word in part.split("-")]
+        if len(ends) > 2:
+            raise BadInput(f"{quoted(part)} is not a stretch", where=where, remedy=remedy)
+        stretch = (ends[-1] - ends[0]) % len(names) + 1
+        found += [(ends[0] + step) % len(names) for step in range(stretch)]
+    return tuple(dict.fromkeys(found))
+
+
+def _clock_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
+    def read(text: str, where: str) -> dict[str, Any]:
+        return {field: read_clock(text, where=where)}
+
+    return read
+
+
+def _read_at_least(text: str, where: str) -> dict[str, Any]:
+    from backbearing.places.lengths import read_duration_s
+
+    bare = re.fullmatch(r"\s*\d+(?:\.\d+)?\s*", text, re.ASCII)
+    minutes = float(text) if bare else read_duration_s(text, where=where) / 60.0
+    if not 0.0 <= minutes <= 1440.0:
+        raise BadInput(
+            f"{quoted(text)} is longer than a day", where=where, remedy="write it as 20min"
+        )
+    return {"minimum_min": minutes}
+
+
+def _read_other_sky(text: str, where: str) -> dict[str, Any]:
+    found = _CLOCKS.fullmatch(text)
+    if found is None:
+        raise BadInput(
+            f"{quoted(text)} is not two clock times", where=where, remedy="write it as 10:30-15:00"
+        )
+    earliest, latest = (read_clock(part, where=where) for part in found.groups())
+    return {"other_sky": OtherSky(earliest=earliest, latest=latest)}
+
+
+# keyword → (option as typed, reader)
+_READERS: dict[str, tuple[str, Callable[[str, str], dict[str, Any]]]] = {
+    "lit_from": ("--lit-from", _read_lit_from),
+    "sun_altitude_deg": ("--sun-height", _read_height),
+    "sun_azimuth_deg": ("--sun-azimuth", _read_azimuth),
+    "after_first_sun_min": ("--after-first-sun", _minutes_reader("after_first_sun_min")),
+    "before_last_sun_min": ("--before-last-sun", _minutes_reader("before_last_sun_min")),
+    "months": ("--months", _read_months),
+    "weekdays": ("--weekdays", _read_weekdays),
+    "earliest": ("--earliest", _clock_reader("earliest")),
+    "latest": ("--latest", _clock_reader("latest")),
+    "minimum_min": ("--at-least", _read_at_least),
+    "other_sky": ("--other-sky", _read_other_sky),
+}
+
+
+# ---------------------------------------------------------------- wish → words
+
+
+def wanted_clauses(wanted: WantedLight) -> dict[str, str]:
+    """Each thing the wish asks for, by the name its condition carries, as a short clause.
+
+    The order is that of the conditions; 'minimum length' and 'other sky' come last.
+    """
+    clauses: dict[str, str] = {}
+    if wanted.direct_sun is not None:
+        clauses["direct sun" if wanted.direct_sun else "shade"] = (
+            "sun on it" if wanted.direct_sun else "in shade"
+        )
+    if wanted.direct_sun is not True and wanted.sun_altitude_deg is None:
+        clauses["daylight"] = "by day"
+    if wanted.delta_deg is not None or wanted.side is not None:
+        clauses["lit from"] = _lit_clause(wanted.delta_deg, wanted.side)
+    if wanted.sun_altitude_deg is not None:
+        clauses["sun height"] = f"sun {range_words(wanted.sun_altitude_deg)}° high"
+    if wanted.sun_azimuth_deg is not None:
+        clauses["sun azimuth"] = _azimuth_clause(wanted.sun_azimuth_deg)
+    if wanted.after_first_sun_min is not None:
+        minutes = range_words(wanted.after_first_sun_min)
+        clauses["after first sun"] = f"{minutes} min after first sun"
+    if wanted.before_last_sun_min is not None:
+        minutes = range_words(wanted.before_last_sun_min)
+        clauses["before last sun"] = f"{minutes} min before last sun"
+    if wanted.months:
+        clauses["months"] = _stretches([m - 1 for m in wanted.months], MONTHS)
+    if wanted.weekdays:
+        clauses["weekdays"] = _stretches(wanted.weekdays, WEEKDAYS)
+    if wanted.earliest is not None or wanted.latest is not None:
+        clauses["clock"] = _clock_clause(wanted.earliest, wanted.latest)
+    if wanted.minimum_min > 0.0:
+        clauses["minimum length"] = f"for {wanted.minimum_min:g} min at least"
+    if wanted.other_sky is not None:
+        sky = wanted.other_sky
+        clauses["other sky"] = f"overcast will do {sky.earliest:%H:%M}–{sky.latest:%H:%M}"
+    return clauses
+
+
+def wanted_words(wanted: WantedLight) -> str:
+    """The whole wish in one line: 'sun on it, side-lit from the left, sun 5–25° high, …'."""
+    return ", ".join(wanted_clauses(wanted).values())
+
+
+def range_words(limits: tuple[float, float]) -> str:
+    """'5–25', or '−6 to 4' where a sign would be lost in the dash."""
+    low, high = (f"{value:g}".replace("-", "−") for value in limits)
+    return f"{low} to {high}" if limits[0] < 0 or limits[1] < 0 else f"{low}–{high}"
+
+
+def _lit_clause(delta_deg: tuple[float, float] | None, side: str | None) -> str:
+    if delta_deg is None:
+        return f"sun on the {side} of the frame"
+    named = next((name for name, limits in _LIT_FROM.items() if limits == delta_deg), None)
+    if named == "side":
+        return f"side-lit from the {side}" if side else "side-lit"
+    if named:
+        return f"{named}-lit" + (f", sun on the {side}" if side else "")
+    clause = f"sun {range_words(delta_deg)}° off the camera's line"
+    return f"{clause}, on the {side}" if side else clause
+
+
+def _azimuth_clause(limits: tuple[float, float]) -> str:
+    return f"sun between {limits[0]:g}° and {limits[1]:g}° true"
+
+
+def _clock_clause(earliest: time | None, latest: time | None) -> str:
+    if earliest is None:
+        return f"until {latest:%H:%M}"
+    if latest is None:
+        return f"from {earliest:%H:%M}"
+    return f"between {earliest:%H:%M} and {latest:%H:%M}"
+
+
+def _stretches(listed: Sequence[int], names: Sequence[str]) -> str:
+    """'Oct–Mar' or 'Sat, Sun': neighbours joined, over the end of the year or week too."""
+    held, count = set(listed), len(names)
+    shown = [name.capitalize() for name in names]
+    if len(held) == count:
+        return f"{shown[0]}–{shown[-1]}"
+    parts: list[str] = []
+    for first in (i for i in dict.fromkeys(listed) if (i - 1) % count not in held):
+        length = next(n for n in range(1, count + 1) if (first + n) % count not in held)
+        last = (first + length - 1) % count
+        joint = ", " if length == 2 else "–"
+        parts.append(shown[first] if length == 1 else f"{shown[first]}{joint}{shown[last]}")
+    return ", ".join(parts)

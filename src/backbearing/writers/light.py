@@ -1,0 +1,152 @@
+"""Light windows and wishes, in words."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from backbearing.places.zones import clock_text, local
+from backbearing.writers.text import clean, table
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
+    from backbearing.plans.light import LightAnswer
+    from backbearing.plans.unmatched import Unmatched
+    from backbearing.plans.wishes import WishAnswer
+    from backbearing.records import LightWindow
+
+_UNMATCHED_SHOWN = 10
+_RELAXING_SHOWN = 4
+
+
+def light_text(answer: LightAnswer) -> str:
+    """The answer of `light`: a line and a reason for each window, and what it rests on."""
+    if not answer.wishes:
+        return "No subject is on record to look for light at; `backbearing mark` puts one there."
+    one = answer.wishes[0] if len(answer.wishes) == 1 else None
+    zones = sorted({window.zone for window in answer.windows})
+    head = f"Best light at {clean(one.subject)}" if one else "Best light"
+    head += f", {_period(answer.start, answer.end)}"
+    if len(zones) == 1:
+        head += f"; clock of {zones[0]}"
+    lines = [head]
+    if one:
+        lines.append(f"Wanted: {one.words} ({one.basis}).")
+    if answer.windows:
+        lines += ["", *_window_lines(answer, several=one is None, zones=len(zones))]
+    if answer.left_off:
+        lines.append(f"{answer.left_off} more; --limit shows them.")
+    if answer.unmatched:
+        lines += ["", *_unmatched_lines(answer.unmatched)]
+    lines += ["", *(f"{_sentence(line)}" for line in _rests_on(answer))]
+    return "\n".join(lines)
+
+
+def wish_text(answer: WishAnswer) -> str:
+    """The answer of `want`: what is wanted, a line each."""
+    kind = "wanted" if answer.basis == "on record" else "nothing asked for yet; generic default"
+    lines = [f"{clean(answer.subject)}, {kind}:", *(f"  {clause}" for clause in answer.words)]
+    if not answer.words:
+        lines.append("  any light")
+    if answer.missing:
+        lines.append(_sentence(answer.missing))
+    return "\n".join(lines)
+
+
+def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator[str]:
+    """The windows as a table, each row followed by its reason."""
+    years = answer.start.year != answer.end.year
+    head = [
+        *(["subject"] if several else []),
+        *("day", "from", "until", "± min", "best", "sun", "lit from"),
+        *(["clock"] if zones > 1 else []),
+    ]
+    beside = _overcast_beside(answer)
+    shown = [window for window in answer.windows if window not in beside.values()]
+    rows = [
+        [
+            *([window.subject] if several else []),
+            _day(window.day, year=years),
+            clock_text(window.start, window.zone),
+            _end_text(window),
+            f"{window.plus_minus_min:.0f}",
+            clock_text(window.best, window.zone),
+            f"{_degrees(window.sun_altitude_deg)} up at {_azimuth(window.sun_azimuth_deg)}",
+            window.lit_from,
+            *([window.zone] if zones > 1 else []),
+        ]
+        for window in shown
+    ]
+    drawn = table(head, rows, right=(head.index("± min"),)).split("\n")
+    yield drawn[0]
+    for line, window in zip(drawn[1:], shown, strict=True):
+        yield line
+        reason = clean(window.why)
+        if window.camera_position != "main":
+            reason += f" Camera position: {clean(window.camera_position)}."
+        other = beside.get(id(window))
+        if other is not None:
+            reason += f" Overcast will do {clock_text(other.start, other.zone)}–{_end_text(other)}."
+        yield f"    {reason}"
+
+
+def _overcast_beside(answer: LightAnswer) -> dict[int, LightWindow]:
+    """The overcast window of the same date that follows a clear one, by the clear one's id."""
+    return {
+        id(clear): other
+        for clear, other in pairwise(answer.windows)
+        if (clear.sky, other.sky) == ("clear", "overcast")
+        and (clear.subject, clear.day) == (other.subject, other.day)
+    }
+
+
+def _end_text(window: LightWindow) -> str:
+    """The clock at the end, marked where it is that of a later day."""
+    days = (local(window.end, window.zone).date() - window.day).days
+    return clock_text(window.end, window.zone) + (f" +{days}d" if days else "")
+
+
+def _unmatched_lines(unmatched: tuple[Unmatched, ...]) -> Iterator[str]:
+    yield "Nothing under a clear sky:"
+    for one in unmatched[:_UNMATCHED_SHOWN]:
+        yield f"  {clean(one.subject)}: {one.sentence}."
+        if len(unmatched) == 1:
+            for option in one.relaxing[1:_RELAXING_SHOWN]:
+                enough = f"; {option.enough} would do for one" if option.enough else ""
+                yield (
+                    f"    without '{option.condition}': {option.windows}, "
+                    f"the first on {_day(option.first_day, year=True)}{enough}"
+                )
+    if len(unmatched) > _UNMATCHED_SHOWN:
+        yield f"  and {len(unmatched) - _UNMATCHED_SHOWN} more subjects (--json has them all)"
+
+
+def _rests_on(answer: LightAnswer) -> Iterator[str]:
+    yield from answer.assumptions
+    if len(answer.wishes) == 1 and answer.windows:
+        # a flat horizon is among the assumptions already
+        every = [line for window in answer.windows for line in window.rests_on[1:]]
+        yield f"rests on {', '.join(dict.fromkeys(every))}"
+
+
+def _period(start: date, end: date) -> str:
+    return _day(start, year=True) + ("" if start == end else f" to {_day(end, year=True)}")
+
+
+def _day(day: date, *, year: bool) -> str:
+    return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if year else "")
+
+
+def _degrees(angle: float) -> str:
+    return f"{angle:.0f}°".replace("-", "−")
+
+
+def _azimuth(angle: float) -> str:
+    return f"{round(angle) % 360}°"
+
+
+def _sentence(text: str) -> str:
+    shown = clean(text)
+    return f"{shown[:1].upper()}{shown[1:]}" + ("" if shown.endswith(".") else ".")
