@@ -290,6 +290,16 @@ class Deleted:
     deleted_at: datetime
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing that `check` has to say about the notebook."""
+
+    grade: Literal["fault", "remark"]  # a fault: something is lost, wrong or against a rule
+    where: str  # "subjects, row 4", "GeoPackage, requirement 11"
+    what: str
+    remedy: str
+
+
 # ---------------------------------------------------------------- light
 
 

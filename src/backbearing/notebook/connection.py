@@ -161,15 +161,22 @@ def open_notebook(path: Path | str, *, create: bool = False, readonly: bool = Fa
     _refuse_what_is_none(path)
     because = trust.not_ours(path)
     with own_errors(path):
-        connection = _connect(path, "ro" if because else "rw")
+        # looked at through a connection that cannot write, so that what is refused stays as it is
+        looking = _looking(path, writable=not because)
         try:
-            return _opened(path, connection, because, readonly)
+            version = _known_version(path, looking)
+            trust.refuse_odd_tables(path, looking, current=version == len(schema.MIGRATIONS))
+            because = because or trust.foreign_code(looking)
+            if because:
+                return Notebook(path, _distrusted(looking, version), readonly_because=because)
         except BaseException:
-            connection.close()
+            looking.close()
             raise
+        looking.close()
+        return _own(path, version, readonly)
 
 
-def _opened(path: Path, connection: sqlite3.Connection, because: str, readonly: bool) -> Notebook:
+def _known_version(path: Path, connection: sqlite3.Connection) -> int:
     version = schema.schema_version(connection)
     if version is None:
         raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
@@ -180,28 +187,37 @@ def _opened(path: Path, connection: sqlite3.Connection, because: str, readonly: 
             where=f"notebook {quoted(path, 200)}",
             remedy="bring Backbearing up to date",
         )
-    trust.refuse_odd_tables(path, connection)
-    because = because or trust.foreign_code(connection)
-    if because:
-        _distrust(connection)
+    return version
+
+
+def _own(path: Path, version: int, readonly: bool) -> Notebook:
+    connection = _connect(path, "rw")
+    try:
+        spatial_functions.register(connection)
+        connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA synchronous = FULL")
+        _leave_write_ahead_log(connection)
         if version < len(schema.MIGRATIONS):
-            # not ours to change: bring a copy in memory up to date and read that
-            memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
-            connection.backup(memory)
-            connection.close()
-            connection = memory
             schema.migrate(connection)
-            _distrust(connection)
-        return Notebook(path, connection, readonly_because=because)
-    spatial_functions.register(connection)
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA synchronous = FULL")
-    _leave_write_ahead_log(connection)
-    if version < len(schema.MIGRATIONS):
-        schema.migrate(connection)
-    if readonly:
-        connection.execute("PRAGMA query_only = ON")
+        if readonly:
+            connection.execute("PRAGMA query_only = ON")
+    except BaseException:
+        connection.close()
+        raise
     return Notebook(path, connection, readonly_because="it was asked to be" if readonly else "")
+
+
+def _distrusted(connection: sqlite3.Connection, version: int) -> sqlite3.Connection:
+    """A stranger's notebook, hardened; an older one as a copy in memory, brought up to date."""
+    _distrust(connection)
+    if version == len(schema.MIGRATIONS):
+        return connection
+    memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
+    connection.backup(memory)
+    connection.close()
+    schema.migrate(memory)
+    _distrust(memory)
+    return memory
 
 
 def _refuse_what_is_none(path: Path) -> None:
@@ -222,25 +238,31 @@ def _refuse_what_is_none(path: Path) -> None:
         raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
 
 
+def _looking(path: Path, *, writable: bool) -> sqlite3.Connection:
+    """A read-only connection, where a crash left nothing that only a writer can clear up."""
+    try:
+        return _connect(path, "ro")
+    except sqlite3.OperationalError as error:
+        code = error.sqlite_errorcode & 0xFF
+        if writable and code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
+            return _connect(path, "rw")  # rolls back what a killed program left half done
+        if code == sqlite3.SQLITE_CANTOPEN and not _size(path.with_name(path.name + "-wal")):
+            # in write-ahead mode but with nothing in the log, in a folder that may not be written
+            return _connect(path, "ro&immutable=1")
+        raise
+
+
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
-    """A connection that has read the file once (so that locks and logs have shown themselves)."""
+    """A connection that has read the file once, so that locks and logs have shown themselves."""
     where = f"file:{quote(str(path.absolute()))}?mode={mode}"
     connection = _configured(
         sqlite3.connect(where, uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None)
     )
     try:
         connection.execute("SELECT 1 FROM sqlite_master").fetchone()
-    except sqlite3.OperationalError as error:
+    except BaseException:
         connection.close()
-        log = path.with_name(path.name + "-wal")
-        code = (error.sqlite_errorcode or 0) & 0xFF
-        if code != sqlite3.SQLITE_CANTOPEN or mode != "ro" or _size(log):
-            raise
-        # in write-ahead mode but with no log, in a folder that may not be written
-        connection = _configured(
-            sqlite3.connect(where + "&immutable=1", uri=True, isolation_level=None)
-        )
-        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+        raise
     return connection
 
 
@@ -268,13 +290,17 @@ def _distrust(connection: sqlite3.Connection) -> None:
 
 def _leave_write_ahead_log(connection: sqlite3.Connection) -> None:
     """Fold a log that a GIS left back into the file; while the GIS is open, leave it its log."""
+    (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
+    if mode != "wal":
+        return
+    connection.execute("PRAGMA busy_timeout = 0")
     try:
-        (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
-        if mode == "wal":
-            connection.execute("PRAGMA journal_mode = DELETE").fetchone()
+        connection.execute("PRAGMA journal_mode = DELETE").fetchone()
     except sqlite3.OperationalError as error:
-        if (error.sqlite_errorcode or 0) & 0xFF != sqlite3.SQLITE_BUSY:
+        if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
             raise
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {int(BUSY_TIMEOUT_S * 1000)}")
 
 
 def _create(path: Path) -> None:

@@ -28,7 +28,7 @@ _ENVELOPE_BYTES = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}
 _LITTLE = 0x01  # flags, bit 0
 _XY_ENVELOPE = 0x02  # flags, bits 1–3 = 1
 _EMPTY = 0x10  # flags, bit 4
-_POINT, _LINE, _POLYGON, _MULTIPOINT, _MULTILINE = 1, 2, 3, 4, 5
+POINT, LINE, _MULTIPOINT, _MULTILINE = 1, 2, 4, 5
 _POINT_Z, _LINE_Z, _LINE_ZM = 1001, 1002, 3002  # ISO WKB: +1000 Z, +2000 M, +3000 ZM
 _POINT_BLOB = struct.Struct("<2sBBiBI3d")
 
@@ -43,7 +43,7 @@ class BadGeometry(ValueError):
 class Run:
     """Where one run of coordinates lies in a blob: a point, or the vertices of one line."""
 
-    shape: int  # _POINT or _LINE
+    shape: int  # POINT or LINE
     order: str  # "<" or ">"
     has_z: bool
     has_m: bool
@@ -156,10 +156,10 @@ def _walk(blob: bytes, offset: int, found: list[Run], *, nested: bool) -> int:
     code &= 0x0FFFFFFF
     has_z, has_m = has_z or code // 1000 in (1, 3), has_m or code // 1000 in (2, 3)
     shape = code % 1000
-    if code >= 4000 or shape not in (_POINT, _LINE, _MULTIPOINT, _MULTILINE):
+    if code >= 4000 or shape not in (POINT, LINE, _MULTIPOINT, _MULTILINE):
         raise BadGeometry("a geometry that is neither point nor line")
     count = 1
-    if shape != _POINT:
+    if shape != POINT:
         (count,) = struct.unpack_from(order + "I", blob, offset)
         offset += 4
     if shape in (_MULTIPOINT, _MULTILINE):
@@ -184,7 +184,7 @@ def vertices(blob: bytes) -> list[tuple[float, float, float | None]]:
         body = memoryview(blob)[run.offset : run.offset + size * run.count]
         for values in struct.iter_unpack(f"{run.order}{run.width}d", body):
             z = values[2] if run.has_z else math.nan
-            if run.shape == _POINT and math.isnan(values[0]) and math.isnan(values[1]):
+            if run.shape == POINT and math.isnan(values[0]) and math.isnan(values[1]):
                 continue  # an empty point is written as nan nan
             out.append((values[0], values[1], z if math.isfinite(z) else None))
     return out
@@ -221,7 +221,7 @@ def read_segments(
 
     lines: list[tuple[Floats, Floats, Floats, Times]] = []
     for run in runs(blob):
-        if run.shape != _LINE:
+        if run.shape != LINE:
             raise BadGeometry("a point where a line should be")
         table: NDArray[np.float64] = np.frombuffer(
             blob, dtype=run.order + "f8", count=run.width * run.count, offset=run.offset
@@ -252,6 +252,11 @@ def envelope(blob: bytes) -> Envelope | None:
         west, east, south, north = struct.unpack_from(order + "4d", blob, 8)
         if not any(map(math.isnan, (west, east, south, north))):
             return west, south, east, north
+    return measured_envelope(blob)
+
+
+def measured_envelope(blob: bytes) -> Envelope | None:
+    """The same, taken from the vertices whatever the header says. Raises BadGeometry."""
     found = vertices(blob)
     if not found:
         return None

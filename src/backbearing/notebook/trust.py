@@ -33,7 +33,7 @@ _TRIGGER_WORDS = frozenset(
     re.findall(
         r"\w+",
         """create trigger after insert update delete of on begin end when not notnull isnull is
-        null and or replace ignore into values from where set new old st_isempty st_minx st_maxx
+        null and or in replace ignore into values from where set new old st_isempty st_minx st_maxx
         st_miny st_maxy id minx maxx miny maxy geom gpkg_ogr_contents feature_count lower
         table_name rowid coalesce""",
     )
@@ -55,21 +55,24 @@ def not_ours(path: Path) -> str:
     return ""
 
 
-def refuse_odd_tables(path: Path, connection: sqlite3.Connection) -> None:
+def refuse_odd_tables(path: Path, connection: sqlite3.Connection, *, current: bool) -> None:
     """Each table that is read must be a plain table: a view or virtual table would run code.
 
+    current: whether the file has this program's schema, so that no table may be missing.
     Raises BadFile.
     """
-    plain = set()
-    for kind, name, sql in connection.execute("SELECT type, lower(name), sql FROM sqlite_master"):
-        if kind == "table" and isinstance(sql, str) and not _virtual(sql):
-            plain.add(name)
-    expected = {name.lower() for name in schema.OWN_TABLES | _STANDARD_TABLES}
-    missing = sorted(expected - plain)
-    version = schema.schema_version(connection) or 0
-    if missing and version >= len(schema.MIGRATIONS):
+    plain: set[str] = set()
+    odd: set[str] = set()
+    for kind, name, sql in connection.execute(
+        "SELECT type, lower(name), sql FROM sqlite_master WHERE type IN ('table', 'view')"
+    ):
+        ordinary = kind == "table" and isinstance(sql, str) and not _runs_when_read(sql)
+        (plain if ordinary else odd).add(name)
+    expected = schema.OWN_TABLES | _STANDARD_TABLES
+    wrong = (expected - plain) if current else (expected & odd)
+    if wrong:
         raise BadFile(
-            f"the table {quoted(missing[0])} is missing or is no plain table, so this is not "
+            f"the table {quoted(min(wrong))} is missing or is no plain table, so this is not "
             "a whole notebook",
             path=path,
             remedy="go back to a backup",
@@ -79,13 +82,13 @@ def refuse_odd_tables(path: Path, connection: sqlite3.Connection) -> None:
 def foreign_code(connection: sqlite3.Connection) -> str:
     """What in the schema neither this program nor a GIS's index put there, as a clause; or ''."""
     own = _own_statements()
-    watched = {name.lower() for name in schema.OWN_TABLES | _STANDARD_TABLES}
+    watched = schema.OWN_TABLES | _STANDARD_TABLES
     for kind, name, table, sql in connection.execute(
         "SELECT type, name, lower(tbl_name), sql FROM sqlite_master"
     ):
         if table not in watched or not isinstance(sql, str) or _squeezed(sql) in own:
             continue
-        if kind == "table" and not _holds_code(sql):
+        if kind == "table" and not _runs_when_written(sql):
             continue  # a GIS added a column
         if kind == "index" and _PLAIN_INDEX.fullmatch(sql):
             continue
@@ -95,15 +98,15 @@ def foreign_code(connection: sqlite3.Connection) -> str:
     return ""
 
 
-def _virtual(sql: str) -> bool:
-    return bool(re.match(r"create\s+virtual\b", sql, re.IGNORECASE))
-
-
-def _holds_code(sql: str) -> bool:
+def _runs_when_read(sql: str) -> bool:
+    """Whether a table's statement makes it a virtual one or gives it generated columns."""
     words = re.findall(r"\w+", _without_strings(sql).lower())
-    if "check" in words or "generated" in words or "as" in words or "virtual" in words:
-        return True
-    return bool(re.search(r"default\s*\(", sql, re.IGNORECASE))
+    return "virtual" in words or "generated" in words or "as" in words
+
+
+def _runs_when_written(sql: str) -> bool:
+    text = _without_strings(sql).lower()
+    return bool(re.search(r"\bcheck\b|\bdefault\s*\(", text))
 
 
 def _known_trigger(sql: str, name: str, table: str) -> bool:
