@@ -10,12 +10,27 @@ that fit nothing are kept. The order on the card is `FIELDS`; in a line any orde
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
 from backbearing.errors import BadInput
-from backbearing.places.clocks import CLOCK, DAY, read_clock, read_day
+from backbearing.places.clocks import read_clock, read_day
+from backbearing.readers.noteforms import (
+    BULLET,
+    COORDINATE,
+    EDGES,
+    FORMS,
+    GAP,
+    HEAD,
+    OPENNESS,
+    PART,
+    QUOTED,
+    STATE,
+    STATE_WORDS,
+    STRONG,
+    WHOLE,
+)
 
 FIELDS = (
     *("day", "time", "track", "waypoint", "coordinate", "position error", "sky", "side"),
@@ -45,86 +60,22 @@ class LineRead:
     problems: tuple[str, ...] = field(default=())
 
 
-# ---------------------------------------------------------------- forms
-
-_NUMBER = r"[-+−–]?\d{1,3}(?:\.\d{1,4})?"
-_POINT = (
-    r"(?:N|NNE|NE|ENE|E|ESE|SE|SSE|S|SSW|SW|WSW|W|WNW|NW|NNW)\b"
-    r"|(?i:(?:north|south)(?:[- ]?(?:east|west))?|east|west)\b"
-)
-# M for magnetic is a capital: 215m is a length, but after a bearing 8M is one too
-_MARKED = r"\d{1,3}(?:\.\d{1,4})?\s?°?\s?(?:[MT]|(?i:mag(?:netic)?|true))\b"
-_BEARING = rf"(?:{_MARKED}|\d{{1,3}}(?:\.\d{{1,4}})?\s?°|{_POINT})"
-_LOOSE = rf"(?:{_BEARING}|\d{{1,3}}(?:\.\d{{1,4}})?)"  # after a word that says it is one
-_UNIT = r"m|(?i:km|cm|ft|yd|mi|feet|foot|yards?|met(?:re|er)s?)"
-_LENGTH = rf"\d{{1,5}}(?:\.\d{{1,3}})?\s?(?:{_UNIT})\b"
-_LENGTH_AFTER = rf"\d{{1,5}}(?:\.\d{{1,3}})?\s?(?:{_UNIT}|M)\b"
-_HOW = r"(?i:(?:by\s+|with\s+)?(?P<how>tape[d]?|pace[ds]?|paces))\b"
-_STATE = r"(?i:(?P<state>seen|saw|scouted|waiting(?:\s+for\s+(?:the\s+)?light)?|made|gone))\b"
-_STATES = {"saw": "seen", "waiting": "waiting for light"}
-_TAIL = r"(?P<tail>\S.*)"
-
-# Items that end a name or a free text before the clause does: dictation has few commas
-_STRONG = re.compile(
-    rf"\s(?={_MARKED}|\d{{3}}\s?°?m?\s+{_LENGTH_AFTER}|(?i:top|foot):?\s*[-+−–]?\d"
-    r"|(?i:edges|left edge|right edge)\s+\d|(?i:back to|last sure)\s"
-    r"|(?i:(?:blocked|next|next time|words|photos?):)|(?i:wpt|waypoint)\s+\S)"
-)
-
-_SECONDS = r"(?:\s?['′’]\s?(?:\d{1,2}(?:\.\d+)?\s?(?:[\"″”]|''))?)?"
-_DMS = rf"\d{{1,3}}(?:\s?[°d]\s?|\s)\d{{1,2}}(?:\.\d+)?(?:\s\d{{1,2}}(?:\.\d+)?)?{_SECONDS}"
-_DEGREES = r"[-+−]?\d{1,3}\.\d{3,12}\s?°?"
-_COORDINATE = re.compile(
-    r"(?<![\w.])(?:"
-    r"geo:[-+\d.,]+(?:;[\w=.-]+)*"
-    rf"|[NS]?\s?{_DEGREES}\s?[NS]?\s?[,\s]\s?[EW]?\s?{_DEGREES}\s?[EW]?\b"
-    rf"|{_DMS}\s?[NS]\s?[,;]?\s?{_DMS}\s?[EW]\b"
-    rf"|[NS]\s?{_DMS}\s?[,;]?\s?[EW]\s?{_DMS}"
-    r"|\d{1,2}\s?[C-HJ-NP-X]\s\d{6}(?:\.\d+)?\s\d{6,7}(?:\.\d+)?"
-    r"|\d{1,2}[C-HJ-NP-X]\s?[A-HJ-NP-Z]{2}\s?\d{2,5}\s?\d{2,5}"
-    r")(?!\w)"
-)
-_EDGES = re.compile(
-    rf"(?i:\bedges?):?\s+(?P<left>{_LOOSE})\s*(?:,|/|–|-|\band\b|\bto\b|\s)\s*(?P<right>{_LOOSE})"
-)
-_QUOTED = re.compile(r"[\"“”](?P<words>[^\"“”]{1,200})[\"“”]")
-
-_BULLET = re.compile(r"(?:[-*•#>]+\s+|#+(?=\S))")
-_GAP = re.compile(r"[\s,;:.–—|-]*")
-_HEAD = (
-    ("day", re.compile(rf"(?i:on\s+)?(?P<v>(?i:{DAY}))(?=$|[\s,;:T])", re.ASCII)),
-    (
-        "time",
-        re.compile(
-            rf"(?i:(?:at|time):?\s+)?(?P<v>(?i:{CLOCK}))"
-            r"(?!\w)(?!\s?(?:[mMT]|km|ft|met(?:re|er)s?)\b)",
-            re.ASCII,
-        ),
-    ),
-    ("track", re.compile(r"(?i:track)\s+#?(?P<v>\d{1,9})\b", re.ASCII)),
-    (
-        "waypoint",
-        re.compile(r"(?i:wpt|waypoint|wp)\.?\s*(?i:no\.?\s*)?(?P<v>#?[\w-]*\d[\w-]*|\S+)"),
-    ),
-)
-_PART = re.compile(r"\s*(?P<mark>[,;]|\.(?=\s|$)|\s[–—-]\s)\s*")
-
-
-def read_line(text: str, *, latest: date, names: Sequence[str] = ()) -> LineRead:
+def read_line(text: str, *, latest: date, names: Collection[str] = ()) -> LineRead:
     """Answer which items a line holds and which of its words fit none.
 
-    text: one line, single-spaced. latest, names: as in `readers.notes.read_notes`.
+    text: one line, single-spaced. latest: as in `readers.notes.read_notes`.
+    names: subjects on record, each `folded`.
     Every word of the line stands in an item's `written` or in `kept`.
     """
     items: list[Item] = []
     problems: list[str] = []
-    rest = _BULLET.sub("", text, count=1) if _BULLET.match(text) else text
+    rest = BULLET.sub("", text, count=1) if BULLET.match(text) else text
     day: date | None = None
 
     rest = _take_coordinate(rest, items)
     while True:
         rest = rest[_gap(rest) :]
-        for name, form in _HEAD:
+        for name, form in HEAD:
             found = form.match(rest)
             if not found or any(i.field == name for i in items):
                 continue
@@ -156,14 +107,14 @@ def read_line(text: str, *, latest: date, names: Sequence[str] = ()) -> LineRead
 
 def _gap(text: str) -> int:
     """How much of the beginning only parts items; a minus before a digit belongs to it."""
-    end = _GAP.match(text).end()  # type: ignore[union-attr]  # it matches nothing at least
+    end = GAP.match(text).end()  # type: ignore[union-attr]  # it matches nothing at least
     return end - 1 if 0 < end < len(text) and text[end - 1] in "-–" and text[end].isdigit() else end
 
 
 def _take_coordinate(text: str, items: list[Item]) -> str:
     from backbearing.places.coordinates import looks_like_coordinate
 
-    for found in _COORDINATE.finditer(text):
+    for found in COORDINATE.finditer(text):
         if looks_like_coordinate(found[0].strip()):
             value = found[0].strip()
             items.append(Item(field="coordinate", value=value, written=value))
@@ -171,9 +122,9 @@ def _take_coordinate(text: str, items: list[Item]) -> str:
     return text
 
 
-def _take_subject(text: str, names: Sequence[str], items: list[Item]) -> str:
+def _take_subject(text: str, names: Collection[str], items: list[Item]) -> str:
     """Take a state with the name after it, or a name on record, off the beginning."""
-    state = re.match(_STATE + r":?\s*", text)
+    state = re.match(STATE + r":?\s*", text)
     rest = text[state.end() :] if state else text
     known = _known_name(rest, names)
     if state is None and known == 0:
@@ -181,9 +132,9 @@ def _take_subject(text: str, names: Sequence[str], items: list[Item]) -> str:
     if known:
         end = known
     else:
-        part = _PART.search(rest)
+        part = PART.search(rest)
         end = part.start() if part else len(rest)
-        strong = _STRONG.search(rest[:end])
+        strong = STRONG.search(rest[:end])
         end = strong.start() if strong else end
         colon = rest.find(": ", 0, end)
         end = colon if colon > 0 else end
@@ -197,35 +148,28 @@ def _take_subject(text: str, names: Sequence[str], items: list[Item]) -> str:
 
 def _state_item(word: str, written: str) -> Item:
     first = word.split()[0].lower()
-    return Item(field="state", value=_STATES.get(first, first), written=written)
+    return Item(field="state", value=STATE_WORDS.get(first, first), written=written)
 
 
-def _known_name(text: str, names: Sequence[str]) -> int:
+def folded(name: str) -> str:
+    """A name as it is looked for at the beginning of a line."""
+    return " ".join(name.split()).casefold()
+
+
+def _known_name(text: str, names: Collection[str]) -> int:
     """How many characters of the beginning are a name on record; the longest wins."""
-    lowered = text.casefold()
-    best = 0
-    for name in names:
-        folded = " ".join(name.split()).casefold()
-        if (
-            folded
-            and lowered.startswith(folded)
-            and len(folded) > best
-            and not lowered[len(folded) : len(folded) + 1].isalnum()
-            # casefolding may change lengths; then only an exact match is safe to cut
-            and text[: len(folded)].casefold() == folded
-        ):
-            best = len(folded)
-    return best
+    ends = [i for i, ch in enumerate(text) if not ch.isalnum()]
+    return next((end for end in [len(text), *reversed(ends)] if text[:end].casefold() in names), 0)
 
 
 def _take_anywhere(text: str, items: list[Item]) -> str:
     """Take the two items that a comma inside must not part: edges and quoted words."""
-    edges = _EDGES.search(text)
+    edges = EDGES.search(text)
     if edges:
         items.append(Item(field="left edge", value=bearing(edges["left"]), written=edges[0]))
         items.append(Item(field="right edge", value=bearing(edges["right"]), written=edges[0]))
         text = f"{text[: edges.start()]} ; {text[edges.end() :]}"
-    quoted_words = _QUOTED.search(text)
+    quoted_words = QUOTED.search(text)
     if quoted_words:
         words = quoted_words["words"].strip()
         items.append(Item(field="words", value=words, written=quoted_words[0]))
@@ -241,109 +185,6 @@ def bearing(written: str) -> str:
     if short and short[0].isalpha():
         short = re.sub(r"(?i)(north|south|east|west)", lambda m: m[0][0], short)
     return short.upper()
-
-
-# ---------------------------------------------------------------- parts
-
-_OPENNESS = {
-    **dict.fromkeys(("open", "open sky"), "open"),
-    **dict.fromkeys(("tree", "trees", "wood", "woods"), "trees"),
-    **dict.fromkeys(("wall", "walls"), "walls"),
-    "memory": "memory",
-}
-
-
-def _form(pattern: str) -> re.Pattern[str]:
-    return re.compile(rf"{pattern}(?=$|[\s,;:.)])")
-
-
-# Tried in this order at the beginning of what is left of a part
-_FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    (
-        "bearing and distance",
-        _form(
-            rf"(?i:(?:bearing|brg):?\s+)?(?P<b>{_BEARING}|\d{{3}}m?(?=\s))\s+"
-            rf"(?i:at\s+|for\s+)?(?P<d>{_LENGTH_AFTER}|\d+\s(?i:paces))(?:\s+{_HOW})?"
-        ),
-    ),
-    ("bearing", _form(rf"(?i:bearing|brg|camera to subject):?\s+(?P<b>{_LOOSE})")),
-    ("bearing", _form(rf"(?P<b>{_MARKED}|\d{{1,3}}(?:\.\d{{1,4}})?\s?°)")),
-    (
-        "distance",
-        _form(rf"(?i:distance|dist|(?P<how>taped|paced)):?\s+(?P<d>{_LENGTH}|\d+\s(?i:paces))"),
-    ),
-    ("distance", _form(rf"(?P<d>{_LENGTH})\s+{_HOW}")),
-    ("distance", _form(r"(?P<d>\d+\s(?i:paces))")),
-    ("measured", _form(_HOW)),
-    ("top", _form(rf"(?i:top):?\s*(?P<a>{_NUMBER})\s?°?(?:\s?(?P<sense>(?i:up|down)))?")),
-    ("foot", _form(rf"(?i:foot):?\s*(?P<a>{_NUMBER})\s?°?(?:\s?(?P<sense>(?i:up|down)))?")),
-    ("left edge", _form(rf"(?i:left edge):?\s+(?P<b>{_LOOSE})")),
-    ("right edge", _form(rf"(?i:right edge):?\s+(?P<b>{_LOOSE})")),
-    (
-        "sighting",
-        _form(
-            rf"(?i:and\s+)?(?i:back(?:\s+bearings?)?(?:\s+to)?|sighting(?:\s+to)?):?\s+"
-            rf"(?P<to>[^\d\s].{{0,60}}?):?\s+(?P<b>{_BEARING})"
-        ),
-    ),
-    ("facing", _form(rf"(?i:fac(?:es|ing)):?\s+(?P<b>{_LOOSE})")),
-    ("tall", _form(rf"(?P<d>{_LENGTH})\s+(?i:tall|high)")),
-    ("tall", _form(rf"(?i:tall|height):?\s+(?P<d>{_LENGTH})")),
-    ("wide", _form(rf"(?P<d>{_LENGTH})\s+(?i:wide)")),
-    ("wide", _form(rf"(?i:wide|width):?\s+(?P<d>{_LENGTH})")),
-    (
-        "position error",
-        _form(rf"(?i:(?:position\s+)?error:?\s+|±\s?|\+\s?/?\s?-\s?)(?P<d>{_LENGTH})"),
-    ),
-    ("waypoint", _form(r"(?i:wpt|waypoint)\.?\s+(?i:no\.?\s*)?(?P<v>#?[\w-]+)")),
-    ("track", _form(r"(?i:track)\s+#?(?P<v>\d{1,9})")),
-    (
-        "instrument",
-        _form(r"(?i:(?:by|with)\s+)?(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?"),
-    ),
-    (
-        "left the path",
-        _form(
-            r"(?i:(?:I\s+)?left\s+(?:the\s+)?(?:path|track|road|trail|line|way)\b"
-            rf"(?:\s+(?:at|by|near))?):?\s+{_TAIL}"
-        ),
-    ),
-    ("last sure", _form(rf"(?i:last sure(?:\s+(?:feature|place|point))?(?:\s+was)?):?\s+{_TAIL}")),
-    ("side", _form(rf"(?i:side):?\s+{_TAIL}")),
-    (
-        "side",
-        _form(r"(?P<tail>(?i:left|right|near|far|true left|true right)\s+(?i:bank|side)\b.*)"),
-    ),
-    ("side", _form(r"(?P<tail>(?i:left|right)(?i:\s+hand)?(?i:\s+side)?\s+(?i:of)\s.+)")),
-    ("blocked", _form(rf"(?i:blocked(?:\s+by)?):?\s+{_TAIL}")),
-    ("next time", _form(rf"(?i:next(?:\s+time:?|:))\s+{_TAIL}")),
-    ("words", _form(rf"(?i:(?:three\s+)?words):?\s+{_TAIL}")),
-    ("photo", _form(r"(?P<tail>(?i:photos?|picture)\b:?\s+.+|(?i:looking back|facing photo).*)")),
-    ("wind", _form(rf"(?i:wind):?\s+{_TAIL}")),
-    ("water", _form(rf"(?i:water):?\s+{_TAIL}")),
-    ("snow", _form(rf"(?i:snow):?\s+{_TAIL}")),
-)
-
-# A whole part, and nothing else, has these
-_WHOLE: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("distance", re.compile(rf"(?P<d>{_LENGTH})")),
-    ("state", re.compile(_STATE)),
-    (
-        "sky",
-        re.compile(
-            r"(?i:(?:sky:?\s+)?(?:is\s+)?(?:under\s+|by\s+|in\s+|from\s+|pin\s+from\s+)?"
-            r"(?:the\s+|a\s+)?(?P<sky>open(?:\s+sky)?|trees?|woods?|walls?|memory))"
-        ),
-    ),
-    (
-        "lit",
-        re.compile(r"(?i:(?P<no>not\s+lit|unlit|no\s+sun|in\s+(?:the\s+)?shade|shaded)(\s.+)?)"),
-    ),
-    ("lit", re.compile(r"(?i:lit(\s.+)?|in\s+(?:the\s+)?sun)")),
-    ("wind", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}wind|calm|windy|gusty|breezy|windless))")),
-    ("water", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}water))")),
-    ("snow", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}snow|snow))")),
-)
 
 
 def _read_parts(text: str, items: list[Item]) -> list[str]:
@@ -373,7 +214,7 @@ def _read_parts(text: str, items: list[Item]) -> list[str]:
 def _parts(text: str) -> Iterator[tuple[str, str]]:
     """(the mark before it, the part) for every part that is not empty."""
     mark, start = ",", 0
-    for found in _PART.finditer(text):
+    for found in PART.finditer(text):
         if text[start : found.start()].strip():
             yield mark, text[start : found.start()].strip()
         mark, start = found["mark"].strip(), found.end()
@@ -385,23 +226,23 @@ def _read_part(part: str, items: list[Item]) -> str:
     """Read items from the beginning of a part on; answers what is left of it unread."""
     rest = part
     while rest:
-        whole = next(((f, m) for f, form in _WHOLE if (m := form.fullmatch(rest))), None)
+        whole = next(((f, m) for f, form in WHOLE if (m := form.fullmatch(rest))), None)
         if whole:
             items.extend(_items(whole[0], whole[1].groupdict(), rest))
             return ""
-        found = next(((f, m) for f, form in _FORMS if (m := form.match(rest))), None)
+        found = next(((f, m) for f, form in FORMS if (m := form.match(rest))), None)
         if not found:
             break
         name, match = found
         groups, end = match.groupdict(), match.end()
         if "tail" in groups:
-            strong = _STRONG.search(rest, match.start("tail"))
+            strong = STRONG.search(rest, match.start("tail"))
             end = strong.start() if strong else len(rest)
             groups["tail"] = rest[match.start("tail") : end]
         items.extend(_items(name, groups, rest[:end].strip()))
         rest = rest[end:].lstrip(" :")
     # an item behind unread words is still an item: "iron gate 215M"
-    strong = _STRONG.search(rest)
+    strong = STRONG.search(rest)
     if strong:
         unread = _read_part(rest[strong.end() :], items)
         return f"{rest[: strong.start()]} {unread}".strip()
@@ -435,7 +276,7 @@ def _items(name: str, groups: dict[str, str | None], written: str) -> Iterator[I
     elif name == "state":
         yield _state_item(groups["state"] or "", written)
     elif name == "sky":
-        yield item(name, _OPENNESS[" ".join((groups["sky"] or "").lower().split())])
+        yield item(name, OPENNESS[" ".join((groups["sky"] or "").lower().split())])
     elif name == "lit":
         yield item(name, "no" if groups.get("no") else "yes")
     elif name == "instrument":

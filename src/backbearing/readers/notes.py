@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from backbearing.errors import BadFile
-from backbearing.readers.noteline import Item, read_line
+from backbearing.readers.noteline import Item, folded, read_line
 from backbearing.records import Fault
 
 MOST_BYTES = 1_000_000
@@ -66,7 +66,8 @@ def read_notes(
     """Answer what a file of field notes says, line by line; every line that is not blank is there.
 
     latest: days without a year are the last such day not after this one.
-    names: subjects on record, which are known by name alone, without a state before them.
+    names: subjects on record, which are known by name alone, without a state before them; so
+        are those that an earlier line named with one.
 
     Raises BadFile, and nothing else, where it is no text, over 1 MB or over 5000 lines.
     """
@@ -79,6 +80,7 @@ def read_notes(
             remedy="import the part that holds your records",
         )
     day: date | None = None
+    known = {folded(name) for name in names}
     lines = []
     for number, raw in enumerate(raw_lines, start=1):
         written, dropped = _printable(raw)
@@ -104,8 +106,10 @@ def read_notes(
                 )
             )
             continue
-        read = read_line(written, latest=latest, names=names)
+        read = read_line(written, latest=latest, names=known)
         day = read.day or day
+        if any(item.field == "state" for item in read.items):
+            known.update(folded(item.value) for item in read.items if item.field == "subject")
         lines.append(
             NoteLine(
                 line=number,

@@ -1,0 +1,170 @@
+"""Where and when each line of field notes was written: by coordinate, waypoint, or track."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING, cast
+
+from backbearing.errors import BadInput, NotFound
+from backbearing.notebook.names import name_key
+from backbearing.plans.locate import locate, with_error
+from backbearing.plans.pinning import Pinned, TrackShelf, pin
+
+if TYPE_CHECKING:
+    from backbearing.notebook import Notebook
+    from backbearing.readers.notes import NoteLine
+    from backbearing.records import Place, SkyOpenness, Subject
+
+MIDDAY = time(12)  # of a note whose clock time is not known
+
+
+@dataclass(slots=True, kw_only=True)
+class Reading:
+    """What is known while the lines are gone through, those before them included.
+
+    subjects: by the key of their name; one made by an earlier line has no number yet.
+    """
+
+    notebook: Notebook
+    shelf: TrackShelf
+    file_name: str
+    now: datetime
+    subjects: dict[str, Subject]
+    camera_names: dict[str, set[str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Where and when a record was made; `missing` says what stands in the way of a place."""
+
+    place: Place | None = None
+    when: datetime | None = None
+    missing: str = ""
+
+
+def start_reading(notebook: Notebook, file_name: str, now: datetime) -> Reading:
+    """What the notebook knows before the first line."""
+    from backbearing.notebook.subjects import list_camera_positions, list_subjects
+
+    subjects = {name_key(s.name) or "": s for s in list_subjects(notebook)}
+    keys = {subject.id: key for key, subject in subjects.items()}
+    names: dict[str, set[str]] = {}
+    for camera in list_camera_positions(notebook):
+        if camera.subject_id in keys:
+            names.setdefault(keys[camera.subject_id], set()).add(name_key(camera.name) or "")
+    return Reading(
+        notebook=notebook,
+        shelf=TrackShelf(notebook),
+        file_name=file_name,
+        now=now,
+        subjects=subjects,
+        camera_names=names,
+    )
+
+
+def find_spot(reading: Reading, line: NoteLine, problems: list[str], assumed: list[str]) -> Spot:
+    """Answer where a record was made: its coordinate, else its waypoint, else its time.
+
+    What cannot be used goes to `problems`, what is taken for granted to `assumed`.
+    """
+    sky = cast("SkyOpenness | None", line.first("sky") or None)
+    error_m = _error_m(line, problems)
+    on_track, missing = _on_track(reading, line, assumed)
+    when = on_track.when if on_track else None
+    for item, text in (
+        ("coordinate", line.first("coordinate")),
+        ("waypoint", line.first("waypoint") and f"wpt {line.first('waypoint')}"),
+    ):
+        if not text:
+            continue
+        try:
+            found = locate(reading.notebook, text, sky=sky, error_m=error_m, on=line.day)
+        except (BadInput, NotFound) as error:
+            problems.append(f"{item}: {error.what}; {error.remedy}")
+            missing = missing or f"the {item} cannot be used"
+            continue
+        return Spot(place=found.place, when=when or found.when)
+    if on_track:
+        return Spot(place=with_error(on_track.place, sky=sky, error_m=error_m), when=when)
+    return Spot(missing=missing or "no time, waypoint or coordinate stands in it")
+
+
+def _error_m(line: NoteLine, problems: list[str]) -> float | None:
+    from backbearing.places.lengths import read_length
+
+    text = line.first("position error")
+    try:
+        return read_length(text, where="position error") if text else None
+    except BadInput as error:
+        problems.append(str(error))
+        return None
+
+
+def _on_track(reading: Reading, line: NoteLine, assumed: list[str]) -> tuple[Pinned | None, str]:
+    """Where the tracks say one was, or what is missing for that."""
+    if not line.first("time"):
+        return None, ""
+    clock = time.fromisoformat(line.first("time"))
+    track_id = int(line.first("track")) if line.first("track") else None
+    try:
+        found = pin(
+            reading.shelf,
+            clock,
+            day=line.day,
+            track_id=track_id,
+            to_the_second=clock.second != 0,
+        )
+    except BadInput as error:
+        if line.day is None:
+            return None, "several tracks cover that time; write the day in a line above it"
+        return None, f"{error.what}; {error.remedy}"
+    if found is None:
+        day = f" on {line.day.isoformat()}" if line.day else ""
+        which = f"track {track_id} does not cover" if track_id is not None else "no track covers"
+        return None, f"{which} {clock:%H:%M}{day}"
+    if line.day is None:
+        assumed.append(f"the day taken from track {found.track_id}, which covers the time")
+    return found, ""
+
+
+def written_at(reading: Reading, line: NoteLine, spot: Spot) -> datetime:
+    """When a record was made: on its track, else by its day and clock, else now.
+
+    Without a track the clock is that of the notebook's zone setting, else UTC.
+    """
+    from backbearing.places.zones import zone
+
+    if spot.when is not None:
+        return spot.when
+    if line.day is None:
+        return reading.now
+    clock = time.fromisoformat(line.first("time")) if line.first("time") else MIDDAY
+    try:
+        there = zone(reading.shelf.zone_setting or "UTC")
+        return datetime.combine(line.day, clock, there).astimezone(UTC)
+    except (OverflowError, BadInput):
+        return reading.now
+
+
+def how_to_place(line: NoteLine, name: str, missing: str) -> str:
+    """What to do about a record without a place, with a command to paste."""
+    from shlex import quote
+
+    timed = bool(line.first("time") and line.day and not line.first("coordinate"))
+    at = (
+        quote(f"{line.day.isoformat()} {line.first('time')[:5]}") if timed and line.day else "PLACE"
+    )
+    options = "".join(
+        f" --{option} {quote(value)}"
+        for option, value in (
+            ("bearing", line.first("bearing")),
+            ("distance", line.first("distance")),
+            ("measured", line.first("measured")),
+            ("top", line.first("top")),
+            ("foot", line.first("foot")),
+        )
+        if value
+    )
+    first = "import the track of that day, then" if timed else "find its place, then"
+    return f"{missing}; {first}: backbearing mark {quote(name)} --at {at}{options}"
