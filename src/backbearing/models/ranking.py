@@ -40,14 +40,14 @@ def spread_tiers(day: Ints, score: Floats, *, apart_days: int) -> Ints:
 def alike_days(day: Ints, start_min: Ints, end_min: Ints, which: int) -> tuple[int, int]:
     """First and last day of the stretch in which one subject's window is much the same.
 
-    day, start_min, end_min: each window's local day and clock edges [minutes]; which: the
-    window asked about. A stretch holds windows whose edges lie within 20 minutes of it, with
-    no gap over a week.
+    day, start_min, end_min: each window's local day and clock edges [minutes], in order of
+    time; which: the window asked about. A stretch holds windows whose edges lie within 20
+    minutes of it, with no gap over a week.
     """
     near = (np.abs(start_min - start_min[which]) <= _ALIKE_MIN) & (
         np.abs(end_min - end_min[which]) <= _ALIKE_MIN
     )
-    days = np.unique(day[near])
+    days = day[near]
     gaps = np.flatnonzero(np.diff(days) > _ALIKE_GAP_DAYS) + 1
     at = int(np.searchsorted(days, day[which]))
     stretch = int(np.searchsorted(gaps, at, side="right"))

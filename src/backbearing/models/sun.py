@@ -182,8 +182,10 @@ def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
         first = int(since_2000.min()) // _DAY_US // _BLOCK_DAYS
         last = int(since_2000.max()) // _DAY_US // _BLOCK_DAYS
         row_of = np.full(last - first + 1, -1)
-        blocks = np.unique(since_2000 // (_DAY_US * _BLOCK_DAYS)) if last > first else [first]
-        row_of[np.asarray(blocks) - first] = np.arange(len(blocks)) * _BLOCK_DAYS
+        # counted, not np.unique: that sorts, and loads numpy.ma, 20 ms in all
+        present = np.flatnonzero(np.bincount(since_2000 // (_DAY_US * _BLOCK_DAYS) - first))
+        row_of[present] = np.arange(len(present)) * _BLOCK_DAYS
+        blocks = present + first
         cubic = np.concatenate([_cubics(int(block)) for block in blocks], axis=1)
         for start in range(0, since_2000.size, _CHUNK):
             part = slice(start, start + _CHUNK)

@@ -132,8 +132,7 @@ def _best_minutes(found: Sequence[Condition], start: Ints, end: Ints) -> tuple[I
     top = np.maximum.reduceat(choice, first)
     at = np.flatnonzero(choice == np.repeat(top, length))
     window = np.searchsorted(first, at, side="right") - 1
-    _, once = np.unique(window, return_index=True)
-    chosen = at[once]
+    chosen = at[np.flatnonzero(np.diff(window, prepend=-1))]
     return index[chosen], comfort[chosen]
 
 

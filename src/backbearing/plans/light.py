@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.unmatched import Unmatched
 
+FIRST_YEAR, LAST_YEAR = 1801, 2198  # the sun's tables, less a year for days around the period
 LONGEST_PERIOD_DAYS = 5 * 366
 FLAT_HORIZON = (
     "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
@@ -87,12 +88,18 @@ def best_light(
     window of a date named already comes along and is not counted). progress: told in a line
     what is being worked on.
 
-    Raises NotFound for an unknown name, BadInput for a period that runs backwards or is longer
-    than five years.
+    Raises NotFound for an unknown name, BadInput for a period that runs backwards, is longer
+    than five years or lies outside 1801 to 2198.
     """
     if end < start:
         raise BadInput(
             f"the period ends {end} before it starts {start}", where="--to", remedy="swap them"
+        )
+    if start.year < FIRST_YEAR or end.year > LAST_YEAR:
+        raise BadInput(
+            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            where="--from" if start.year < FIRST_YEAR else "--to",
+            remedy="ask about a day within them",
         )
     if (end - start).days >= LONGEST_PERIOD_DAYS:
         raise BadInput("the period is longer than five years", where="--to", remedy="shorten it")

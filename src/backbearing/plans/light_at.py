@@ -128,7 +128,7 @@ def _candidates(
         lit = lit_from_words(delta, left=relative[i] < 0) if relative and delta is not None else ""
         height = float(altitude[i])
         if overcast:
-            lit = "no direction (overcast)"
+            delta, lit = None, "no direction (overcast)"
             why = "Under an overcast sky this will do; where the sun stands matters little then."
         else:
             opens = edge_words(binding(found, start - 1), start - 1, opening=True)

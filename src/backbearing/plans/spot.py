@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _INSTANTS_AT_ONCE = 1_000_000  # bounds the memory: some 100 MB with all that is made of them
-_OFFSET_STEP_MIN = 360  # no zone has changed its offset twice within six hours
+_OFFSET_STEP_MIN = 720  # no zone has changed its offset twice within twelve hours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,7 +61,7 @@ def local_minutes(
     if earliest_at is not None:
         inside &= minute >= (earliest_at - _EPOCH) / timedelta(minutes=1)
     return LocalMinutes(
-        time=minute.astype("datetime64[m]").astype("datetime64[ms]"),
+        time=(minute * 60_000).astype("datetime64[ms]"),
         day=day,
         clock_min=clock_min,
         inside=inside,
@@ -118,14 +118,15 @@ def _offsets_min(first: int, last: int, zone_name: str) -> Ints:
         at = (_EPOCH + timedelta(minutes=minute)).astimezone(named).utcoffset()
         return (at or timedelta()) // timedelta(minutes=1)
 
-    offsets = np.full(last - first, offset(first), dtype=np.int64)
-    before = first
+    before, old = first, offset(first)
+    offsets = np.full(last - first, old, dtype=np.int64)
     for after in [*range(first + _OFFSET_STEP_MIN, last, _OFFSET_STEP_MIN), last - 1]:
-        if offset(after) != offset(before):
+        new = offset(after)
+        if new != old:
             low, high = before, after
             while high - low > 1:
                 middle = (low + high) // 2
-                low, high = (middle, high) if offset(middle) == offset(before) else (low, middle)
-            offsets[high - first :] = offset(after)
-        before = after
+                low, high = (middle, high) if offset(middle) == old else (low, middle)
+            offsets[high - first :] = new
+        before, old = after, new
     return offsets
