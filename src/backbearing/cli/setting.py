@@ -1,0 +1,40 @@
+"""`setting`: show or change the notebook's settings."""
+
+from __future__ import annotations
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session
+
+
+@click.command(name="setting")
+@click.argument("key", required=False)
+@click.argument("value", required=False)
+@click.option("--unset", is_flag=True, help="Take the setting KEY back.")
+@json_option
+@pass_session
+def command(
+    session: Session, key: str | None, value: str | None, unset: bool, as_json: bool
+) -> None:
+    """Show all settings of the notebook, or the one called KEY; with VALUE, set it.
+
+    zone is the IANA name of the clock to go by where the position's own will not do. With VALUE
+    the notebook is made where there is none.
+
+    \b
+    backbearing setting
+    backbearing setting zone Atlantic/Azores
+    """
+    from backbearing.plans.settings import change_setting, show_settings
+    from backbearing.writers.plain import plain
+    from backbearing.writers.subjects import settings_text
+
+    if unset and (key is None or value is not None):
+        raise click.UsageError("--unset takes one KEY and no VALUE")
+    changing = unset or value is not None
+    with session.open(create=value is not None, readonly=not changing) as notebook:
+        if key is not None and changing:
+            settings = change_setting(notebook, key, value)
+        else:
+            settings = show_settings(notebook, key)
+    emit(as_json, lambda: {"settings": plain(settings)}, lambda: settings_text(settings))

@@ -1,0 +1,363 @@
+"""Changing what is on record of a subject: only what is given changes, and each change is said."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from typing import TYPE_CHECKING, cast
+
+from backbearing.errors import BadInput, quoted
+from backbearing.plans.locate import locate, today
+from backbearing.plans.marking import LONGEST_TEXT, usable_name
+from backbearing.records import (
+    POSITION_ERROR_M,
+    Bearing,
+    CameraPosition,
+    Place,
+    SkyOpenness,
+    Subject,
+    SubjectState,
+)
+
+if TYPE_CHECKING:
+    from backbearing.notebook import Notebook
+
+NONE_WORD = "none"  # takes a value off the record
+SAME_SPOT_M = 0.5  # two places worked out the same way differ by rounding only
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What to change, in the words it was given in; None leaves a thing as it is.
+
+    'none' takes a measured value off the record, '' empties a text. camera_position: which one
+    the bearing, distance, angles and `camera_at` belong to; needed where there are several.
+    """
+
+    name: str | None = None
+    state: SubjectState | None = None
+    at: str | None = None
+    error: str | None = None
+    sky: SkyOpenness | None = None
+    words: str | None = None
+    tall: str | None = None
+    wide: str | None = None
+    facing: str | None = None
+    blocked: str | None = None
+    next_time: str | None = None
+    camera_position: str | None = None
+    camera_at: str | None = None
+    bearing: str | None = None
+    instrument: str | None = None
+    distance: str | None = None
+    top: str | None = None
+    foot: str | None = None
+
+    @property
+    def at_camera(self) -> bool:
+        """Whether anything is to change that belongs to a camera position."""
+        return any(
+            value is not None
+            for value in (self.camera_at, self.bearing, self.distance, self.top, self.foot)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditAnswer:
+    """The subject as it now is, what changed and what was assumed, as clauses."""
+
+    subject: Subject
+    changed: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = None) -> EditAnswer:
+    """Change the subject of this name; all of it or nothing.
+
+    on: the day on which a magnetic bearing was taken; default today.
+    Raises NotFound for an unknown name, BadInput where nothing is to change, a value cannot be
+    read, the new name is taken, or it is not clear which camera position is meant.
+    """
+    from backbearing.notebook.subjects import (
+        add_camera_position,
+        find_subject,
+        update_camera_position,
+        update_subject,
+    )
+
+    if all(getattr(changes, field.name) is None for field in fields(changes)):
+        raise BadInput("nothing to change is given", remedy="add an option; --help lists them")
+    day = on or today()
+    assumed: list[str] = []
+    with notebook.writing():
+        before = find_subject(notebook, name)
+        after = _subject(notebook, before, changes, day)
+        camera_before, camera_after = None, None
+        if changes.at_camera:
+            camera_before = _camera_meant(notebook, before, changes.camera_position)
+            camera = camera_before or _new_camera(before, changes, assumed)
+            camera_after = _camera(notebook, camera, changes, day, assumed)
+            if changes.at is None:
+                after = replace(after, place=_moved_along(after.place, camera, camera_after))
+            if camera_before is None:
+                add_camera_position(notebook, camera_after)
+            else:
+                update_camera_position(notebook, camera_after)
+        elif changes.camera_position is not None or changes.instrument is not None:
+            raise BadInput(
+                "no bearing, distance or angle to change is given",
+                where="--camera-position" if changes.camera_position else "--instrument",
+            )
+        update_subject(notebook, after)
+    said = _differences(before, after)
+    if camera_after is not None:
+        said += _camera_differences(camera_before, camera_after)
+    return EditAnswer(subject=after, changed=tuple(said), assumed=tuple(assumed))
+
+
+# ---------------------------------------------------------------- the subject itself
+
+
+def _subject(notebook: Notebook, subject: Subject, changes: Changes, day: date) -> Subject:
+    for option, text in (
+        ("--words", changes.words),
+        ("--blocked", changes.blocked),
+        ("--next-time", changes.next_time),
+    ):
+        if text is not None and len(text) > LONGEST_TEXT:
+            raise BadInput(f"longer than {LONGEST_TEXT} characters", where=option)
+    return replace(
+        subject,
+        name=subject.name if changes.name is None else usable_name(changes.name, where="--name"),
+        state=changes.state or subject.state,
+        words=subject.words if changes.words is None else changes.words,
+        blocked=subject.blocked if changes.blocked is None else changes.blocked,
+        next_time=subject.next_time if changes.next_time is None else changes.next_time,
+        place=_place(notebook, subject.place, changes, day),
+        tall_m=_length_or(subject.tall_m, changes.tall, "--tall"),
+        wide_m=_length_or(subject.wide_m, changes.wide, "--wide"),
+        facing_deg=_facing_or(subject, changes.facing, day),
+    )
+
+
+def _place(notebook: Notebook, place: Place, changes: Changes, day: date) -> Place:
+    from backbearing.places.coordinates import SKY_WORDS
+    from backbearing.places.lengths import read_length
+
+    error_m = None if changes.error is None else read_length(changes.error, where="--error")
+    if changes.at is not None:
+        return locate(notebook, changes.at, sky=changes.sky, error_m=error_m, on=day).place
+    if error_m is not None:
+        return replace(place, error_m=error_m, error_basis="given")
+    if changes.sky is not None:
+        return replace(
+            place, error_m=POSITION_ERROR_M[changes.sky], error_basis=SKY_WORDS[changes.sky]
+        )
+    return place
+
+
+def _length_or(old_m: float | None, text: str | None, where: str) -> float | None:
+    from backbearing.places.lengths import read_length
+
+    if text is None:
+        return old_m
+    return None if _is_none(text) else read_length(text, where=where)
+
+
+def _facing_or(subject: Subject, text: str | None, day: date) -> float | None:
+    if text is None:
+        return subject.facing_deg
+    return (
+        None
+        if _is_none(text)
+        else _read_bearing(text, subject.place, None, day, "--facing").true_deg
+    )
+
+
+def _is_none(text: str) -> bool:
+    return text.strip().lower() == NONE_WORD
+
+
+def _read_bearing(
+    text: str, stood: Place, instrument: str | None, day: date, where: str
+) -> Bearing:
+    from backbearing.places.bearings import Instrument, read_bearing
+
+    return read_bearing(
+        text,
+        latitude_deg=stood.latitude_deg,
+        longitude_deg=stood.longitude_deg,
+        height_m=stood.height_m,
+        on=day,
+        instrument=cast("Instrument | None", instrument),
+        where=where,
+    )
+
+
+# ---------------------------------------------------------------- its camera positions
+
+
+def _camera_meant(notebook: Notebook, subject: Subject, name: str | None) -> CameraPosition | None:
+    """The camera position to change; None where the subject has none yet."""
+    from backbearing.notebook.subjects import list_camera_positions
+
+    known = list_camera_positions(notebook, subject.id)
+    if name is not None:
+        return camera_of_name(known, subject, name)
+    if len(known) > 1:
+        listed = ", ".join(quoted(camera.name) for camera in known[:5])
+        raise BadInput(
+            f"{quoted(subject.name)} has {len(known)} camera positions ({listed})",
+            where="--camera-position",
+            remedy="say which one",
+        )
+    return known[0] if known else None
+
+
+def camera_of_name(known: list[CameraPosition], subject: Subject, name: str) -> CameraPosition:
+    """The camera position of this name among a subject's. Raises BadInput where there is none."""
+    from backbearing.notebook.names import name_key
+
+    for camera in known:
+        if name_key(camera.name) == name_key(name):
+            return camera
+    listed = ", ".join(quoted(camera.name) for camera in known[:5]) or "none"
+    raise BadInput(
+        f"{quoted(subject.name)} has no camera position {quoted(name)} (on record: {listed})",
+        where="--camera-position",
+        remedy="'backbearing mark' adds one",
+    )
+
+
+def _new_camera(subject: Subject, changes: Changes, assumed: list[str]) -> CameraPosition:
+    """A first camera position, for a bearing known before anything else is."""
+    if changes.camera_at is None:
+        if changes.distance is not None:
+            raise BadInput(
+                f"{quoted(subject.name)} has no camera position to measure a distance from",
+                where="--distance",
+                remedy="say where the camera stands with --camera-at",
+            )
+        assumed.append("the camera position was put where the subject is")
+    return CameraPosition(place=subject.place, subject_id=subject.id)
+
+
+def _camera(
+    notebook: Notebook, camera: CameraPosition, changes: Changes, day: date, assumed: list[str]
+) -> CameraPosition:
+    from backbearing.places.lengths import read_angle
+
+    place = camera.place
+    if changes.camera_at is not None:
+        place = locate(notebook, changes.camera_at, sky=changes.sky, on=day).place
+    bearing = camera.bearing
+    if changes.bearing is not None and _is_none(changes.bearing):
+        bearing = None
+    elif changes.bearing is not None:
+        bearing = _read_bearing(changes.bearing, place, changes.instrument, day, "--bearing")
+        if bearing.basis != "given":
+            assumed.append(f"bearing {bearing.as_written}: {bearing.basis}")
+
+    def angle_or(old_deg: float | None, text: str | None, where: str) -> float | None:
+        if text is None:
+            return old_deg
+        if _is_none(text):
+            return None
+        return read_angle(text, where=where, low_deg=-89.0, high_deg=89.0)
+
+    return replace(
+        camera,
+        place=place,
+        bearing=bearing,
+        distance_m=_length_or(camera.distance_m, changes.distance, "--distance"),
+        top_deg=angle_or(camera.top_deg, changes.top, "--top"),
+        foot_deg=angle_or(camera.foot_deg, changes.foot, "--foot"),
+    )
+
+
+def _moved_along(place: Place, before: CameraPosition, after: CameraPosition) -> Place:
+    """The subject's place, worked out anew where it had been worked out from the camera's."""
+    from backbearing.places.geodesy import inverse
+
+    taped = "assumed: taped" in place.error_basis
+    was, now = _seen_from(before, taped), _seen_from(after, taped)
+    _, apart_m = inverse(
+        was.latitude_deg, was.longitude_deg, place.latitude_deg, place.longitude_deg
+    )
+    _, moved_m = inverse(was.latitude_deg, was.longitude_deg, now.latitude_deg, now.longitude_deg)
+    return now if apart_m <= SAME_SPOT_M and moved_m > 0 else place
+
+
+def _seen_from(camera: CameraPosition, taped: bool) -> Place:
+    """Where bearing and distance put the subject; the camera's own place without both."""
+    from backbearing.places.geodesy import offset
+
+    if camera.bearing is None or camera.distance_m is None:
+        return camera.place
+    return offset(
+        camera.place,
+        camera.bearing,
+        camera.distance_m,
+        distance_by="taped" if taped else "paced",
+    )
+
+
+# ---------------------------------------------------------------- what changed, in words
+
+
+def _differences(before: Subject, after: Subject) -> list[str]:
+    said = []
+    for label, old, new in (
+        ("name", before.name, after.name),
+        ("state", before.state, after.state),
+        ("words", before.words, after.words),
+        ("blocked", before.blocked, after.blocked),
+        ("next time", before.next_time, after.next_time),
+        ("tall", _length_words(before.tall_m), _length_words(after.tall_m)),
+        ("wide", _length_words(before.wide_m), _length_words(after.wide_m)),
+        ("facing", _angle_words(before.facing_deg), _angle_words(after.facing_deg)),
+        ("place", _place_words(before.place), _place_words(after.place)),
+    ):
+        said += _difference(label, old, new)
+    return said
+
+
+def _camera_differences(before: CameraPosition | None, after: CameraPosition) -> list[str]:
+    if before is None:
+        before = replace(after, bearing=None, distance_m=None, top_deg=None, foot_deg=None)
+    said = []
+    for label, old, new in (
+        ("camera at", _place_words(before.place), _place_words(after.place)),
+        ("bearing", _bearing_words(before.bearing), _bearing_words(after.bearing)),
+        ("distance", _length_words(before.distance_m), _length_words(after.distance_m)),
+        ("top", _angle_words(before.top_deg), _angle_words(after.top_deg)),
+        ("foot", _angle_words(before.foot_deg), _angle_words(after.foot_deg)),
+    ):
+        said += _difference(label, old, new)
+    return said
+
+
+def _difference(label: str, old: str, new: str) -> list[str]:
+    return [] if old == new else [f"{label}: {old or 'nothing'} → {new or 'nothing'}"]
+
+
+def _length_words(length_m: float | None) -> str:
+    return "" if length_m is None else f"{length_m:.4g} m"
+
+
+def _angle_words(angle_deg: float | None) -> str:
+    return "" if angle_deg is None else f"{angle_deg:.4g}°"
+
+
+def _bearing_words(bearing: Bearing | None) -> str:
+    if bearing is None:
+        return ""
+    return f"{bearing.as_written} ({bearing.true_deg:.1f}° true ±{bearing.error_deg:.1f}°)"
+
+
+def _place_words(place: Place) -> str:
+    from backbearing.places.coordinates import decimal_text
+
+    where = decimal_text(place.latitude_deg, place.longitude_deg)
+    return f"{where} ±{math.ceil(place.error_m)} m ({place.error_basis})"

@@ -1,0 +1,199 @@
+"""Subjects in words: the list, and one subject with all that is known of it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from backbearing.writers.text import clean, table
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from backbearing.plans.discarding import BinAnswer, Discarded
+    from backbearing.plans.editing import EditAnswer
+    from backbearing.plans.settings import Setting
+    from backbearing.plans.subjects import SubjectAnswer, SubjectList
+    from backbearing.records import Bearing, CameraPosition, Note, Place, Subject
+
+_LABEL_WIDTH = 11
+NO_WISH = "none on record; 'light' takes a generic one and says so"
+
+
+def subjects_text(answer: SubjectList) -> str:
+    """The list of subjects, one a line; '' where there is none."""
+    from backbearing.places.coordinates import decimal_text
+
+    if not answer.subjects:
+        return ""
+    rows = (
+        (
+            subject.name,
+            subject.state + (", blocked" if subject.blocked else ""),
+            decimal_text(subject.place.latitude_deg, subject.place.longitude_deg),
+            f"{math.ceil(subject.place.error_m)}",
+            subject.words,
+        )
+        for subject in answer.subjects
+    )
+    return table(("subject", "state", "latitude, longitude", "± m", "words"), rows, right=(3,))
+
+
+def subject_text(answer: SubjectAnswer) -> str:
+    """One subject: what stopped me and what to change, then all else that is on record."""
+    subject = answer.subject
+    lines = []
+    if subject.blocked:
+        lines.append(_line("blocked", subject.blocked))
+    if subject.next_time:
+        lines.append(_line("next time", subject.next_time))
+    if lines:
+        lines.append("")
+    lines.append(clean(subject.name))
+    lines.append(_line("state", _state_words(subject, answer.zone)))
+    if subject.words:
+        lines.append(_line("words", subject.words))
+    lines += _labelled("place", _place_lines(subject.place, answer.place_texts))
+    size = _size_words(subject)
+    if size:
+        lines.append(_line("size", size))
+    lines.append(_line("light", answer.wanted_light or NO_WISH))
+    for camera in answer.camera_positions:
+        lines += ["", f"camera position {clean(camera.name)}", *_camera_lines(camera)]
+    if answer.notes:
+        lines += ["", "notes", *(f"  {_note_words(note, answer.zone)}" for note in answer.notes)]
+    return "\n".join(lines)
+
+
+def _line(label: str, text: str) -> str:
+    return f"{label:<{_LABEL_WIDTH}}{clean(text)}"
+
+
+def _labelled(label: str, texts: Iterable[str]) -> list[str]:
+    return [_line(label if i == 0 else "", text) for i, text in enumerate(texts)]
+
+
+def _state_words(subject: Subject, zone: str) -> str:
+    from backbearing.places.zones import clock_text, local
+
+    if subject.marked_at is None:
+        return subject.state
+    day = local(subject.marked_at, zone).date().isoformat()
+    clock = clock_text(subject.marked_at, zone, abbreviation=True)
+    return f"{subject.state}, marked {day} {clock}"
+
+
+def _place_lines(place: Place, texts: dict[str, str]) -> list[str]:
+    lines = list(texts.values())
+    lines.append(f"±{math.ceil(place.error_m)} m, {place.error_basis}")
+    if place.height_m is not None:
+        lines.append(f"{place.height_m:.0f} m above the sea")
+    if place.source:
+        lines.append(f"from: {place.source}")
+    return lines
+
+
+def _size_words(subject: Subject) -> str:
+    parts = []
+    if subject.tall_m is not None:
+        parts.append(f"{subject.tall_m:.3g} m tall")
+    if subject.wide_m is not None:
+        parts.append(f"{subject.wide_m:.3g} m wide")
+    if subject.facing_deg is not None:
+        parts.append(f"faces {_azimuth(subject.facing_deg)} true")
+    return ", ".join(parts)
+
+
+def _camera_lines(camera: CameraPosition) -> list[str]:
+    from backbearing.places.coordinates import decimal_text, utm_text
+
+    place = camera.place
+    where = {
+        "decimal": decimal_text(place.latitude_deg, place.longitude_deg),
+        "utm": utm_text(place.latitude_deg, place.longitude_deg),
+    }
+    lines = _labelled("  place", _place_lines(place, where))
+    if camera.bearing is not None:
+        lines.append(_line("  bearing", bearing_words(camera.bearing)))
+    if camera.distance_m is not None:
+        lines.append(_line("  distance", f"{camera.distance_m:.4g} m"))
+    angles = [
+        f"{word} {angle_deg:.3g}°".replace("-", "−")
+        for word, angle_deg in (("top", camera.top_deg), ("foot", camera.foot_deg))
+        if angle_deg is not None
+    ]
+    if angles:
+        lines.append(_line("  angles", ", ".join(angles)))
+    for label, edge in (("  left", camera.left_edge), ("  right", camera.right_edge)):
+        if edge is not None:
+            lines.append(_line(label, f"edge {bearing_words(edge)}"))
+    lines += _labelled(
+        "  back to", [f"{seen.to}: {bearing_words(seen.bearing)}" for seen in camera.sightings]
+    )
+    return lines
+
+
+def bearing_words(bearing: Bearing) -> str:
+    """A bearing as it is and as it was written: '209° true ±2.1° (215M, declination 5.9° W)'."""
+    written = [bearing.as_written]
+    if bearing.declination_deg is not None:
+        side = "E" if bearing.declination_deg >= 0 else "W"
+        written.append(f"declination {abs(bearing.declination_deg):.1f}° {side}")
+    if bearing.basis != "given":
+        written.append(bearing.basis)
+    return f"{_azimuth(bearing.true_deg)} true ±{bearing.error_deg:.1f}° ({', '.join(written)})"
+
+
+def _azimuth(azimuth_deg: float) -> str:
+    return f"{round(azimuth_deg) % 360:03d}°"
+
+
+def _note_words(note: Note, zone: str) -> str:
+    from backbearing.places.zones import clock_text, local
+
+    day = local(note.written_at, zone).date().isoformat()
+    observed = "; ".join(f"{key} {value}" for key, value in note.observed.items())
+    tail = "" if note.source in ("", "typed") else f" ({note.source})"
+    text = " · ".join(part for part in (note.text, observed) if part)
+    return f"{day} {clock_text(note.written_at, zone)}  {clean(text + tail)}"
+
+
+# ---------------------------------------------------------------- changes
+
+
+def edit_text(answer: EditAnswer) -> str:
+    """What changed at a subject, one thing a line."""
+    head = clean(answer.subject.name)
+    if not answer.changed:
+        return f"{head}: it was so already"
+    lines = [f"{head}: changed", *(f"  {clean(change)}" for change in answer.changed)]
+    return "\n".join([*lines, *(f"  assumed: {clean(step)}" for step in answer.assumed)])
+
+
+def discarded_text(answer: Discarded) -> str:
+    """What went to the bin and how it comes back."""
+    deleted = answer.deleted
+    along = f", {clean(answer.along)}," if answer.along else ""
+    return (
+        f"{deleted.kind} {clean(deleted.name)}{along} is in the bin; "
+        f"'backbearing restore {deleted.id}' brings it back"
+    )
+
+
+def bin_text(answer: BinAnswer) -> str:
+    """What came back from the bin, or what it holds; '' where it is empty."""
+    if answer.restored is not None:
+        return f"{answer.restored.kind} {clean(answer.restored.name)} is back on record"
+    if not answer.bin:
+        return ""
+    rows = (
+        (str(entry.id), entry.kind, entry.name, f"{entry.deleted_at:%Y-%m-%d %H:%M} UTC")
+        for entry in answer.bin
+    )
+    return table(("number", "kind", "name", "deleted"), rows, right=(0,))
+
+
+def settings_text(settings: Iterable[Setting]) -> str:
+    """Settings, one a line, with what they mean."""
+    rows = ((each.key, each.value or "not set", each.meaning) for each in settings)
+    return table(("setting", "value", "meaning"), rows)
