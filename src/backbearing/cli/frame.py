@@ -63,6 +63,23 @@ def say(line: str) -> None:
     print(line, file=sys.stderr)
 
 
+def tell_after_a_second(pause_s: float = 1.0) -> Callable[[str], None]:
+    """A narrator that keeps silent for a second, then speaks at most once a second."""
+    from time import monotonic
+
+    from backbearing.writers.text import clean
+
+    last_told = monotonic()
+
+    def tell(line: str) -> None:
+        nonlocal last_told
+        if monotonic() - last_told >= pause_s:
+            last_told = monotonic()
+            say(clean(line))
+
+    return tell
+
+
 def colour_wanted() -> bool:
     """Whether stdout is a terminal that takes colour (NO_COLOR is honoured)."""
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR")

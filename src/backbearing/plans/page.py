@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date
 from math import cos, radians
 from typing import TYPE_CHECKING
 
-from backbearing.errors import quoted
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+    from datetime import datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.light import LightAnswer
@@ -25,10 +24,8 @@ if TYPE_CHECKING:
         Waypoint,
     )
 
-AHEAD_ONE_DAYS = 365  # how far ahead light is looked for: one subject
-AHEAD_MANY_DAYS = 14  # several together; those without light in it get the whole year
-WINDOWS_A_SUBJECT = 8
-WALKS_WITHIN_M = 20_000.0  # of a named subject; with none named every walk is drawn
+SOONEST, BEST = 5, 5  # windows of a subject on the sheet: the next ones, and the best ranked
+WALKS_WITHIN_M = 20_000.0  # of a subject on the sheet; with no subject all are drawn
 SIMPLIFIED_TO_M = 4.0  # under the error of the fixes, over the width of the drawn line
 MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet says how coarse
 COARSEST_M = 256.0
@@ -48,9 +45,10 @@ class ReturnSubject:
     notes: tuple[Note, ...] = ()
     windows: tuple[LightWindow, ...] = ()
     sun_azimuths_deg: tuple[float, ...] = ()  # through the first clear window, unwrapped
-    looked_until: date | None = None  # None where no light was looked for
-    no_light: str = ""  # why there is no window, in one or two sentences
-    assumptions: tuple[str, ...] = ()
+    zone: str = "UTC"  # IANA name of the clock there
+    looked_until: date | None = None  # None where no light was looked for: made or gone
+    wanted: str = ""  # the light wanted, in words, and where the wish came from
+    no_light: str = ""  # why there is no window under a clear sky
 
     @property
     def hindered(self) -> bool:
@@ -75,6 +73,8 @@ class ReturnPage:
     tracks: tuple[DrawnTrack, ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
     routes: tuple[Route, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    zone: str = "UTC"  # of the clock that dates the walks
     simplified_to_m: float = SIMPLIFIED_TO_M
     walks_within_m: float | None = None  # None: every walk on record
 
@@ -104,9 +104,11 @@ def gather_page(
     tell = progress or (lambda line: None)
     chosen = [find_subject(notebook, name) for name in names] if names else list_subjects(notebook)
     chosen = list({subject.id: subject for subject in chosen}.values())
-    subjects = _subjects(notebook, chosen, start, tell)
+    wanting = [s for s in chosen if names or s.state not in ("made", "gone")]
+    answers = _light(notebook, [s.name for s in wanting], start, tell)
+    subjects = _subjects(notebook, chosen, answers)
     tell("gathering walks, waypoints and routes")
-    around = chosen if names else None
+    around = chosen or None
     tracks, tolerance_m = _drawn_tracks(notebook, around)
     return ReturnPage(
         start=start,
@@ -114,65 +116,109 @@ def gather_page(
         tracks=tracks,
         waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
         routes=tuple(r for r in list_routes(notebook) if _near(r.points, around)),
+        assumptions=tuple(dict.fromkeys(a for one in answers.values() for a in one.assumptions)),
+        zone=_zone_of_walks(notebook, subjects, tracks),
         simplified_to_m=tolerance_m,
-        walks_within_m=WALKS_WITHIN_M if names else None,
+        walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
 
 
-def _subjects(
-    notebook: Notebook, chosen: Sequence[Subject], start: date, tell: Callable[[str], None]
-) -> list[ReturnSubject]:
-    """Each subject with its light: all over a fortnight first, then a year where that was bare."""
-    from backbearing.notebook.subjects import list_camera_positions, list_notes
-    from backbearing.plans.light import best_light
+def ask_page(
+    notebook: Notebook,
+    names: Sequence[str],
+    *,
+    first: str | None,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> ReturnPage:
+    """`gather_page` from the first day as it was typed: today where none was.
 
-    wanting = [subject for subject in chosen if subject.state != "gone"]
+    now: says which day today is, on the notebook's clock where it has one.
+    Raises BadInput for what is no day, and NotFound as `gather_page` does.
+    """
+    from backbearing.notebook.settings import get_setting
+    from backbearing.places.zones import local
+    from backbearing.plans.periods import read_coming_day
+
+    setting = get_setting(notebook, "zone")
+    today = (local(now, setting) if setting else now.astimezone()).date()
+    start = today if first is None else read_coming_day(first, today=today, where="--from")
+    return gather_page(notebook, names, start=start, progress=progress)
+
+
+def _light(
+    notebook: Notebook, names: Sequence[str], start: date, tell: Callable[[str], None]
+) -> dict[str, LightAnswer]:
+    """An answer for each name: several over a fortnight first, then a year where that was bare."""
+    from backbearing.plans.light import best_light
+    from backbearing.plans.periods import read_period
+
     answers: dict[str, LightAnswer] = {}
-    if len(wanting) > 1:
-        tell(f"looking for light at {len(wanting)} subjects over {AHEAD_MANY_DAYS} days")
-        end = start + timedelta(days=AHEAD_MANY_DAYS)
-        together = best_light(notebook, [s.name for s in wanting], start=start, end=end)
-        found = {window.subject for window in together.windows}
-        answers = {s.name: together for s in wanting if s.name in found}
-    for subject in wanting:
-        if subject.name not in answers:
-            tell(f"looking for light at {quoted(subject.name)} over {AHEAD_ONE_DAYS} days")
-            end = start + timedelta(days=AHEAD_ONE_DAYS)
-            answers[subject.name] = best_light(notebook, [subject.name], start=start, end=end)
+    bare = list(names)
+    for many in (True, False) if len(names) > 1 else (False,):
+        if bare:
+            _, end = read_period(start.isoformat(), None, None, today=start, many=many)
+            answer = best_light(notebook, bare, start=start, end=end, progress=tell)
+            answers |= dict.fromkeys(bare, answer)
+            found = {window.subject for window in answer.windows}
+            bare = [name for name in bare if name not in found]
+    return answers
+
+
+def _subjects(
+    notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer]
+) -> list[ReturnSubject]:
+    from backbearing.notebook.settings import get_setting
+    from backbearing.notebook.subjects import list_camera_positions, list_notes
+    from backbearing.places.zones import zone_name
+
+    setting = get_setting(notebook, "zone")
+    cameras, notes = list_camera_positions(notebook), list_notes(notebook)
     return [
-        _one_subject(
-            subject,
-            tuple(list_camera_positions(notebook, subject.id)),
-            tuple(list_notes(notebook, subject.id)),
+        _with_light(
+            ReturnSubject(
+                subject=subject,
+                cameras=tuple(c for c in cameras if c.subject_id == subject.id),
+                notes=tuple(n for n in notes if n.subject_id == subject.id),
+                zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
+            ),
             answers.get(subject.name),
         )
         for subject in chosen
     ]
 
 
-def _one_subject(
-    subject: Subject,
-    cameras: tuple[CameraPosition, ...],
-    notes: tuple[Note, ...],
-    answer: LightAnswer | None,
-) -> ReturnSubject:
+def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubject:
     if answer is None:
-        return ReturnSubject(subject=subject, cameras=cameras, notes=notes)
-    own = sorted(
-        (window for window in answer.windows if window.subject == subject.name),
-        key=lambda window: window.start,
-    )[:WINDOWS_A_SUBJECT]
-    clear = next((window for window in own if window.sky == "clear"), None)
-    return ReturnSubject(
-        subject=subject,
-        cameras=cameras,
-        notes=notes,
-        windows=tuple(own),
-        sun_azimuths_deg=_sun_azimuths(subject, clear) if clear else (),
-        looked_until=answer.end,
-        no_light="" if own else str(answer.unmatched or ""),
-        assumptions=tuple(answer.assumptions),
+        return each
+    name = each.subject.name
+    ranked = [window for window in answer.windows if window.subject == name]
+    by_time = sorted(ranked, key=lambda window: window.start)
+    kept = sorted(
+        {id(w): w for w in (*by_time[:SOONEST], *ranked[:BEST])}.values(), key=lambda w: w.start
     )
+    clear = next((window for window in kept if window.sky == "clear"), None)
+    return replace(
+        each,
+        windows=tuple(kept),
+        sun_azimuths_deg=_sun_azimuths(each.subject, clear) if clear else (),
+        looked_until=answer.end,
+        wanted=next((f"{w.words} ({w.basis})" for w in answer.wishes if w.subject == name), ""),
+        no_light=next((u.sentence for u in answer.unmatched if u.subject == name), ""),
+    )
+
+
+def _zone_of_walks(
+    notebook: Notebook, subjects: Sequence[ReturnSubject], tracks: Sequence[DrawnTrack]
+) -> str:
+    """The clock that dates the walks: the first subject's, else that where the first walk began."""
+    from backbearing.notebook.settings import get_setting
+    from backbearing.places.zones import zone_name
+
+    if subjects:
+        return subjects[0].zone
+    first = next((line[0] for each in tracks for line in each.lines), (0.0, 0.0))
+    return zone_name(*first, get_setting(notebook, "zone")) if tracks else "UTC"
 
 
 def _sun_azimuths(subject: Subject, window: LightWindow) -> tuple[float, ...]:

@@ -1,0 +1,106 @@
+"""`map`: the page for the return visit."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import click
+
+from backbearing.cli.frame import Session, pass_session, tell_after_a_second
+from backbearing.errors import BadInput, quoted
+
+_LONGEST_NAME = 60
+
+
+@click.command(name="map")
+@click.argument("subjects", nargs=-1, metavar="[SUBJECT]…")
+@click.option("--from", "first", metavar="DAY", help="First day to look for light. Default: today.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Where the page goes. Default: maps/ in a checkout, else beside the notebook.",
+)
+@click.option(
+    "--base-map",
+    "base_map_url",
+    metavar="URL",
+    help="Tiles the page's reader may switch on, as https://tiles.example/{z}/{x}/{y}.png. "
+    "Nothing is fetched before that.",
+)
+@pass_session
+def command(
+    session: Session,
+    subjects: tuple[str, ...],
+    first: str | None,
+    out: Path | None,
+    base_map_url: str | None,
+) -> None:
+    """Make one HTML page for a return to SUBJECT, or to all subjects on record.
+
+    It holds the next good light, positions, notes, walks and a map; it asks no network for
+    anything and reads with scripts off. It holds your positions too: whoever gets it sees them.
+    The path of the page is printed.
+
+    \b
+    backbearing map "winding house"
+    backbearing map --from saturday --out weekend.html
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.plans.page import ask_page
+    from backbearing.writers.files import write_atomically
+    from backbearing.writers.page import render_page
+
+    target = out or _folder(session.path) / _file_name(subjects)
+    _refuse_other_file(target)
+    with session.open(readonly=True) as notebook:
+        page = ask_page(
+            notebook,
+            subjects,
+            first=first,
+            now=datetime.now(UTC),
+            progress=tell_after_a_second(),
+        )
+    write_atomically(target, render_page(page, base_map_url=base_map_url))
+    print(target)
+
+
+def _folder(notebook: Path) -> Path:
+    """`maps/` of the checkout we stand in, else the notebook's own folder."""
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        project = folder / "pyproject.toml"
+        if (folder / "maps").is_dir() and project.is_file():
+            named = re.search(r'^name = "backbearing"$', _text(project), re.MULTILINE)
+            return folder / "maps" if named else notebook.parent
+    return notebook.parent
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""
+
+
+def _file_name(subjects: tuple[str, ...]) -> str:
+    """A name from what was typed, ASCII letters and figures only; never from a file's content."""
+    words = re.findall(r"[a-z0-9]+", " ".join(subjects).lower())
+    return "-".join(["return", *words])[:_LONGEST_NAME].rstrip("-") + ".html"
+
+
+def _refuse_other_file(target: Path) -> None:
+    """A page replaces a page, never a notebook or anything else that stands there."""
+    try:
+        with target.open("rb") as file:
+            head = file.read(15)
+    except OSError:
+        return  # nothing there, or writing will say what is wrong
+    if head and head.lower() != b"<!doctype html>":
+        raise BadInput(
+            "what stands there is no page",
+            where=quoted(target, 200),
+            remedy="name another file with --out",
+        )

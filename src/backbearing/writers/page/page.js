@@ -1,0 +1,294 @@
+"use strict";
+// Draws the sliding map from the page's own JSON. Every text enters by textContent; every
+// colour comes from the style sheet; sizes in pixels are kept by redrawing after a zoom.
+document.documentElement.classList.add("live");
+// where the map cannot be drawn, the drawing that stands in the page is shown again
+window.addEventListener("error", () => document.documentElement.classList.remove("live"));
+
+function drawReturn(map) {
+  const data = JSON.parse(document.getElementById("return-data").textContent);
+  const METRES_A_DEGREE = 111195, LEAST_CIRCLE = 10, MARK = 12;
+  const STRIP = Math.min(110, map.getSize().x / 4.5);
+  const readout = document.getElementById("readout");
+  const frame = map.getContainer();
+  const make = (tag, kind, text) => {
+    const made = document.createElement(tag);
+    if (kind) made.className = kind;
+    if (text) made.textContent = text;
+    return made;
+  };
+  const draw = (parent, tag, attributes, text) => {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
+    for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+    if (text) made.textContent = text;
+    parent.appendChild(made);
+    return made;
+  };
+  const pixels = (at, metres) => {
+    const up = map.project([at[0] + metres / METRES_A_DEGREE, at[1]]);
+    return Math.abs(map.project(at).y - up.y);
+  };
+  const from = (at, azimuth, length) => {
+    const turn = (azimuth * Math.PI) / 180;
+    return map.layerPointToLatLng(map.latLngToLayerPoint(at)
+      .add([length * Math.sin(turn), -length * Math.cos(turn)]));
+  };
+  const say = (lines, anchor) => {
+    readout.replaceChildren();
+    lines.filter(Boolean).forEach((line, i) => {
+      if (i) readout.appendChild(make("br"));
+      readout.appendChild(make(i ? "bdi" : "b", "", line));
+    });
+    if (anchor) {
+      const link = make("a", "", "all about it");
+      link.href = "#" + anchor;
+      readout.append(make("br"), link);
+    }
+  };
+
+  const layers = {};
+  for (const name of ["routes", "walks", "errors", "suns", "cameras", "waypoints", "subjects"])
+    layers[name] = L.layerGroup().addTo(map);
+  const resized = []; // what is measured in pixels and must be redrawn after a zoom
+  const names = []; // { at, texts, kind, layer, reach }
+  const strips = []; // the ground each strip covers, for names to keep off
+
+  const telling = (shape, lines, anchor) =>
+    shape.on("click", (event) => {
+      L.DomEvent.stop(event);
+      say(lines, anchor);
+    });
+  const line = (layer, spots, kind, lines) => {
+    if (!spots.length) return;
+    const drawn = spots.length > 1 ? spots : [spots[0], spots[0]];
+    L.polyline(drawn, { className: "casing", interactive: false, smoothFactor: 0 }).addTo(layer);
+    telling(L.polyline(drawn, { className: kind, smoothFactor: 0 }), lines).addTo(layer);
+  };
+  const mark = (layer, at, kind, lines, anchor) => {
+    const icon = L.divIcon({ className: "mark " + kind, html: make("i"), iconSize: [48, 48] });
+    const title = lines[0].slice(0, 80);
+    telling(L.marker(at, { icon, title, alt: title, riseOnHover: true }), lines, anchor).addTo(layer);
+  };
+
+  for (const route of data.routes) line(layers.routes, route.line, "planned", route.says);
+  for (const track of data.tracks)
+    for (const piece of track.lines) line(layers.walks, piece, "walked", track.says);
+
+  data.subjects.forEach((subject) => {
+    const circle = L.circleMarker(subject.at, { className: "error", interactive: false });
+    circle.addTo(layers.errors);
+    const azimuths = subject.sun_azimuths_deg;
+    const towards = (azimuth, length) => from(subject.at, azimuth, length);
+    const strip = azimuths.length
+      ? L.polygon([], { className: "sun", interactive: false }).addTo(layers.suns)
+      : null;
+    const label = {
+      at: subject.at, kind: "name", layer: "subjects", reach: MARK, texts: [],
+    };
+    names.push(label);
+    const stripLabel = { at: subject.at, kind: "light", layer: "suns", reach: 12, texts: [subject.sun] };
+    if (strip) names.push(stripLabel);
+    resized.push(() => {
+      const true_radius = pixels(subject.at, subject.error_m);
+      circle.setRadius(Math.max(true_radius, LEAST_CIRCLE));
+      const name = subject.name + (subject.gone ? " (gone)" : "");
+      const small = " ± " + Math.ceil(subject.error_m) + " m";
+      label.texts = [...(true_radius < LEAST_CIRCLE ? [name + small] : []), name, String(subject.number)];
+      if (!strip) return;
+      strip.setLatLngs([subject.at, ...azimuths.map((azimuth) => towards(azimuth, STRIP))]);
+      stripLabel.at = towards((azimuths[0] + azimuths[azimuths.length - 1]) / 2, STRIP);
+    });
+    if (strip) strips.push(() => azimuths.flatMap((azimuth) => [0.2, 0.45, 0.7, 0.9].map((part) => {
+      const { x, y } = map.latLngToLayerPoint(towards(azimuth, part * STRIP));
+      return [x - 5, y - 5, x + 5, y + 5];
+    })));
+    for (const camera of subject.cameras) {
+      L.polyline([camera.at, subject.at], { className: "sight", interactive: false })
+        .addTo(layers.cameras);
+      mark(layers.cameras, camera.at, "camera", camera.says, subject.anchor);
+      names.push({ at: camera.at, kind: "second", layer: "cameras", reach: 9, near: subject.at,
+        texts: [camera.name, "camera"] });
+    }
+    mark(layers.subjects, subject.at, subject.gone ? "subject gone" : "subject", subject.says,
+      subject.anchor);
+  });
+  for (const point of data.waypoints) {
+    mark(layers.waypoints, point.at, "waypoint", point.says);
+    if (point.name)
+      names.push({ at: point.at, kind: "second", layer: "waypoints", reach: 7, texts: [point.name] });
+  }
+
+  // ------------------------------------------------------------ names that cover nothing
+  const sheet = make("div", "names");
+  map.getPanes().markerPane.parentNode.appendChild(sheet);
+  const order = { name: 0, light: 1, second: 2 };
+  names.sort((one, other) => order[one.kind] - order[other.kind]);
+  const setNames = () => {
+    sheet.replaceChildren();
+    const shown = names.filter((name) => map.hasLayer(layers[name.layer]));
+    const taken = shown.filter((name) => name.kind !== "light").map((name) => {
+      const p = map.latLngToLayerPoint(name.at);
+      const r = name.kind === "name" ? 7 : 4;
+      return [p.x - r, p.y - r, p.x + r, p.y + r];
+    });
+    for (const each of strips) if (map.hasLayer(layers.suns)) taken.push(...each());
+    const crossed = (box) =>
+      taken.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
+    for (const name of shown) {
+      const p = map.latLngToLayerPoint(name.at);
+      if (name.near && p.distanceTo(map.latLngToLayerPoint(name.near)) < 16) continue;
+      const tag = make("bdi", name.kind);
+      sheet.appendChild(tag);
+      const spot = name.texts.flatMap((text) => {
+        tag.textContent = text;
+        const w = tag.offsetWidth, h = tag.offsetHeight, r = name.reach;
+        return [[p.x + r, p.y - h / 2], [p.x - r - w, p.y - h / 2],
+          [p.x - w / 2, p.y + r], [p.x - w / 2, p.y - r - h]]
+          .map(([x, y]) => ({ text, x, y, box: [x, y, x + w, y + h] }));
+      }).find((each) => !crossed(each.box));
+      if (!spot) { tag.remove(); continue; }
+      tag.textContent = spot.text;
+      taken.push(spot.box);
+      L.DomUtil.setPosition(tag, L.point(spot.x, spot.y));
+    }
+  };
+
+  // ------------------------------------------------------------ grid, scale and north
+  const grid = draw(frame, "svg", { class: "under", "aria-hidden": "true" });
+  const edge = draw(frame, "svg", { class: "over", "aria-hidden": "true" });
+  const roundStep = (least) => {
+    const power = 10 ** Math.floor(Math.log10(least));
+    return [1, 2, 5, 10].map((n) => n * power).find((step) => step >= least * 0.999);
+  };
+  const degrees = (value, step, signs) => {
+    const decimals = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+    const text = Math.abs(value).toFixed(decimals) + "°";
+    return [0, 180].includes(Number(Math.abs(value).toFixed(decimals)))
+      ? text : text + " " + signs[value < 0 ? 1 : 0];
+  };
+  const metres = (length) =>
+    length < 1000
+      ? length + " m"
+      : (length / 1000).toFixed(length < 9950 ? 1 : 0).replace(".0", "") + " km";
+  const setFrame = () => {
+    grid.replaceChildren();
+    edge.replaceChildren();
+    const { x: wide, y: high } = map.getSize();
+    const bounds = map.getBounds();
+    const west = bounds.getWest(), east = bounds.getEast();
+    const south = bounds.getSouth(), north = bounds.getNorth();
+    let step = roundStep(((north - south) * 100) / high);
+    for (let i = Math.ceil(south / step); i * step <= north; i++) {
+      const y = map.latLngToContainerPoint([i * step, west]).y;
+      draw(grid, "path", { class: "grid", d: `M0 ${y}H${wide}` });
+      if (y > 60 && y < high - 24)
+        draw(edge, "text", { class: "figure", x: 4, y: y - 3 }, degrees(i * step, step, "NS"));
+    }
+    step = roundStep(((east - west) * 110) / wide);
+    for (let i = Math.ceil(west / step); i * step <= east; i++) {
+      const x = map.latLngToContainerPoint([south, i * step]).x;
+      const turned = ((((i * step + 180) % 360) + 360) % 360) - 180;
+      draw(grid, "path", { class: "grid", d: `M${x} 0V${high}` });
+      if (x < wide - 70)
+        draw(edge, "text", { class: "figure", x: x + 3, y: high - 5 }, degrees(turned, step, "EW"));
+    }
+    const middle = map.getCenter();
+    const a_pixel = 1 / pixels([middle.lat, middle.lng], 1);
+    const length = roundStep(wide * 0.12 * a_pixel);
+    const long = length / a_pixel, x = wide - long - 14;
+    draw(edge, "rect", { class: "scale", x, y: 14, width: long / 2, height: 5 });
+    draw(edge, "rect", { class: "scale hollow", x: x + long / 2, y: 14, width: long / 2, height: 5 });
+    draw(edge, "text", { class: "name", x: wide - 14, y: 36, "text-anchor": "end" }, metres(length));
+    draw(edge, "path", { class: "north", d: "M14 36V12M9.5 17.5L14 11L18.5 17.5" });
+    draw(edge, "text", { class: "name", x: 23, y: 24 }, "N");
+  };
+
+  // ------------------------------------------------------------ reading a place
+  const wrapped = (longitude) => ((((longitude + 180) % 360) + 360) % 360) - 180;
+  const sixty = (value, signs) => {
+    const tenths = Math.round(Math.abs(value) * 36000);
+    const minutes = Math.floor(tenths / 600), tenth = tenths % 600;
+    const two = (number) => String(number).padStart(2, "0");
+    return `${Math.floor(minutes / 60)}°${two(minutes % 60)}'` +
+      `${two(Math.floor(tenth / 10))}.${tenth % 10}"${signs[value < 0 ? 1 : 0]}`;
+  };
+  const fromNearest = (place) => {
+    const radians = Math.PI / 180;
+    let best = null;
+    for (const subject of data.subjects) {
+      const away = map.distance(subject.at, place);
+      if (best && best.away <= away) continue;
+      const [a, b] = [subject.at[0] * radians, place.lat * radians];
+      const turn = (place.lng - subject.at[1]) * radians;
+      const azimuth = Math.atan2(Math.sin(turn) * Math.cos(b),
+        Math.cos(a) * Math.sin(b) - Math.sin(a) * Math.cos(b) * Math.cos(turn)) / radians;
+      best = { away, azimuth: (Math.round(azimuth) + 360) % 360, name: subject.name };
+    }
+    if (!best) return "";
+    const bearing = String(best.azimuth).padStart(3, "0");
+    return `${metres(Math.round(best.away))} at ${bearing}° true from ${best.name}`;
+  };
+  const cross = L.marker([0, 0], {
+    icon: L.divIcon({ className: "mark cross", html: make("i"), iconSize: [24, 24] }),
+    interactive: false, keyboard: false,
+  });
+  map.on("click", ({ latlng }) => {
+    const longitude = wrapped(latlng.lng);
+    cross.setLatLng(latlng).addTo(map);
+    say([
+      `${latlng.lat.toFixed(6)}, ${longitude.toFixed(6)}`,
+      `${sixty(latlng.lat, "NS")} ${sixty(longitude, "EW")}`,
+      fromNearest(latlng),
+    ]);
+  });
+
+  // ------------------------------------------------------------ views, layers, base map
+  const show = (which) => {
+    const subject = data.subjects[which];
+    const seen = subject ? [subject] : data.subjects;
+    const box = subject
+      ? subject.cameras.reduce((round, camera) => round.extend(camera.at),
+          L.latLng(subject.at).toBounds(2.3 * subject.error_m))
+      : L.latLngBounds(data.fit);
+    // once for the ground, once more with the strips that have their length in pixels
+    const fit = () => map.fitBounds(box, { padding: [40, 40], maxZoom: subject ? 20 : 17 });
+    fit();
+    for (const each of seen)
+      for (const azimuth of each.sun_azimuths_deg) box.extend(from(each.at, azimuth, STRIP));
+    fit();
+  };
+  const view = document.getElementById("view");
+  view.addEventListener("change", () => show(view.value));
+  document.getElementById("closer").addEventListener("click", () => map.zoomIn());
+  document.getElementById("wider").addEventListener("click", () => map.zoomOut());
+  for (const box of document.querySelectorAll("[data-layer]")) {
+    box.disabled = false;
+    box.addEventListener("change", () => {
+      const layer = layers[box.dataset.layer];
+      if (box.checked) layer.addTo(map);
+      else layer.remove();
+      setNames();
+    });
+  }
+  const base = document.getElementById("base-map");
+  if (base && data.base_map) {
+    const tiles = L.tileLayer(data.base_map.url, { referrerPolicy: "no-referrer", maxZoom: 21 });
+    tiles.on("tileerror", () => say(["The base map does not answer; the rest of the map stands."]));
+    base.disabled = false;
+    base.addEventListener("change", () => {
+      if (base.checked) tiles.addTo(map);
+      else tiles.remove();
+    });
+  }
+
+  const redraw = () => {
+    resized.forEach((each) => each());
+    setNames();
+  };
+  map.setMinZoom(1).setMaxZoom(21);
+  show("");
+  map.on("zoomend", redraw);
+  map.on("move zoomend resize", setFrame);
+  redraw();
+  setFrame();
+}

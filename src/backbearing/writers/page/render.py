@@ -1,0 +1,268 @@
+"""The return page as one file: words, tables and a drawing in HTML, and a map that slides."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+from backbearing import __version__
+from backbearing.places.coordinates import decimal_text
+from backbearing.writers.page import chart
+from backbearing.writers.page.base_map import BaseMap, read_base_map
+from backbearing.writers.page.content import SubjectWords, cut, page_words
+from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
+from backbearing.writers.page.plane import middle
+from backbearing.writers.page.words import metres_text
+from backbearing.writers.plain import plain
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from backbearing.plans.page import ReturnPage
+    from backbearing.records import Json
+
+MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
+
+
+def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
+    """The whole page as HTML that asks for nothing: the same page gives the same bytes.
+
+    base_map_url: a tile template the reader may switch on; nothing is fetched before that.
+    Raises BadInput for a template that is none (see `read_base_map`).
+    """
+    from markupsafe import Markup
+
+    base_map = read_base_map(base_map_url) if base_map_url else None
+    words = page_words(page)
+    data = map_data(page, words.subjects, base_map)
+    slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
+    styles = [leaflet_style(), _own("page.css")] if slides else [_own("page.css")]
+    div, start = _folium_map(data) if slides else ("", "")
+    scripts = [leaflet_script(), _own("page.js"), start] if slides else []
+    raw = Markup  # only for what is made here, each escaped in its own way
+    template = _templates().get_template("page.html")
+    html = template.render(
+        words=words,
+        page=page,
+        policy=_policy(scripts, styles, base_map),
+        styles=[raw(style) for style in styles],
+        scripts=[raw(script) for script in scripts],
+        data=raw(json_for_script(data)),
+        map_div=raw(div),
+        whole=raw(chart.whole_map(page)),
+        slides=slides,
+        base_map=base_map,
+        version=__version__,
+    )
+    return html if html.endswith("\n") else html + "\n"
+
+
+def map_data(
+    page: ReturnPage, subjects: tuple[SubjectWords, ...], base_map: BaseMap | None = None
+) -> Json:
+    """What the sliding map draws: positions as [latitude, longitude], words ready to show."""
+    spots = [
+        (w.each.subject.place.latitude_deg, w.each.subject.place.longitude_deg) for w in subjects
+    ]
+    spots += [spot for each in page.tracks for line in each.lines for spot in line]
+    spots += [(p.latitude_deg, p.longitude_deg) for p in page.waypoints]
+    spots += [(p.latitude_deg, p.longitude_deg) for route in page.routes for p in route.points]
+    centre = middle(spots)[1] if spots else 0.0
+
+    def at(latitude: float, longitude: float) -> list[float]:
+        """A spot on the same side of the antimeridian as the rest."""
+        return [round(latitude, 7), round(centre + (longitude - centre + 540.0) % 360.0 - 180.0, 7)]
+
+    def line(points: Any) -> list[list[float]]:
+        """A line shifted as a whole, so that it keeps running over the antimeridian."""
+        if not points:
+            return []
+        shift = at(*points[0])[1] - points[0][1]
+        return [[round(lat, 6), round(lon + shift, 6)] for lat, lon in points]
+
+    data: Json = {
+        "subjects": [
+            {
+                "anchor": w.anchor,
+                "number": w.number,
+                "name": chart.short_name(w.name),
+                "says": [w.name_and_state, w.light, w.place.error],
+                "at": at(w.each.subject.place.latitude_deg, w.each.subject.place.longitude_deg),
+                "error_m": w.each.subject.place.error_m,
+                "gone": w.each.subject.state == "gone",
+                "cameras": [
+                    {
+                        "name": chart.camera_label(c.name),
+                        "says": [f"camera position {c.name} of {w.name}", c.bearing, c.place.error],
+                        "at": at(c.latitude_deg, c.longitude_deg),
+                    }
+                    for c in w.cameras
+                ],
+                "sun_azimuths_deg": (
+                    chart.strip_azimuths_deg(w.each.sun_azimuths_deg)
+                    if w.each.sun_azimuths_deg
+                    else []
+                ),
+                "sun": chart.strip_label(w.each.sun_azimuths_deg)
+                if w.each.sun_azimuths_deg
+                else "",
+            }
+            for w in subjects
+        ],
+        "tracks": [
+            {
+                "says": [each.track.name or f"walk {each.track.id}", each.track.file_name],
+                "lines": [line(piece) for piece in each.lines],
+            }
+            for each in page.tracks
+        ],
+        "routes": [
+            {
+                "says": [route.name or "planned route", "not walked yet"],
+                "line": line([(p.latitude_deg, p.longitude_deg) for p in route.points]),
+            }
+            for route in page.routes
+        ],
+        "waypoints": [
+            {
+                "name": chart.short_name(p.name) if p.name else "",
+                "says": [p.name or "waypoint", p.comment or p.description],
+                "at": at(p.latitude_deg, p.longitude_deg),
+            }
+            for p in page.waypoints
+        ],
+        "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
+    }
+    every = [each["at"] for each in (*data["subjects"], *data["waypoints"])]
+    every += [camera["at"] for each in data["subjects"] for camera in each["cameras"]]
+    every += [spot for each in data["tracks"] for piece in each["lines"] for spot in piece]
+    every += [spot for each in data["routes"] for spot in each["line"]]
+    data["fit"] = (
+        [
+            [min(s[0] for s in every), min(s[1] for s in every)],
+            [max(s[0] for s in every), max(s[1] for s in every)],
+        ]
+        if every
+        else []
+    )
+    cleaned: Json = _cleaned(data)
+    return cleaned
+
+
+def json_for_script(value: Any) -> str:
+    """JSON that may stand inside a script element: no markup, no line ends a script would break at.
+
+    Source: the JSON grammar allows \\u escapes for any character of a string (RFC 8259,
+    section 7), so the value read back is the same.
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for raw in "<>&\u2028\u2029":
+        text = text.replace(raw, f"\\u{ord(raw):04x}")
+    return text
+
+
+def _folium_map(data: Json) -> tuple[str, str]:
+    """The map's own element and script as folium writes them, from our numbers alone.
+
+    folium puts random ids in, lists ten files to fetch, and renders text as templates, twice;
+    so ids are fixed, its lists emptied, and no text of the user's goes through it.
+    """
+    import folium  # half a second: only a page pays it
+    from branca.element import MacroElement
+    from jinja2 import Template
+
+    drawing: Any = MacroElement()  # type: ignore[no-untyped-call]
+    drawing._template = Template(
+        "{% macro script(this, kwargs) %}drawReturn({{ this._parent.get_name() }});{% endmacro %}"
+    )
+
+    (south, west), (north, east) = data["fit"]
+    shown = folium.Map(
+        location=[(south + north) / 2, (west + east) / 2],
+        tiles=None,
+        zoom_control=False,
+        zoom_start=13,
+        attribution_control=False,
+        zoom_animation=False,
+        fade_animation=False,
+        marker_zoom_animation=False,
+        inertia=False,
+        scroll_wheel_zoom=False,
+        zoom_snap=0.25,
+        zoom_delta=1,
+    )
+    shown.default_js, shown.default_css = [], []
+    shown._id = "return"
+    shown.add_child(drawing)
+    figure: Any = shown.get_root()
+    for child in list(figure._children.values()):
+        child.render()
+    return figure.html.render().strip(), figure.script.render().strip()
+
+
+def _policy(scripts: list[str], styles: list[str], base_map: BaseMap | None) -> str:
+    """The page's Content-Security-Policy: only what stands in it runs, and it asks for nothing."""
+    images = f"data: {base_map.origin}" if base_map else "data:"
+    rules = {
+        "default-src": "'none'",
+        "script-src": " ".join(map(_hash, scripts)) or "'none'",
+        "style-src": " ".join(map(_hash, styles)),
+        "img-src": images,
+        "connect-src": "'none'",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+    }
+    return "; ".join(f"{name} {value}" for name, value in rules.items())
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"
+
+
+@cache
+def _own(name: str) -> str:
+    text = (resources.files("backbearing.writers.page") / name).read_text(encoding="utf-8")
+    return text.replace("\r\n", "\n").strip()
+
+
+@cache
+def _templates() -> Environment:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+    from markupsafe import Markup
+
+    def shown(value: Any) -> Any:
+        """Every text that enters the page is cleaned here, whatever the template forgot."""
+        return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
+
+    templates = Environment(
+        loader=FunctionLoader(_own),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=shown,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    templates.filters |= {
+        "cut": cut,
+        "instant": plain,
+        "mark": Markup,  # only ever given drawings that stand in the template itself
+        "metres": metres_text,
+        "where": lambda point: decimal_text(point.latitude_deg, point.longitude_deg),
+    }
+    return templates
+
+
+def _cleaned(value: Any) -> Any:
+    if isinstance(value, str):
+        return clean(value)
+    if isinstance(value, dict):
+        return {key: _cleaned(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_cleaned(each) for each in value]
+    return value

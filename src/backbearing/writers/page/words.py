@@ -1,0 +1,152 @@
+"""How windows, places and numbers are worded on the page: each wording once, in one place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING
+
+from backbearing.places.coordinates import decimal_text, dms_text
+from backbearing.places.zones import clock_text, local
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from backbearing.records import Bearing, LightWindow, Place
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+
+
+def day_text(day: date, *, year_of: date | None = None) -> str:
+    """`Sun 18 Oct`, with the year where it is not that of `year_of`."""
+    text = f"{_DAYS[day.weekday()][:3]} {day.day} {_MONTHS[day.month - 1][:3]}"
+    return text if year_of and day.year == year_of.year else f"{text} {day.year}"
+
+
+def long_day_text(day: date, *, year_of: date) -> str:
+    """`Sunday 18 October`, with the year where it is not that of `year_of`."""
+    text = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return text if day.year == year_of.year else f"{text} {day.year}"
+
+
+def offset_text(instant: datetime, zone: str) -> str:
+    """How far the zone's clock is from UTC at an instant: `UTC−1`, `UTC+5:30`."""
+    shift = local(instant, zone).utcoffset()
+    minutes = 0 if shift is None else round(shift.total_seconds() / 60.0)
+    hours, rest = divmod(abs(minutes), 60)
+    return f"UTC{'−' if minutes < 0 else '+'}{hours}{f':{rest:02d}' if rest else ''}"
+
+
+def metres_text(metres: float) -> str:
+    """`8 m`, `740 m`, `1.2 km`, `2 km`, `12 km`: as exact as a walker uses it."""
+    if metres < 9.95:
+        return f"{metres:.1f}".rstrip("0").rstrip(".") + " m"
+    if metres < 999.5:
+        return f"{metres:.0f} m"
+    return f"{metres / 1000:.{1 if metres < 9950 else 0}f} km".replace(".0 km", " km")
+
+
+def duration_text(seconds: float | None) -> str:
+    """`2 h 05`, `40 min`; a dash where it is not known."""
+    if seconds is None:
+        return "–"
+    hours, minutes = divmod(round(seconds / 60.0), 60)
+    return f"{hours} h {minutes:02d}" if hours else f"{minutes} min"
+
+
+def sun_stands_text(altitude_deg: float) -> str:
+    """`15° up`; below the horizon it says so."""
+    degrees = round(altitude_deg)
+    return f"{degrees}° up" if degrees >= 0 else f"{-degrees}° below the horizon"
+
+
+def degrees_text(azimuth_deg: float) -> str:
+    """A direction in whole degrees, 000 to 359, so that 7° is not read as 70°."""
+    return f"{round(azimuth_deg) % 360:03d}°"
+
+
+def error_text(place: Place) -> str:
+    """`± 18 m (given)`."""
+    return f"± {metres_text(ceil(place.error_m))} ({place.error_basis})"
+
+
+def bearing_text(bearing: Bearing) -> str:
+    """A bearing from true north with its error, and how it was written down."""
+    text = f"{degrees_text(bearing.true_deg)} true ± {ceil(bearing.error_deg)}°"
+    notes = []
+    if bearing.declination_deg is not None:
+        side = "east" if bearing.declination_deg >= 0 else "west"
+        notes.append(f"declination {abs(bearing.declination_deg):.1f}° {side}")
+    if bearing.as_written:
+        notes.insert(0, f"written {bearing.as_written}")
+    if bearing.basis and bearing.basis != "given":
+        notes.append(bearing.basis)
+    return f"{text} ({', '.join(notes)})" if notes else text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceWords:
+    """A position both ways round, with its error and what that rests on."""
+
+    decimal: str
+    dms: str
+    error: str
+    height: str
+    source: str
+
+
+def place_words(place: Place) -> PlaceWords:
+    """Word a place."""
+    return PlaceWords(
+        decimal=decimal_text(place.latitude_deg, place.longitude_deg),
+        dms=dms_text(place.latitude_deg, place.longitude_deg),
+        error=error_text(place),
+        height="" if place.height_m is None else f"{place.height_m:.0f} m above the sea",
+        source=place.source,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowWords:
+    """A light window in words, with the record behind them for machine-readable values."""
+
+    window: LightWindow
+    day: str
+    start: str
+    best: str
+    end: str
+    clock: str  # only where it differs from the page's clock
+    plus_minus: str
+    lasts: str
+    sun: str
+    azimuth: str
+    delta: str
+    lit_is_said: bool  # the sentence why opens with it
+
+    @property
+    def short(self) -> str:
+        """One line of it: `Sun 18 Oct 16:41–17:08 ± 4 min, best 16:51`."""
+        return f"{self.day} {self.start}–{self.end} {self.plus_minus}, best {self.best}"
+
+
+def window_words(window: LightWindow, *, start: date, clock: str) -> WindowWords:
+    """Word a window; `clock` is the page's own offset from UTC, said once at its head."""
+    offset = offset_text(window.start, window.zone)
+    return WindowWords(
+        window=window,
+        day=day_text(window.day, year_of=start),
+        start=clock_text(window.start, window.zone),
+        best=clock_text(window.best, window.zone),
+        end=clock_text(window.end, window.zone),
+        clock="" if offset == clock else offset,
+        plus_minus=f"± {ceil(window.plus_minus_min)} min",
+        lasts=duration_text((window.end - window.start).total_seconds()),
+        sun=sun_stands_text(window.sun_altitude_deg),
+        azimuth=degrees_text(window.sun_azimuth_deg),
+        delta="" if window.delta_deg is None else f"{round(window.delta_deg)}°",
+        lit_is_said=window.why.lower().startswith(window.lit_from.lower()),
+    )
