@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from datetime import date
@@ -27,15 +28,15 @@ def decimal(text: str) -> float | None:
     """The number in `text`, None where it is not an ASCII decimal.
 
     xsd:decimal, and the exponent some writers give numbers near zero ('-5.2E-5').
-    float() alone would take '1_0' and '４６' too. 'nan', 'inf' and '1e400' come out as what
-    they are and fail the range check that every number needs anyway.
+    float() alone would take '1_0', '４６', 'nan' and 'inf' too.
     """
     if "_" in text or not text.isascii():
         return None
     try:
-        return float(text)
+        value = float(text)
     except ValueError:
         return None
+    return value if math.isfinite(value) else None
 
 
 class Instants:
