@@ -29,10 +29,12 @@ INSTRUMENTS = ("sighting compass", "baseplate", "phone")
 @click.option("--camera-at", metavar="PLACE", help="Where the camera stands.")
 @click.option("--bearing", metavar="BEARING", help="Camera to subject, as 215M or 215T.")
 @click.option("--instrument", type=click.Choice(INSTRUMENTS), help="What took the bearing.")
+@click.option("--bearing-error", metavar="DEGREES", help="Its error, if not the instrument's.")
 @click.option("--distance", metavar="LENGTH", help="Camera to subject.")
+@click.option("--measured", type=click.Choice(["taped", "paced"]), help="How the distance was.")
 @click.option("--top", metavar="DEGREES", help="Angle to its top from the camera.")
 @click.option("--foot", metavar="DEGREES", help="Angle to its foot from the camera.")
-@click.option("--on", "day", metavar="DAY", help="Day of a magnetic bearing. Default: today.")
+@click.option("--date", "day", metavar="DAY", help="Day of a magnetic bearing. Default: today.")
 @pass_session
 def command(session: Session, /, subject: str, day: str | None, **given: Any) -> None:
     """Change what is on record of the subject NAME: only what is given changes.
@@ -42,7 +44,7 @@ def command(session: Session, /, subject: str, day: str | None, **given: Any) ->
 
     \b
     backbearing edit "winding house" --state scouted --blocked "river too high to ford"
-    backbearing edit "winding house" --bearing 213M --distance 9m --on 2026-03-14
+    backbearing edit "winding house" --bearing 213M --distance 9m --date 2026-03-14
     """
     from datetime import UTC, datetime
 
@@ -51,7 +53,7 @@ def command(session: Session, /, subject: str, day: str | None, **given: Any) ->
     from backbearing.writers.subjects import edit_text
 
     latest = datetime.now(UTC).astimezone().date()
-    on = None if day is None else read_day(day, latest=latest, where="--on")
+    on = None if day is None else read_day(day, latest=latest, where="--date")
     with session.open() as notebook:
         answer = edit(notebook, subject, Changes(**given), on=on)
     print(edit_text(answer))

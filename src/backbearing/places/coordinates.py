@@ -198,4 +198,4 @@ def dms_text(latitude_deg: float, longitude_deg: float) -> str:
 def geo_text(place: Place) -> str:
     """A geo: URI with the place's error (RFC 5870); no height, which counts otherwise there."""
     pair = decimal_text(place.latitude_deg, place.longitude_deg).replace(" ", "")
-    return f"geo:{pair};u={math.ceil(place.error_m - 1e-9)}"
+    return f"geo:{pair};u={place.error_m:.1f}".removesuffix(".0")

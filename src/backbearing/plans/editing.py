@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
 from backbearing.plans.locate import locate, today
@@ -49,8 +48,10 @@ class Changes:
     camera_position: str | None = None
     camera_at: str | None = None
     bearing: str | None = None
+    bearing_error: str | None = None
     instrument: str | None = None
     distance: str | None = None
+    measured: Literal["taped", "paced"] | None = None
     top: str | None = None
     foot: str | None = None
 
@@ -61,6 +62,19 @@ class Changes:
             value is not None
             for value in (self.camera_at, self.bearing, self.distance, self.top, self.foot)
         )
+
+    @property
+    def of_measuring(self) -> str:
+        """The option given that says how something was measured, '' where none is."""
+        for option, value in (
+            ("--camera-position", self.camera_position),
+            ("--instrument", self.instrument),
+            ("--bearing-error", self.bearing_error),
+            ("--measured", self.measured),
+        ):
+            if value is not None:
+                return option
+        return ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,15 +113,15 @@ def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = N
             camera = camera_before or _new_camera(before, changes, assumed)
             camera_after = _camera(notebook, camera, changes, day, assumed)
             if changes.at is None:
-                after = replace(after, place=_moved_along(after.place, camera, camera_after))
+                moved = _moved_along(after.place, camera, camera_after, changes.measured)
+                after = replace(after, place=moved)
             if camera_before is None:
                 add_camera_position(notebook, camera_after)
             else:
                 update_camera_position(notebook, camera_after)
-        elif changes.camera_position is not None or changes.instrument is not None:
+        elif changes.of_measuring:
             raise BadInput(
-                "no bearing, distance or angle to change is given",
-                where="--camera-position" if changes.camera_position else "--instrument",
+                "no bearing, distance or angle to change is given", where=changes.of_measuring
             )
         update_subject(notebook, after)
     said = _differences(before, after)
@@ -171,7 +185,7 @@ def _facing_or(subject: Subject, text: str | None, day: date) -> float | None:
     return (
         None
         if _is_none(text)
-        else _read_bearing(text, subject.place, None, day, "--facing").true_deg
+        else _read_bearing(text, subject.place, day, where="--facing").true_deg
     )
 
 
@@ -180,10 +194,19 @@ def _is_none(text: str) -> bool:
 
 
 def _read_bearing(
-    text: str, stood: Place, instrument: str | None, day: date, where: str
+    text: str,
+    stood: Place,
+    day: date,
+    instrument: str | None = None,
+    error: str | None = None,
+    where: str = "--bearing",
 ) -> Bearing:
     from backbearing.places.bearings import Instrument, read_bearing
+    from backbearing.places.lengths import read_angle
 
+    error_deg = None
+    if error is not None:
+        error_deg = read_angle(error, where="--bearing-error", low_deg=0.0, high_deg=180.0)
     return read_bearing(
         text,
         latitude_deg=stood.latitude_deg,
@@ -191,6 +214,7 @@ def _read_bearing(
         height_m=stood.height_m,
         on=day,
         instrument=cast("Instrument | None", instrument),
+        error_deg=error_deg,
         where=where,
     )
 
@@ -255,9 +279,12 @@ def _camera(
     if changes.bearing is not None and _is_none(changes.bearing):
         bearing = None
     elif changes.bearing is not None:
-        bearing = _read_bearing(changes.bearing, place, changes.instrument, day, "--bearing")
+        bearing = _read_bearing(
+            changes.bearing, place, day, changes.instrument, changes.bearing_error
+        )
         if bearing.basis != "given":
-            assumed.append(f"bearing {bearing.as_written}: {bearing.basis}")
+            basis = bearing.basis.replace("assumed: ", "")
+            assumed.append(f"bearing {bearing.as_written}: {basis}")
 
     def angle_or(old_deg: float | None, text: str | None, where: str) -> float | None:
         if text is None:
@@ -276,12 +303,15 @@ def _camera(
     )
 
 
-def _moved_along(place: Place, before: CameraPosition, after: CameraPosition) -> Place:
+def _moved_along(
+    place: Place, before: CameraPosition, after: CameraPosition, measured: str | None
+) -> Place:
     """The subject's place, worked out anew where it had been worked out from the camera's."""
     from backbearing.places.geodesy import inverse
 
-    taped = "assumed: taped" in place.error_basis
-    was, now = _seen_from(before, taped), _seen_from(after, taped)
+    was_taped = "assumed: taped" in place.error_basis
+    is_taped = was_taped if measured is None else measured == "taped"
+    was, now = _seen_from(before, was_taped), _seen_from(after, is_taped)
     _, apart_m = inverse(
         was.latitude_deg, was.longitude_deg, place.latitude_deg, place.longitude_deg
     )
@@ -360,4 +390,4 @@ def _place_words(place: Place) -> str:
     from backbearing.places.coordinates import decimal_text
 
     where = decimal_text(place.latitude_deg, place.longitude_deg)
-    return f"{where} ±{math.ceil(place.error_m)} m ({place.error_basis})"
+    return f"{where} ±{place.error_m:.0f} m ({place.error_basis})"

@@ -25,7 +25,7 @@ class Blank:
 BLANKS: tuple[Blank, ...] = (
     Blank("time"),
     Blank("waypoint no."),
-    Blank("sky", (), ("open", "trees", "walls", "from memory")),
+    Blank("sky", (), ("open", "trees", "walls", "memory")),
     Blank("side of the line", ("left / right of",), ("bank", "path")),
     Blank("bearing camera → subject", ("",), ("M", "T")),
     Blank("distance", ("",), ("taped", "paced")),
@@ -34,7 +34,7 @@ BLANKS: tuple[Blank, ...] = (
     Blank("back to, far off", ("1", "2")),
     Blank("left the path at"),
     Blank("last sure feature"),
-    Blank("lit", (), ("sun on it", "shade", "overcast")),
+    Blank("lit or not", (), ("lit", "not lit")),
     Blank("wind"),
     Blank("water, snow", ("water", "snow")),
     Blank("three words"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from backbearing.writers.text import clean, table
@@ -31,7 +30,7 @@ def subjects_text(answer: SubjectList) -> str:
             subject.name,
             subject.state + (", blocked" if subject.blocked else ""),
             decimal_text(subject.place.latitude_deg, subject.place.longitude_deg),
-            f"{math.ceil(subject.place.error_m)}",
+            f"{subject.place.error_m:.0f}",
             subject.words,
         )
         for subject in answer.subjects
@@ -85,7 +84,7 @@ def _state_words(subject: Subject, zone: str) -> str:
 
 def _place_lines(place: Place, texts: dict[str, str]) -> list[str]:
     lines = list(texts.values())
-    lines.append(f"±{math.ceil(place.error_m)} m, {place.error_basis}")
+    lines.append(f"±{place.error_m:.0f} m, {place.error_basis}")
     if place.height_m is not None:
         lines.append(f"{place.height_m:.0f} m above the sea")
     if place.source:
