@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -166,7 +167,11 @@ def _median(timed: Segment, fixes: Indices) -> Centre:
 
 
 def position_at(
-    track: Track, when: datetime, *, longest_gap_s: float = LONGEST_SILENCE_S
+    track: Track,
+    when: datetime,
+    *,
+    longest_gap_s: float = LONGEST_SILENCE_S,
+    stops: Sequence[Stop] | None = None,
 ) -> Place | None:
     """Where the walk was at an instant; None where it does not cover it.
 
@@ -174,6 +179,7 @@ def position_at(
     straight line between the fixes before and after, inside one segment and no more than
     `longest_gap_s` [s] apart; its error is that of a single fix under open sky, joined by how
     far one walks in the time to the nearer fix. Suspect fixes are left out.
+    stops: the track's, where they are found already.
 
     Raises BadInput for a naive instant.
     """
@@ -181,7 +187,7 @@ def position_at(
         raise BadInput(
             f"{when.isoformat()} has no zone", where="time", remedy="write it with tzinfo=UTC"
         )
-    for stop in find_stops(track):
+    for stop in find_stops(track) if stops is None else stops:
         if stop.start <= when <= stop.end:
             return Place(
                 latitude_deg=stop.latitude_deg,

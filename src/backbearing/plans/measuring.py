@@ -13,16 +13,23 @@ else that was written, and each such step is a sentence in `Measured.assumed`.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar, cast
 
 from backbearing.errors import BadInput, quoted
+from backbearing.plans.standins import (
+    back_of_facing,
+    between_edges_deg,
+    disagreement,
+    from_places,
+    midway,
+)
 from backbearing.records import Bearing, CameraPosition, Place, Sighting
 
 ANGLE_ERROR_DEG = 1.0  # 95 %, of a clinometer read by eye; common practice, no source
-SQUARE_ON_ERROR_DEG = 20.0  # of a camera taken to stand square to a wall; common practice
 PACE_M = 0.75  # one step of a walking adult; common practice, no source
 
 T = TypeVar("T")
@@ -96,6 +103,7 @@ def measure(
     Raises BadInput for a value that cannot be read, unless `problems` is given.
     """
     assumed: list[str] = []
+    written = _one_compass(written, assumed)
 
     def attempt(text: str, read: Callable[[], T]) -> T | None:
         if not text:
@@ -113,17 +121,20 @@ def measure(
 
     left, right = bearing_of(written.left_edge, "left"), bearing_of(written.right_edge, "right")
     edges_deg = attempt(
-        "edges" if left and right else "", lambda: _between_edges_deg(left, right, where)
+        "edges" if left and right else "", lambda: between_edges_deg(left, right, where)
     )
     facing = bearing_of(_true_unless_marked(written.facing), "facing")
     distance = attempt(
         written.distance, lambda: _distance_m(written.distance, f"{where}distance", assumed)
     )
+    taken = bearing_of(written.bearing, "bearing")
+    if taken and subject_at and (doubt := disagreement(taken, stood, subject_at)):
+        assumed.append(doubt)
     bearing = (
-        bearing_of(written.bearing, "bearing")
-        or (_midway(left, right, edges_deg, assumed) if left and right and edges_deg else None)
-        or (_from_places(stood, subject_at, assumed) if subject_at else None)
-        or (_back_of_facing(facing, assumed) if facing else None)
+        taken
+        or (midway(left, right, edges_deg, assumed) if left and right and edges_deg else None)
+        or (from_places(stood, subject_at, assumed) if subject_at else None)
+        or (back_of_facing(facing, assumed) if facing else None)
     )
     place = _subject_place(stood, subject_at, bearing, distance, written, assumed)
     top = attempt(written.top, lambda: _angle_deg(written.top, f"{where}top"))
@@ -171,6 +182,26 @@ def measure(
 
 
 # ---------------------------------------------------------------- reading
+
+
+def _one_compass(written: Written, assumed: list[str]) -> Written:
+    """Bare bearings of a record are by the compass that its marked ones name as magnetic."""
+    marked = re.compile(r"\d\s*°?\s*(?i:m|mag|magnetic)")
+    bare = re.compile(r"\d+(?:\.\d+)?\s*°?")
+    texts = {name: getattr(written, name) for name in ("bearing", "left_edge", "right_edge")}
+    far = [text.rpartition(" ")[2] for text in written.sightings]
+    if not any(marked.search(text) for text in (*texts.values(), *far)):
+        return written
+    changed = {name: f"{text}M" for name, text in texts.items() if bare.fullmatch(text.strip())}
+    sightings = tuple(
+        f"{sighting}M" if bare.fullmatch(text) else sighting
+        for sighting, text in zip(written.sightings, far, strict=True)
+    )
+    if changed or sightings != written.sightings:
+        assumed.append(
+            "bearings without M or T taken as magnetic, like those with an M beside them"
+        )
+    return replace(written, sightings=sightings, **changed)
 
 
 def _bearing(text: str, stood: Place, written: Written, on: date, where: str) -> Bearing:
@@ -228,77 +259,7 @@ def _angle_deg(text: str, where: str) -> float:
     return read_angle(text, where=where, low_deg=-89.0, high_deg=89.0)
 
 
-# ---------------------------------------------------------------- direction
-
-
-def _between_edges_deg(left: Bearing | None, right: Bearing | None, where: str) -> float:
-    from backbearing.places.bearings import true_degrees
-
-    apart_deg = true_degrees(right.true_deg - left.true_deg) if left and right else 0.0
-    if not 0 < apart_deg < 180:
-        raise BadInput(
-            "the left edge does not lie to the left of the right one",
-            where=f"{where}left",
-            remedy="swap the two bearings",
-        )
-    return apart_deg
-
-
-def _midway(left: Bearing, right: Bearing, apart_deg: float, assumed: list[str]) -> Bearing:
-    from backbearing.places.bearings import true_degrees
-
-    middle_deg = true_degrees(left.true_deg + apart_deg / 2)
-    # each edge moves the middle by half of its own error, the declination's both alike
-    error_deg = (left.error_deg + right.error_deg) / 2
-    assumed.append(
-        f"camera bearing {middle_deg:.0f}° true ± {error_deg:.0f}°: midway between its edges"
-    )
-    return Bearing(
-        true_deg=middle_deg,
-        error_deg=error_deg,
-        as_written=f"midway {left.as_written} {right.as_written}",
-        basis="assumed: midway between its edges",
-    )
-
-
-def _from_places(stood: Place, subject_at: Place, assumed: list[str]) -> Bearing | None:
-    from backbearing.places.geodesy import inverse
-
-    azimuth_deg, apart_m = inverse(
-        stood.latitude_deg, stood.longitude_deg, subject_at.latitude_deg, subject_at.longitude_deg
-    )
-    both_m = math.hypot(stood.error_m, subject_at.error_m)
-    if apart_m <= both_m:
-        assumed.append(
-            f"no camera bearing: the two places are {apart_m:.0f} m apart, within their errors"
-        )
-        return None
-    error_deg = math.degrees(math.asin(both_m / apart_m))
-    assumed.append(
-        f"camera bearing {azimuth_deg:.0f}° true ± {error_deg:.0f}°: from the two places"
-    )
-    return Bearing(
-        true_deg=azimuth_deg,
-        error_deg=error_deg,
-        as_written=f"{azimuth_deg:.0f}T",
-        basis="assumed: from the two places",
-    )
-
-
-def _back_of_facing(facing: Bearing, assumed: list[str]) -> Bearing:
-    from backbearing.places.bearings import back_bearing
-
-    error_deg = math.hypot(facing.error_deg, SQUARE_ON_ERROR_DEG)
-    bearing = replace(
-        back_bearing(facing),
-        error_deg=error_deg,
-        basis="assumed: back bearing of the facing wall",
-    )
-    assumed.append(
-        f"camera bearing {bearing.true_deg:.0f}° true ± {error_deg:.0f}°: the back bearing of the "
-        "facing wall, as if the camera stood square to it"
-    )
-    return bearing
+# ---------------------------------------------------------------- place
 
 
 def _subject_place(

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Place, StoredTrack, Track
+    from backbearing.records import Place, Stop, StoredTrack, Track
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +36,7 @@ class TrackShelf:
         self.notebook = notebook
         self.zone_setting = get_setting(notebook, "zone")
         self.listed = [t for t in list_tracks(notebook) if t.summary.started and t.summary.ended]
-        self._loaded: dict[int, Track] = {}
+        self._loaded: dict[int, tuple[Track, list[Stop]]] = {}
 
     def zone_name(self, track: StoredTrack) -> str:
         """The zone of the clock on that walk: the notebook's setting, else by where it was."""
@@ -48,21 +48,20 @@ class TrackShelf:
         return zone_name((south + north) / 2, longitude, self.zone_setting)
 
     def place_at(self, track: StoredTrack, when: datetime, *, to_the_second: bool) -> Place | None:
-        """Where that track was at an instant; None where it does not cover it."""
-        from backbearing.models.walk import position_at
+        """Where that track was at an instant, or in the minute it begins; None if not covered."""
+        from backbearing.models.walk import find_stops, position_at
 
         if not _covers(track, when, slack_s=0 if to_the_second else 60):
             return None
         if track.id not in self._loaded:
             from backbearing.notebook.tracks import load_track
 
-            self._loaded[track.id] = load_track(self.notebook, track.id)
-        fixes = self._loaded[track.id]
-        if to_the_second:
-            return position_at(fixes, when)
-        return _within_minute(
-            [position_at(fixes, when + timedelta(seconds=s)) for s in (30, 0, 59)]
-        )
+            loaded = load_track(self.notebook, track.id)
+            self._loaded[track.id] = (loaded, find_stops(loaded))
+        fixes, stops = self._loaded[track.id]
+        seconds = (0,) if to_the_second else (30, 0, 59)
+        places = [position_at(fixes, when + timedelta(seconds=s), stops=stops) for s in seconds]
+        return places[0] if to_the_second else _within_minute(places)
 
 
 def _covers(track: StoredTrack, when: datetime, slack_s: float) -> bool:

@@ -47,7 +47,7 @@ COORDINATE = re.compile(
     r")(?!\w)"
 )
 EDGES = re.compile(
-    rf"(?i:\bedges?):?\s+(?P<left>{_LOOSE})\s*(?:,|/|–|-|\band\b|\bto\b|\s)\s*(?P<right>{_LOOSE})"
+    rf"(?i:\bedges?):?\s+(?P<left>{_LOOSE})\s*(?:,|/|–|-|\band\b|\bto\b|\s)\s*(?P<right>{_LOOSE})(?![\w.])"
 )
 QUOTED = re.compile(r"[\"“”](?P<words>[^\"“”]{1,200})[\"“”]")
 

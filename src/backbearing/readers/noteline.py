@@ -79,6 +79,8 @@ def read_line(text: str, *, latest: date, names: Collection[str] = ()) -> LineRe
             found = form.match(rest)
             if not found or any(i.field == name for i in items):
                 continue
+            if rest[found.end() : found.end() + 1].isalnum():
+                continue  # digits that go on in another script: "1432²"
             value = found["v"]
             try:
                 if name == "time":

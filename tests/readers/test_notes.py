@@ -1,0 +1,330 @@
+"""Field notes: every item of the card is read, nothing of a line is lost, nothing is refused."""
+
+import re
+import unicodedata
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from backbearing.errors import BadFile
+from backbearing.readers.noteline import FIELDS
+from backbearing.readers.notes import MOST_BYTES, MOST_LINES, NoteLine, read_notes
+
+AUTUMN = date(2026, 10, 1)
+
+
+def read(text: str, *names: str) -> list[NoteLine]:
+    return list(read_notes(text.encode(), latest=AUTUMN, names=names).lines)
+
+
+def one(text: str, *names: str) -> dict[str, str]:
+    """The items of a single line, several of one field joined."""
+    (line,) = read(text, *names)
+    assert line.kept == (), f"not understood: {line.kept}"
+    assert line.problems == ()
+    return {field: "; ".join(line.all(field)) for field in FIELDS if line.all(field)}
+
+
+def test_the_line_that_the_card_gives_as_its_example() -> None:
+    assert one("14:32 seen winding house, 215M 8m, top 38 foot -6, left of the leat") == {
+        "time": "14:32:00",
+        "state": "seen",
+        "subject": "winding house",
+        "bearing": "215M",
+        "distance": "8m",
+        "top": "38",
+        "foot": "-6",
+        "side": "left of the leat",
+    }
+
+
+CARD_IN_ORDER = (
+    "14:32, wpt 012, walls, left bank, 215M, 8m taped, top 38, foot -6, edges 190M 240M, "
+    "back to KNOLL 300M, back to CHAPEL 120M, left the path at the cairn, last sure footbridge, "
+    "not lit, wind none, water low, snow in the gully, words: rusted drum house, "
+    "photo 41 facing, photo 42 looking back"
+)
+
+
+def test_every_field_of_the_card_in_the_order_of_the_card() -> None:
+    assert one(CARD_IN_ORDER) == {
+        "time": "14:32:00",
+        "waypoint": "012",
+        "sky": "walls",
+        "side": "left bank",
+        "bearing": "215M",
+        "distance": "8m",
+        "measured": "taped",
+        "top": "38",
+        "foot": "-6",
+        "left edge": "190M",
+        "right edge": "240M",
+        "sighting": "KNOLL 300M; CHAPEL 120M",
+        "left the path": "the cairn",
+        "last sure": "footbridge",
+        "lit": "no",
+        "wind": "none",
+        "water": "low",
+        "snow": "in the gully",
+        "words": "rusted drum house",
+        "photo": "photo 41 facing; photo 42 looking back",
+    }
+
+
+def test_the_order_of_the_items_does_not_matter() -> None:
+    time, *items = CARD_IN_ORDER.split(", ")
+    backwards = ", ".join([time, *reversed(items)])
+    there, back = one(CARD_IN_ORDER), one(backwards)
+    assert {k: sorted(v.split("; ")) for k, v in there.items()} == {
+        k: sorted(v.split("; ")) for k, v in back.items()
+    }
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        ("seen arch 190 magnetic 12 metres paced", ("190M", "12 metres", "paced")),
+        ("seen arch, 190° M 12 m", ("190M", "12 m", "")),
+        ("seen arch - 190T 40ft - taped", ("190T", "40ft", "taped")),
+        ("seen arch, SW 8m", ("SW", "8m", "")),
+        ("seen arch, bearing south-west, 20 paces", ("SW", "20 paces", "paced")),
+        ("seen arch, 215m 8m", ("215M", "8m", "")),  # a phone that writes no capitals
+        ("seen arch, 215M 8M", ("215M", "8M", "")),  # and one that writes only them
+        ("seen arch, bearing 215, distance 8 m", ("215", "8 m", "")),
+        ("seen arch. 215M. 8m.", ("215M", "8m", "")),
+    ],
+)
+def test_bearing_and_distance_as_typed_or_dictated(
+    written: str, expected: tuple[str, str, str]
+) -> None:
+    items = one(written)
+    assert items["subject"] == "arch"
+    assert (items["bearing"], items["distance"], items.get("measured", "")) == expected
+
+
+@pytest.mark.parametrize(
+    "clock", ["14:32", "14.32", "1432", "2:32pm", "2.32 pm", "14h32", "at 14:32"]
+)
+def test_clock_times(clock: str) -> None:
+    assert one(f"{clock} seen arch")["time"] == "14:32:00"
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        *("2026-03-14", "14 March 2026", "Sat 14 Mar", "Saturday, 14th March", "March 14, 2026"),
+        *("14/3/2026", "# 2026-03-14", "14.03.2026:", "on 14 March"),
+    ],
+)
+def test_a_day_alone_holds_for_the_lines_under_it(heading: str) -> None:
+    head, first, second = read(f"{heading}\n14:32 seen arch\n\n15:10 seen wheel\n")
+    assert head.heading
+    assert first.day == second.day == date(2026, 3, 14)
+    assert not first.heading
+
+
+def test_a_day_at_the_beginning_of_a_line() -> None:
+    (line,) = read("14 March 2026 14:32 seen arch")
+    assert (line.day, line.first("time"), line.first("subject")) == (
+        date(2026, 3, 14),
+        "14:32:00",
+        "arch",
+    )
+
+
+def test_a_day_without_a_year_is_the_last_one_and_fits_its_weekday() -> None:
+    assert read("14 Mar")[0].day == date(2026, 3, 14)
+    assert read("24 December")[0].day == date(2025, 12, 24)  # not yet come in 2026
+    assert read("Fri 14 Mar")[0].day == date(2025, 3, 14)  # in 2026 it is a Saturday
+
+
+@pytest.mark.parametrize("wrong", ["Mon 14 March 2026", "3/4/2026", "31 February 2026"])
+def test_a_day_that_cannot_be_is_reported_and_kept(wrong: str) -> None:
+    (line,) = read(f"{wrong} 14:32 seen arch")
+    assert line.day is None
+    assert line.problems
+    assert wrong.split(maxsplit=1)[0] in " ".join([*line.kept, *(i.written for i in line.items)])
+
+
+@pytest.mark.parametrize(
+    "coordinate",
+    [
+        *("47.0431, -21.0391", "47.0431 N 21.0391 W", "47.0431 N, 21.0391 W"),
+        *("N 47° 02.586' W 21° 02.346'", "47°02'35.2\"N 21°02'20.8\"W"),
+        *("27T 345123 5212345", "27TUM 45123 12345", "geo:47.0431,-21.0391;u=12"),
+    ],
+)
+def test_coordinates_stand_anywhere_in_a_line(coordinate: str) -> None:
+    for text in (f"14:32 {coordinate} seen arch, 215M", f"14:32 seen arch, {coordinate}, 215M"):
+        items = one(text)
+        assert items["coordinate"] == coordinate
+        assert (items["subject"], items["bearing"]) == ("arch", "215M")
+
+
+@pytest.mark.parametrize(
+    ("written", "state"),
+    [
+        ("seen", "seen"),
+        ("saw", "seen"),
+        ("scouted", "scouted"),
+        ("waiting for light", "waiting for light"),
+        ("made", "made"),
+        ("gone", "gone"),
+    ],
+)
+def test_states_stand_before_a_name(written: str, state: str) -> None:
+    assert one(f"14:32 {written} pump wheel") == {
+        "time": "14:32:00",
+        "state": state,
+        "subject": "pump wheel",
+    }
+
+
+def test_names_may_hold_words_of_the_card() -> None:
+    assert one("seen left bank water wheel, 215M")["subject"] == "left bank water wheel"
+    assert one("seen open adit with snow, lit")["subject"] == "open adit with snow"
+
+
+def test_a_name_on_record_needs_no_state_and_one_named_above_is_known_too() -> None:
+    assert one("14:40 Winding House, lit", "winding house")["subject"] == "Winding House"
+    first, second = read("seen arch\n15:00 arch, wind strong")
+    assert second.first("subject") == first.first("subject") == "arch"
+    (stranger,) = read("archway, lit", "arch")
+    assert stranger.first("subject") == ""
+
+
+def test_blocked_and_next_take_what_follows_a_comma() -> None:
+    items = one("seen arch, blocked: gate locked, no key; next: come in August, bring a rope, lit")
+    assert items["blocked"] == "gate locked, no key"
+    assert items["next time"] == "come in August, bring a rope"
+    assert items["lit"] == "yes"
+
+
+def test_size_facing_and_error() -> None:
+    items = one("seen arch, facing north-east, 4m wide, tall 10 m, ±40m, by phone")
+    assert (items["facing"], items["wide"], items["tall"]) == ("NE", "4m", "10 m")
+    assert (items["position error"], items["instrument"]) == ("40m", "phone")
+
+
+def test_a_length_in_a_sentence_moves_nothing() -> None:
+    (line,) = read("14:32 seen arch, rope of 30m needed, wall 3m high up there")
+    assert line.first("distance") == ""
+    assert "rope of 30m needed" in line.kept
+
+
+def test_angles_below_level() -> None:
+    assert one("seen arch, foot 6 down")["foot"] == "-6"
+    assert one("seen arch, top 38° up, foot −6°")["foot"] == "-6"
+
+
+# ---------------------------------------------------------------- nothing is lost
+
+
+def words(text: str) -> set[str]:
+    return set(re.findall(r"[^\W_]+", text.casefold()))
+
+
+CARD_WORDS = st.sampled_from(
+    [
+        *("14:32", "1432", "seen", "made", "winding house", "arch", "215M", "8m", "top 38"),
+        *("foot -6", "edges 190M, 240M", "back to KNOLL 300M", "left the path at", "last sure"),
+        *("not lit", "wind", "water", "snow", "blocked:", "next:", "words:", '"three words"'),
+        *("wpt 012", "track 3", "walls", "left of", "photo", "2026-03-14", "Sat 14 Mar"),
+        *("47.0431, -21.0391", ",", ";", ".", " - ", "taped", "facing", "±40m", "30m", "°", "x"),
+    ]
+)
+
+
+PRINTED = st.text(alphabet=st.characters(exclude_categories=["Cc", "Cs"]), max_size=40)
+
+
+@given(
+    st.one_of(
+        PRINTED,
+        st.lists(CARD_WORDS, max_size=14).map(" ".join),
+        st.lists(st.one_of(CARD_WORDS, PRINTED), max_size=10).map("".join),
+    )
+)
+def test_any_text_is_read_and_every_word_of_it_stands_in_an_item_or_is_kept(text: str) -> None:
+    file = read_notes(text.encode(), latest=AUTUMN, names=["arch"])
+    for line in file.lines:
+        assert all(item.field in FIELDS for item in line.items)
+        found = " ".join([*(item.written for item in line.items), *line.kept])
+        assert words(line.text) <= words(found)
+
+
+@given(st.binary(max_size=200))
+def test_any_bytes_are_read_or_refused_as_no_text(content: bytes) -> None:
+    try:
+        file = read_notes(content, latest=AUTUMN)
+    except BadFile as error:
+        assert "not text" in str(error)  # noqa: PT017
+        return
+    for line in file.lines:
+        assert not any(unicodedata.category(ch) in ("Cc", "Cf") for ch in line.text)
+
+
+@given(st.lists(st.text(alphabet=st.characters(categories=["L", "N", "P", "Zs"]), max_size=30)))
+def test_each_line_that_is_not_blank_comes_back_under_its_number(lines: list[str]) -> None:
+    file = read_notes("\n".join(lines).encode(), latest=AUTUMN)
+    expected = {n: " ".join(t.split()) for n, t in enumerate(lines, start=1) if t.split()}
+    assert {line.line: line.text for line in file.lines} == expected
+
+
+# ---------------------------------------------------------------- files as they are met
+
+
+@pytest.mark.parametrize(
+    ("content", "encoding"),
+    [
+        ("14:32 seen Brücke, 215°M 8m".encode(), "utf-8"),
+        ("14:32 seen Brücke, 215°M 8m".encode("utf-8-sig"), "utf-8"),
+        ("14:32 seen Brücke, 215°M 8m".encode("utf-16"), "utf-16"),
+        ("14:32 seen Brücke, 215°M 8m".encode("cp1252"), "windows-1252"),
+    ],
+)
+def test_encodings(content: bytes, encoding: str) -> None:
+    file = read_notes(content, latest=AUTUMN)
+    assert file.encoding == encoding
+    assert file.lines[0].first("subject") == "Brücke"
+    assert file.lines[0].first("bearing") == "215M"
+    assert bool(file.faults) == (encoding == "windows-1252")
+
+
+def test_control_characters_are_dropped_and_counted() -> None:
+    file = read_notes("one line\n14:32 seen a\x00rch\x1b[2J\u202e, lit".encode(), latest=AUTUMN)
+    assert file.lines[1].first("subject") == "arch[2J"
+    (fault,) = file.faults
+    assert (fault.line, fault.action) == (2, "dropped")
+    assert "3 control characters" in fault.what
+
+
+@pytest.mark.parametrize(
+    ("content", "why"),
+    [
+        (b"\x89PNG\r\n\x1a\n" + bytes(200), "not text"),
+        (b"a" * (MOST_BYTES + 1), "over 1 MB"),
+        (b"x\n" * MOST_LINES, "lines"),
+    ],
+)
+def test_what_is_no_page_of_notes_is_refused(content: bytes, why: str) -> None:
+    with pytest.raises(BadFile, match=why):
+        read_notes(content, latest=AUTUMN, path="photo.txt")
+
+
+def test_an_overlong_line_is_kept_whole() -> None:
+    (line,) = read("14:32 seen arch " + "and so on " * 200)
+    assert line.kept == (line.text,)
+    assert line.problems
+
+
+@pytest.mark.parametrize(
+    "unit", ["1 ", "1.", "9°", "back to a ", "and ", "N 1 ", "[", "a,", "- ", "edges 1 "]
+)
+def test_hostile_repetition_costs_no_more_than_a_moment(unit: str) -> None:
+    # bounded by line length: a backtracking pattern would take minutes here
+    line = (unit * 500)[:499]
+    file = read_notes("\n".join([line] * 40).encode(), latest=AUTUMN)
+    assert len(file.lines) == 40
