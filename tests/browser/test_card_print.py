@@ -32,7 +32,8 @@ def test_four_cards_fill_one_sheet(tmp_path: Path, paper: str, width_mm: float) 
         page.emulate_media(media="print")
         boxes = page.eval_on_selector_all(
             ".card",
-            "cards => cards.map(c => [c.getBoundingClientRect().width, c.scrollHeight - c.clientHeight])",
+            "cards => cards.map("
+            "c => [c.getBoundingClientRect().width, c.scrollHeight - c.clientHeight])",
         )
         shortest_px = page.eval_on_selector_all(
             ".line", "lines => Math.min(...lines.map(l => l.getBoundingClientRect().width))"
