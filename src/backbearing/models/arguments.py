@@ -29,15 +29,17 @@ def as_times(times: ArrayLike, where: str = "times") -> NDArray[np.datetime64]:
             where=where,
             remedy="give UTC as np.datetime64('2026-03-01T12:00') or an array of them",
         )
-    # to years first: the step to microseconds would wrap round without a word
-    years = when.astype("datetime64[Y]").astype(np.int64) + 1970
-    outside = ~np.isnat(when) & ((years < FIRST_YEAR) | (years > LAST_YEAR))
-    if outside.any():
-        raise BadInput(
-            f"the year {int(years[outside].ravel()[0])} is outside {FIRST_YEAR} to {LAST_YEAR}",
-            where=where,
-            remedy="the sun's tables do not reach there",
-        )
+    known = when[~np.isnat(when)]
+    if known.size:
+        # years first, and of the two ends only: straight to microseconds a far year would wrap
+        for end in (known.min(), known.max()):
+            year = int(end.astype("datetime64[Y]").astype(np.int64)) + 1970
+            if not FIRST_YEAR <= year <= LAST_YEAR:
+                raise BadInput(
+                    f"the year {year} is outside {FIRST_YEAR} to {LAST_YEAR}",
+                    where=where,
+                    remedy="the sun's tables do not reach there",
+                )
     return when.astype("datetime64[us]")
 
 

@@ -37,6 +37,7 @@ _EQUATOR_M, _FLATTENING = 6_378_137.0, 1.0 / 298.257223563  # WGS 84
 _TURNS_AT_2000 = 0.7790572732640 - 0.5 * 0.00273781191135448 + 0.5
 _TURNS_PER_DAY = 0.00273781191135448
 _BLOCK_DAYS = 32  # days whose nodes are made, and remembered, together
+_BLOCK_US = _BLOCK_DAYS * _DAY_US
 _CHUNK = 16_384  # instants worked on at once: the working arrays then stay in the cache
 _Flag = Literal["readonly", "writeonly", "allocate"]
 _READ: list[_Flag] = ["readonly"]
@@ -179,26 +180,28 @@ def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
         since_2000[missing] = 0
     x, y, z = (np.empty(since_2000.shape) for _ in range(3))
     if since_2000.size:
-        first = int(since_2000.min()) // _DAY_US // _BLOCK_DAYS
-        last = int(since_2000.max()) // _DAY_US // _BLOCK_DAYS
-        row_of = np.full(last - first + 1, -1)
-        # counted, not np.unique: that sorts, and loads numpy.ma, 20 ms in all
-        present = np.flatnonzero(np.bincount(since_2000 // (_DAY_US * _BLOCK_DAYS) - first))
-        row_of[present] = np.arange(len(present)) * _BLOCK_DAYS
-        blocks = present + first
-        cubic = np.concatenate([_cubics(int(block)) for block in blocks], axis=1)
+        block_of = since_2000 // _BLOCK_US
+        first = int(block_of.min())
+        block_of -= first
+        present = np.flatnonzero(np.bincount(block_of))
+        row_of_block = np.zeros(int(present[-1]) + 1, dtype=np.int64)
+        row_of_block[present] = np.arange(present.size) * _BLOCK_DAYS
+        cubic = np.concatenate([_cubics(first + int(block)) for block in present], axis=1)
         for start in range(0, since_2000.size, _CHUNK):
             part = slice(start, start + _CHUNK)
-            day, rest = np.divmod(since_2000[part], _DAY_US)
-            fraction = rest / _DAY_US
-            block, row = np.divmod(day, _BLOCK_DAYS)
-            row += row_of[block - first]
-            turned = (2.0 * np.pi) * (cubic[12][row] + fraction * (1.0 + _TURNS_PER_DAY))
-            sin_t, cos_t = np.sin(turned), np.cos(turned)
+            block = block_of[part]
+            days = (since_2000[part] - (block + first) * _BLOCK_US) / _DAY_US
+            day = np.floor(days)
+            fraction = days - day
+            of_day = cubic.take(day.astype(np.int64) + row_of_block[block], axis=1)
+            # sine and cosine by the half angle's tangent, which numpy works out seven times faster
+            tangent = np.tan(np.pi * (of_day[12] + fraction * (1.0 + _TURNS_PER_DAY)))
+            cos_t = 2.0 / (1.0 + tangent * tangent)
+            sin_t = tangent * cos_t
+            cos_t -= 1.0
             a, b, c = (
-                ((cubic[i + 3][row] * fraction + cubic[i + 2][row]) * fraction + cubic[i + 1][row])
-                * fraction
-                + cubic[i][row]
+                ((of_day[i + 3] * fraction + of_day[i + 2]) * fraction + of_day[i + 1]) * fraction
+                + of_day[i]
                 for i in (0, 4, 8)
             )
             x[part] = a * cos_t + b * sin_t
