@@ -48,8 +48,8 @@ def relaxations(
         if condition.name == "daylight":
             continue
         others = all_met([c for c in found if c is not condition], inside)
-        if condition.name == "sun height":
-            others &= day  # a dropped sun height must not offer the night
+        if condition.name in ("sun height", "direct sun"):
+            others &= day  # what held the night away is gone; it must not be offered
         start, end = _long_runs(others, minutes.day, minimum_min)
         if len(start):
             low, high = _just_enough(condition, start, end, int(np.ceil(minimum_min)))

@@ -1,0 +1,378 @@
+"""The best light at subjects of a notebook, checked minute by minute against its own promises."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from backbearing.errors import BadInput, NotFound
+from backbearing.models.sun import sun_position
+from backbearing.notebook import Notebook, open_notebook
+from backbearing.notebook.settings import set_setting
+from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.plans.light import LightAnswer, best_light
+from backbearing.plans.spot import local_minutes
+from backbearing.records import (
+    Bearing,
+    CameraPosition,
+    LightWindow,
+    OtherSky,
+    Place,
+    Subject,
+    WantedLight,
+)
+
+AZORES = "Atlantic/Azores"
+SATURDAY = date(2026, 11, 28)
+SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # FACTS 1.3
+
+
+@pytest.fixture
+def notebook(tmp_path: Path) -> Iterator[Notebook]:
+    with open_notebook(tmp_path / "n.gpkg", create=True) as opened:
+        with opened.writing():
+            set_setting(opened, "zone", AZORES)
+        yield opened
+
+
+def put(
+    notebook: Notebook,
+    name: str,
+    *,
+    at: tuple[float, float] = (47.0, -21.0),
+    bearing: float | None = 215.0,
+    bearing_error: float = 2.0,
+    wanted: WantedLight | None = None,
+    **known: object,
+) -> Subject:
+    place = Place(
+        latitude_deg=at[0],
+        longitude_deg=at[1],
+        height_m=120.0,
+        error_m=40.0,
+        error_basis="assumed: under walls",
+    )
+    with notebook.writing():
+        subject = add_subject(
+            notebook,
+            Subject(name=name, place=place, wanted=wanted, **known),  # type: ignore[arg-type]
+        )
+        if bearing is not None:
+            to = Bearing(true_deg=bearing, error_deg=bearing_error, as_written=f"{bearing:.0f}T")
+            add_camera_position(
+                notebook, CameraPosition(place=place, bearing=to, subject_id=subject.id)
+            )
+    return subject
+
+
+def whole_minutes(window: LightWindow) -> list[datetime]:
+    count = round((window.end - window.start) / timedelta(minutes=1))
+    return [window.start + timedelta(minutes=i) for i in range(count + 1)]
+
+
+def independently_met(
+    when: datetime, at: tuple[float, float], bearing: float, wanted: WantedLight, zone: str
+) -> bool:
+    """The wish judged anew for one instant, in plain Python, over a flat horizon."""
+    sun = sun_position(np.datetime64(when.replace(tzinfo=None), "ms"), *at, height_m=120.0)
+    azimuth, altitude = float(sun.azimuth_deg), float(sun.altitude_deg)
+    there = when.astimezone(ZoneInfo(zone))
+    verdicts = []
+    if wanted.direct_sun is not None:
+        limb = altitude + SEMIDIAMETER_AT_1_AU_DEG / float(sun.distance_au)
+        verdicts.append((limb >= 0.0) == wanted.direct_sun)
+    if wanted.delta_deg is not None:
+        delta = abs(azimuth - bearing)
+        delta = 360.0 - delta if delta > 180.0 else delta
+        verdicts.append(wanted.delta_deg[0] <= delta <= wanted.delta_deg[1])
+    if wanted.side is not None:
+        verdicts.append((wanted.side == "right") == (0.0 < (azimuth - bearing) % 360.0 < 180.0))
+    if wanted.sun_altitude_deg is not None:
+        verdicts.append(wanted.sun_altitude_deg[0] <= altitude <= wanted.sun_altitude_deg[1])
+    if wanted.months:
+        verdicts.append(there.month in wanted.months)
+    if wanted.weekdays:
+        verdicts.append(there.weekday() in wanted.weekdays)
+    if wanted.earliest is not None:
+        verdicts.append(there.time() >= wanted.earliest)
+    if wanted.latest is not None:
+        verdicts.append(there.time() <= wanted.latest)
+    return all(verdicts)
+
+
+WISHES = [
+    WantedLight(
+        direct_sun=True, delta_deg=(45.0, 135.0), side="left", sun_altitude_deg=(5.0, 25.0)
+    ),
+    WantedLight(direct_sun=True, delta_deg=(0.0, 45.0), latest=time(15, 30), weekdays=(5, 6)),
+    WantedLight(direct_sun=False, sun_altitude_deg=(-6.0, 4.0)),
+    WantedLight(direct_sun=True, months=(3, 10), earliest=time(9), latest=time(10, 30)),
+]
+PLACES = [
+    (47.0, -21.0, AZORES, 215.0),
+    (-44.6, 169.1, "Pacific/Auckland", 325.0),
+    (64.1, -179.9, "Asia/Anadyr", 215.0),
+]
+
+
+@pytest.mark.parametrize("wanted", WISHES)
+@pytest.mark.parametrize("spot", PLACES)
+def test_every_minute_inside_is_right_and_the_ones_outside_are_not(
+    notebook: Notebook, wanted: WantedLight, spot: tuple[float, float, str, float]
+) -> None:
+    """Both hemispheres, the date line, and the days on which the clocks change."""
+    latitude, longitude, zone, bearing = spot
+    at = (latitude, longitude)
+    with notebook.writing():
+        set_setting(notebook, "zone", zone)
+    put(notebook, "arch", at=at, bearing=bearing, wanted=wanted)
+    checked = 0
+    for start in (date(2026, 3, 25), date(2026, 9, 24), date(2026, 10, 22), date(2027, 4, 1)):
+        end = start + timedelta(days=5)
+        answer = best_light(notebook, ["arch"], start=start, end=end)
+        windows = sorted(answer.windows, key=lambda w: w.start)
+        assert all(a.end < b.start for a, b in pairwise(windows))
+        first, last = (
+            datetime.combine(day, time(), ZoneInfo(zone)).astimezone(UTC)
+            for day in (start, end + timedelta(days=1))
+        )
+        for window in windows:
+            inside = whole_minutes(window)
+            assert window.best in inside
+            for when in {*inside[::7], inside[0], inside[-1], window.best}:
+                assert independently_met(when, at, bearing, wanted, zone), when
+            for when in (inside[0] - timedelta(minutes=1), inside[-1] + timedelta(minutes=1)):
+                if first <= when < last:
+                    assert not independently_met(when, at, bearing, wanted, zone), when
+            checked += 1
+    assert checked
+
+
+def test_a_year_offers_different_dates_before_neighbours(notebook: Notebook) -> None:
+    put(notebook, "winding house", wanted=WISHES[0])
+    answer = best_light(
+        notebook, ["winding house"], start=SATURDAY, end=date(2027, 11, 27), limit=10
+    )
+    days = sorted(w.day for w in answer.windows)
+    assert len(days) == 10
+    assert all((b - a).days >= 12 for a, b in pairwise(days))
+    assert answer.left_off > 100
+    for window in answer.windows:
+        assert window.alike is not None
+        assert window.alike[0] <= window.day <= window.alike[1]
+        assert "much the same" in window.why
+
+
+def test_saturday_afternoon_which_of_mine(notebook: Notebook) -> None:
+    """All subjects in one order; made and gone ones left out, and that is said."""
+    put(notebook, "arch", bearing=45.0, wanted=WantedLight(direct_sun=True, delta_deg=(135, 180)))
+    put(notebook, "pump wheel", wanted=WantedLight(direct_sun=True, delta_deg=(0.0, 45.0)))
+    put(notebook, "landing stage", bearing=125.0, wanted=WantedLight(delta_deg=(0.0, 20.0)))
+    put(notebook, "powder house", state="made")
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY, after=time(13))
+    one_o_clock = datetime(2026, 11, 28, 13, tzinfo=ZoneInfo(AZORES))
+    assert {w.subject for w in answer.windows} == {"arch", "pump wheel"}
+    assert all(w.start >= one_o_clock for w in answer.windows)
+    assert [w.score for w in answer.windows] == sorted(
+        (w.score for w in answer.windows), reverse=True
+    )
+    assert [u.subject for u in answer.unmatched] == ["landing stage"]
+    assert any("powder house" in line for line in answer.assumptions)
+
+
+def test_what_is_over_already_is_not_offered(notebook: Notebook) -> None:
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True))
+    now = datetime(2026, 11, 28, 14, 0, 30, tzinfo=UTC)
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=SATURDAY, earliest_at=now)
+    assert [w.start for w in answer.windows] == [datetime(2026, 11, 28, 14, 1, tzinfo=UTC)]
+
+
+# ---------------------------------------------------------------- honesty
+
+
+def test_a_direction_without_a_bearing_is_said_not_matched(notebook: Notebook) -> None:
+    put(notebook, "arch", bearing=None, wanted=WantedLight(delta_deg=(0.0, 45.0)))
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=SATURDAY)
+    assert not answer.windows
+    assert "no bearing" in answer.unmatched[0].sentence
+
+
+def test_the_generic_default_is_named_as_that(notebook: Notebook) -> None:
+    put(notebook, "arch")
+    put(notebook, "landing stage", bearing=None)
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY)
+    assert {w.basis for w in answer.wishes} == {"generic default"}
+    named = [line for line in answer.assumptions if "generic default" in line]
+    assert "side-lit" in next(line for line in named if "arch" in line)
+    assert "side-lit" not in next(line for line in named if "landing stage" in line)
+    (stage,) = (w for w in answer.windows if w.subject == "landing stage")
+    assert stage.lit_from == "no bearing on record"
+    assert stage.delta_deg is None
+
+
+def test_a_facing_wall_stands_in_for_the_bearing_and_that_is_said(notebook: Notebook) -> None:
+    wish = WantedLight(direct_sun=True, delta_deg=(135.0, 180.0))
+    put(notebook, "gable", bearing=None, facing_deg=180.0, wanted=wish)
+    answer = best_light(notebook, ["gable"], start=SATURDAY, end=SATURDAY)
+    (window,) = answer.windows
+    # it faces south, so the camera looks north and the midday sun is behind it
+    assert window.lit_from == "front-lit"
+    assert any("assumed: back bearing" in line for line in window.rests_on)
+    assert any("gable" in line and "back bearing" in line for line in answer.assumptions)
+    assert window.plus_minus_min > 60  # 20° of a sun that turns a quarter degree a minute
+
+
+def test_a_poorer_compass_makes_wider_minutes(notebook: Notebook) -> None:
+    wish = WantedLight(direct_sun=True, delta_deg=(60.0, 120.0))
+    put(notebook, "by sighting compass", bearing_error=2.0, wanted=wish)
+    put(notebook, "by telephone", bearing_error=10.0, wanted=wish)
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY)
+    minutes = {w.subject: w.plus_minus_min for w in answer.windows}
+    assert minutes["by telephone"] == pytest.approx(5 * minutes["by sighting compass"], abs=5)
+    assert answer.windows[0].subject == "by sighting compass"  # the surer one first
+
+
+def test_both_skies_are_answered(notebook: Notebook) -> None:
+    sky = OtherSky(earliest=time(10, 30), latest=time(15))
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True, other_sky=sky))
+    put(notebook, "adit", wanted=WantedLight(sun_altitude_deg=(60.0, 70.0), other_sky=sky))
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY + timedelta(days=3), limit=3)
+    clear, beside = answer.windows[:2]
+    assert (clear.subject, clear.sky, beside.sky, beside.day) == (
+        "arch",
+        "clear",
+        "overcast",
+        clear.day,
+    )
+    (alone,) = (w for w in answer.windows if w.subject == "adit")
+    assert alone.sky == "overcast"
+    assert alone.alike == (SATURDAY, SATURDAY + timedelta(days=3))  # one line for all four days
+    there = alone.start.astimezone(ZoneInfo(AZORES))
+    assert (there.time(), alone.end - alone.start) == (time(10, 30), timedelta(hours=4, minutes=30))
+    assert [u.subject for u in answer.unmatched] == ["adit"]
+
+
+def test_relaxing_gives_what_it_says(notebook: Notebook) -> None:
+    wish = WantedLight(direct_sun=True, sun_altitude_deg=(30.0, 60.0), latest=time(12))
+    put(notebook, "arch", wanted=wish)
+    period = {"start": SATURDAY, "end": SATURDAY + timedelta(days=13)}
+    (missing,) = best_light(notebook, ["arch"], **period).unmatched
+    assert missing.excludes_most == "sun 30–60° high"
+    (option,) = missing.relaxing
+    dropped = WantedLight(direct_sun=True, latest=time(12))
+    windows = best_light(notebook, ["arch"], wanted=dropped, **period).windows
+    assert option.windows == len(windows)
+    assert option.first_day == min(w.day for w in windows)
+    low = float(option.enough.split("–")[0])
+    enough = WantedLight(direct_sun=True, sun_altitude_deg=(low, 60.0), latest=time(12))
+    assert best_light(notebook, ["arch"], wanted=enough, **period).windows
+
+
+def test_polar_night_and_polar_day_are_answers(notebook: Notebook) -> None:
+    put(notebook, "whaler's hut", at=(78.2, 15.6), wanted=WantedLight(direct_sun=True))
+    winter = best_light(notebook, [], start=date(2026, 12, 1), end=date(2026, 12, 7))
+    assert not winter.windows
+    assert "does not come up" in winter.unmatched[0].sentence
+    summer = best_light(notebook, [], start=date(2026, 6, 10), end=date(2026, 6, 12))
+    assert len(summer.windows) == 3  # cut at local midnight
+    first_sun = WantedLight(direct_sun=True, after_first_sun_min=(0.0, 60.0))
+    put(notebook, "boat", at=(78.2, 15.6), wanted=first_sun)
+    (never,) = best_light(
+        notebook, ["boat"], start=date(2026, 6, 10), end=date(2026, 6, 12)
+    ).unmatched
+    assert never.excludes_most == "0–60 min after first sun"
+
+
+def test_first_and_last_sun_reach_over_the_ends_of_the_period(notebook: Notebook) -> None:
+    """One day asked about, in a zone whose midnight is the spot's noon."""
+    with notebook.writing():
+        set_setting(notebook, "zone", "Pacific/Auckland")
+    wish = WantedLight(direct_sun=True, before_last_sun_min=(0.0, 60.0), minimum_min=30)
+    put(notebook, "arch", at=(47.0, -5.0), wanted=wish)
+    day = date(2026, 3, 20)
+    answer = best_light(notebook, ["arch"], start=day, end=day)
+    (window,) = answer.windows
+    assert window.end - window.start == timedelta(minutes=60)
+    assert abs(window.sun_altitude_deg) < 12
+
+
+def test_two_camera_positions_are_judged_each_by_its_bearing(notebook: Notebook) -> None:
+    wish = WantedLight(direct_sun=True, delta_deg=(0.0, 45.0))
+    subject = put(notebook, "arch", bearing=0.0, wanted=wish)
+    with notebook.writing():
+        south = Bearing(true_deg=180.0, error_deg=2.0, as_written="180T")
+        add_camera_position(
+            notebook,
+            CameraPosition(
+                name="detail", place=subject.place, bearing=south, subject_id=subject.id
+            ),
+        )
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=SATURDAY)
+    assert [w.camera_position for w in answer.windows] == ["detail"]
+    assert not answer.unmatched
+
+
+# ---------------------------------------------------------------- clocks and input
+
+
+@pytest.mark.parametrize(
+    ("zone", "day", "hours"),
+    [
+        (AZORES, date(2026, 3, 29), 23),
+        (AZORES, date(2026, 10, 25), 25),
+        ("Australia/Lord_Howe", date(2026, 4, 5), 24.5),  # half an hour of daylight saving
+        ("Pacific/Chatham", date(2026, 7, 1), 24),
+    ],
+)
+def test_local_days_are_as_long_as_they_are(zone: str, day: date, hours: float) -> None:
+    """Every minute's local clock and day, against zoneinfo one at a time."""
+    minutes = local_minutes(day, day, zone, days_around=1)
+    assert minutes.inside.sum() == hours * 60
+    for i in range(0, len(minutes.time), 11):
+        there = minutes.time[i].item().replace(tzinfo=UTC).astimezone(ZoneInfo(zone))
+        assert minutes.clock_min[i] == there.hour * 60 + there.minute
+        assert np.datetime64(int(minutes.day[i]), "D").item() == there.date()
+        assert minutes.inside[i] == (there.date() == day)
+
+
+def test_the_same_question_has_the_same_answer(notebook: Notebook) -> None:
+    for i in range(6):
+        put(notebook, f"stone {i}", at=(47.0, -21.0 + i / 50), bearing=30.0 * i)
+
+    def asked() -> LightAnswer:
+        return best_light(notebook, [], start=SATURDAY, end=SATURDAY + timedelta(days=6))
+
+    assert asked() == asked()
+
+
+def test_progress_names_each_subject(notebook: Notebook) -> None:
+    put(notebook, "arch")
+    put(notebook, "adit")
+    told: list[str] = []
+    best_light(notebook, [], start=SATURDAY, end=SATURDAY, progress=told.append)
+    assert told == ["light at adit (1 of 2)", "light at arch (2 of 2)"]
+
+
+def test_periods_that_make_no_sense_are_refused(notebook: Notebook) -> None:
+    put(notebook, "arch")
+    for start, end in (
+        (SATURDAY, SATURDAY - timedelta(days=1)),
+        (SATURDAY, SATURDAY + timedelta(days=2000)),
+        (date(1, 1, 1), date(1, 1, 2)),
+        (date(9999, 12, 31), date(9999, 12, 31)),
+    ):
+        with pytest.raises(BadInput, match="--"):
+            best_light(notebook, ["arch"], start=start, end=end)
+    with pytest.raises(NotFound):
+        best_light(notebook, ["arc"], start=SATURDAY, end=SATURDAY)
+
+
+def test_an_empty_notebook_has_an_empty_answer(notebook: Notebook) -> None:
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY)
+    assert (answer.windows, answer.unmatched, answer.wishes) == ((), (), ())
