@@ -1,0 +1,57 @@
+"""`import`: read tracks and notes into the notebook."""
+
+from __future__ import annotations
+
+import time
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session, say
+
+
+@click.command(name="import")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--dry-run", is_flag=True, help="Say how everything would be read; write nothing.")
+@json_option
+@pass_session
+@click.pass_context
+def command(
+    ctx: click.Context, session: Session, files: tuple[Path, ...], dry_run: bool, as_json: bool
+) -> None:
+    """Read FILES into the notebook: GPX, gzipped GPX, field notes as text, or folders of them.
+
+    The notebook is made where there is none. The same file twice is taken once. Points that
+    cannot be used are dropped and counted with their line; one bad file stops no other, and
+    the exit status is then 2.
+
+    \b
+    Example:
+      backbearing import walks/ notes.txt
+    """
+    from backbearing.errors import BadInput, quoted
+    from backbearing.plans.intake import import_files
+    from backbearing.writers.intake import intake_json, intake_text
+
+    if not any(file.exists() for file in files):  # a slip of the pen makes no notebook
+        raise BadInput("there is no such file", where=quoted(files[0], 200))
+    begun = time.monotonic()
+
+    def tell(step: str) -> None:
+        if time.monotonic() - begun > 1.0 or step.endswith("MB)"):
+            say(step)
+
+    with ExitStack() as stack:
+        notebook = None
+        if not dry_run:
+            notebook = stack.enter_context(session.open(create=True))
+        elif session.path.exists():
+            notebook = stack.enter_context(session.open(readonly=True))
+        report = import_files(notebook, files, dry_run=dry_run, progress=tell)
+    emit(as_json, lambda: intake_json(report), lambda: intake_text(report))
+    if not report.all_good:
+        for file in report.files:
+            if file.why:
+                say(f"backbearing: {file.why}")
+        ctx.exit(2)

@@ -1,0 +1,292 @@
+"""Files into the notebook: each one whole or not at all, and one bad file stops no other."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from backbearing.errors import BadFile
+from backbearing.plans.notes import NotesReport, store_notes
+from backbearing.records import Fault, GpxFile, Original, Track, WalkSummary
+
+if TYPE_CHECKING:
+    from backbearing.notebook import Notebook
+
+ENDINGS = (".gpx", ".gpx.gz", ".txt")  # what is taken from a folder
+LARGE_BYTES = 10_000_000  # a file to speak of before it is read
+
+Progress = Callable[[str], None]
+Outcome = Literal["stored", "already on record", "refused"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrackReport:
+    """One walk of a file: its number in the notebook (None after a dry run) and its figures."""
+
+    id: int | None
+    name: str
+    segments: int
+    summary: WalkSummary
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileReport:
+    """What one file held and what became of it.
+
+    why: for a refused file the one sentence that says why. truncated_at_line: where a GPX file
+    broke off; what stood before is stored. in_bin: the bin's numbers of tracks of a file that
+    is on record whose tracks were deleted since. notes: the lines of a file of field notes.
+    """
+
+    path: str
+    kind: Literal["gpx", "notes"]
+    outcome: Outcome
+    why: str = ""
+    tracks: tuple[TrackReport, ...] = ()
+    empty_tracks: int = 0
+    routes: int = 0
+    waypoints: int = 0
+    faults: tuple[Fault, ...] = ()
+    truncated_at_line: int | None = None
+    in_bin: tuple[int, ...] = ()
+    notes: NotesReport | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntakeReport:
+    """What became of every file; `dry_run` where nothing was written."""
+
+    notebook: str
+    dry_run: bool
+    files: tuple[FileReport, ...]
+
+    @property
+    def all_good(self) -> bool:
+        """Whether no file was refused."""
+        return not any(file.outcome == "refused" for file in self.files)
+
+    def count(self, outcome: Outcome) -> int:
+        return sum(file.outcome == outcome for file in self.files)
+
+
+def import_files(
+    notebook: Notebook | None,
+    paths: Sequence[str | Path],
+    *,
+    dry_run: bool = False,
+    progress: Progress | None = None,
+) -> IntakeReport:
+    """Read files and folders of GPX and field notes into the notebook, and say what became of each.
+
+    paths: files, and folders, searched for ENDINGS through all their subfolders. What a file
+    is, its content says. GPX comes first, so that notes find the tracks they belong to. Each
+    file is one transaction; a file of the same bytes is taken once.
+    dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
+
+    Raises NotebookError where the notebook cannot be written; a bad file is a FileReport.
+    """
+    if dry_run:
+        return _rehearse(notebook, paths, progress)
+    if notebook is None:
+        raise TypeError("without a notebook there can only be a dry run")
+    return _import(notebook, paths, progress, rehearsal_of=None)
+
+
+def _rehearse(
+    notebook: Notebook | None, paths: Sequence[str | Path], progress: Progress | None
+) -> IntakeReport:
+    from backbearing.notebook import open_notebook
+    from backbearing.notebook.backup import backup
+
+    with tempfile.TemporaryDirectory(prefix="backbearing-") as folder:
+        copy = Path(folder) / "notebook.gpkg"
+        if notebook is not None:
+            backup(notebook, copy)
+        with open_notebook(copy, create=notebook is None) as scratch:
+            return _import(
+                scratch,
+                paths,
+                progress,
+                rehearsal_of="" if notebook is None else str(notebook.path),
+            )
+
+
+def _import(
+    notebook: Notebook,
+    paths: Sequence[str | Path],
+    progress: Progress | None,
+    *,
+    rehearsal_of: str | None,
+) -> IntakeReport:
+    dry_run = rehearsal_of is not None
+    reports: list[FileReport] = []
+    wanted: dict[Literal["gpx", "notes"], list[Path]] = {"gpx": [], "notes": []}
+    for found in _found_files(paths):
+        try:
+            wanted[_kind(found)].append(found)
+        except BadFile as error:
+            reports.append(_refused(found, "gpx", error))
+    ordered = [(path, kind) for kind, some in wanted.items() for path in some]
+    for number, (path, kind) in enumerate(ordered, start=1):
+        if progress is not None:
+            progress(f"reading {_shown(path)} ({number} of {len(ordered)}{_size(path)})")
+        try:
+            if kind == "gpx":
+                reports.append(_gpx(notebook, path, dry_run))
+            else:
+                reports.append(_notes(notebook, path, dry_run))
+        except BadFile as error:
+            reports.append(_refused(path, kind, error))
+    target = rehearsal_of if rehearsal_of is not None else str(notebook.path)
+    return IntakeReport(notebook=target, dry_run=dry_run, files=tuple(reports))
+
+
+def _refused(path: Path, kind: Literal["gpx", "notes"], error: BadFile) -> FileReport:
+    return FileReport(path=_shown(path), kind=kind, outcome="refused", why=str(error))
+
+
+def _found_files(paths: Iterable[str | Path]) -> Iterable[Path]:
+    """The files named, and for a folder those in it, sorted; links to folders are not followed."""
+    for named in map(Path, paths):
+        if not named.is_dir():
+            yield named
+            continue
+        inside = [
+            Path(folder) / name
+            for folder, _, names in os.walk(named, followlinks=False)
+            for name in names
+            if name.lower().endswith(ENDINGS) and not name.startswith(".")
+        ]
+        # a folder without any is named by the reader of files, as what it is
+        yield from sorted(inside) or [named]
+
+
+def _kind(path: Path) -> Literal["gpx", "notes"]:
+    """What a file is, by its first bytes; an ending in .gpx is a claim that the reader checks."""
+    from backbearing.readers.gunzip import GZIP_MAGIC, ZIP_MAGIC
+
+    if path.is_dir():
+        raise BadFile(f"holds no file that ends in {', '.join(ENDINGS)}", path=_shown(path))
+    if path.name.lower().endswith((".gpx", ".gpx.gz")):
+        return "gpx"
+    try:
+        if not path.is_file():
+            return "gpx"  # whose reader says what is wrong with it
+        with path.open("rb") as file:
+            head = file.read(512)
+    except (OSError, ValueError):
+        return "gpx"
+    if head.startswith((GZIP_MAGIC, ZIP_MAGIC)):
+        return "gpx"
+    text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
+    return "gpx" if text.startswith(b"<") else "notes"
+
+
+def _gpx(notebook: Notebook, path: Path, dry_run: bool) -> FileReport:
+    import hashlib
+
+    from backbearing.models.walk import summarise
+    from backbearing.notebook import tracks
+    from backbearing.readers.gpx import read_gpx
+    from backbearing.readers.gunzip import read_whole
+
+    content = read_whole(path)
+    sha256 = hashlib.sha256(content).hexdigest()
+    known = tracks.find_original(notebook, sha256)
+    if known is None:
+        file = read_gpx(path, content=content)
+        # outside the transaction: others may write while this is worked out
+        walks = [(track, summarise(track)) for track in file.tracks if track.segments]
+        with notebook.writing():
+            known = tracks.find_original(notebook, sha256)
+            if known is None:
+                original = Original(
+                    sha256=sha256,
+                    file_name=_shown(Path(path.name)),
+                    media="gpx",
+                    content=content,
+                    faults=file.faults,
+                )
+                return _store(notebook, path, original, file, walks, dry_run)
+    return FileReport(
+        path=_shown(path),
+        kind="gpx",
+        outcome="already on record",
+        in_bin=tuple(tracks.binned_tracks_of(notebook, known)),
+    )
+
+
+def _store(
+    notebook: Notebook,
+    path: Path,
+    original: Original,
+    file: GpxFile,
+    walks: list[tuple[Track, WalkSummary]],
+    dry_run: bool,
+) -> FileReport:
+    from backbearing.notebook.tracks import (
+        store_original,
+        store_route,
+        store_track,
+        store_waypoint,
+    )
+
+    number = store_original(notebook, original)
+    stored = []
+    for track, summary in walks:
+        track_id = store_track(notebook, number, track, summary)
+        stored.append(
+            TrackReport(
+                id=None if dry_run else track_id,
+                name=track.name,
+                segments=len(track.segments),
+                summary=summary,
+            )
+        )
+    routes = [route for route in file.routes if route.points]
+    for route in routes:
+        store_route(notebook, number, route)
+    for waypoint in file.waypoints:
+        store_waypoint(notebook, number, waypoint)
+    return FileReport(
+        path=_shown(path),
+        kind="gpx",
+        outcome="stored",
+        tracks=tuple(stored),
+        empty_tracks=len(file.tracks) - len(walks),
+        routes=len(routes),
+        waypoints=len(file.waypoints),
+        faults=file.faults,
+        truncated_at_line=file.truncated_at_line,
+    )
+
+
+def _notes(notebook: Notebook, path: Path, dry_run: bool) -> FileReport:
+    from backbearing.readers.gunzip import read_whole
+
+    report = store_notes(notebook, read_whole(path), _shown(Path(path.name)), dry_run=dry_run)
+    known = report.outcome == "already on record"
+    return FileReport(
+        path=_shown(path),
+        kind="notes",
+        outcome="already on record" if known else "stored",
+        faults=report.faults,
+        notes=report,
+    )
+
+
+def _shown(path: Path) -> str:
+    """A path as text that can be printed: a file's name may be any bytes."""
+    return os.fsencode(path).decode("utf-8", "replace")
+
+
+def _size(path: Path) -> str:
+    try:
+        size = path.stat().st_size
+    except (OSError, ValueError):
+        return ""
+    return f", {size / 1e6:.0f} MB" if size >= LARGE_BYTES else ""

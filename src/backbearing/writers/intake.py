@@ -1,0 +1,118 @@
+"""What an import brought in, in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from backbearing.writers.notes import notes_text
+from backbearing.writers.plain import plain
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from backbearing.plans.intake import FileReport, IntakeReport, TrackReport
+    from backbearing.records import Fault
+
+LINES_SHOWN = 5  # of the faults of one kind
+
+
+def intake_json(report: IntakeReport) -> object:
+    """The report as JSON values, with what can be read off it at once."""
+    return {
+        "notebook": plain(report.notebook),
+        "dry_run": report.dry_run,
+        "all_good": report.all_good,
+        "stored": report.count("stored"),
+        "already_on_record": report.count("already on record"),
+        "refused": report.count("refused"),
+        "files": plain(report.files),
+    }
+
+
+def intake_text(report: IntakeReport) -> str:
+    """File by file what became of it, then the sum of them."""
+    lines = []
+    for file in report.files:
+        lines += _file(file, report.dry_run)
+    lines.append(_sum(report))
+    return "\n".join(lines)
+
+
+def _file(file: FileReport, dry_run: bool) -> list[str]:
+    if file.outcome == "refused":
+        return [clean(f"refused  {file.why}")]
+    if file.outcome == "already on record":
+        lines = [clean(f"known    {file.path}: already on record, nothing added")]
+        for number in file.in_bin:
+            lines.append(f"  a track of it is in the bin; 'restore {number}' brings it back")
+        return lines
+    if file.notes is not None:
+        return [f"notes    {notes_text(file.notes)}"]
+    word = "would be stored" if dry_run else "stored"
+    lines = [clean(f"{word}  {file.path}: {_held(file)}")]
+    lines += [clean(f"  {_track(track)}") for track in file.tracks]
+    if file.truncated_at_line is not None:
+        lines.append(
+            f"  the file breaks off at line {file.truncated_at_line}; what stood before is kept"
+        )
+    return lines + [clean(f"  {line}") for line in _faults(file.faults)]
+
+
+def _held(file: FileReport) -> str:
+    counted = [
+        _counted(len(file.tracks), "track"),
+        _counted(file.empty_tracks, "empty track"),
+        _counted(file.routes, "route"),
+        _counted(file.waypoints, "waypoint"),
+    ]
+    return ", ".join(part for part in counted if part) or "nothing new"
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count:,} {noun}{'' if count == 1 else 's'}" if count else ""
+
+
+def _track(track: TrackReport) -> str:
+    summary = track.summary
+    number = f"track {track.id}" if track.id is not None else "track"
+    name = f" '{track.name}'" if track.name else ""
+    parts = [f"{_counted(summary.points, 'fix').replace('fixs', 'fixes')}"]
+    parts.append(f"{summary.length_m / 1000:.1f} km")
+    if track.segments > 1:
+        parts.append(f"{track.segments} segments")
+    if summary.started is None:
+        parts.append("no times")
+    if summary.ascent_m is None:
+        parts.append("no heights")
+    if summary.suspect_fixes:
+        parts.append(f"{summary.suspect_fixes:,} suspect, flagged and kept")
+    return f"{number}{name}: {', '.join(parts)}"
+
+
+def _faults(faults: Sequence[Fault]) -> list[str]:
+    """One line for each field and action, with the first lines and what was wrong there."""
+    kinds: dict[tuple[str, str], list[Fault]] = {}
+    for fault in faults:
+        kinds.setdefault((fault.action, fault.field), []).append(fault)
+    lines = []
+    for (action, field), some in kinds.items():
+        first = "; ".join(f"line {fault.line}: {fault.what}" for fault in some[:LINES_SHOWN])
+        more = "; …" if len(some) > LINES_SHOWN else ""
+        lines.append(f"{action} {sum(f.count for f in some):,} × {field} ({first}{more})")
+    return lines
+
+
+def _sum(report: IntakeReport) -> str:
+    parts = [
+        f"{count} {word}"
+        for count, word in (
+            (report.count("stored"), "that would be stored" if report.dry_run else "stored"),
+            (report.count("already on record"), "already on record"),
+            (report.count("refused"), "refused"),
+        )
+        if count
+    ]
+    files = len(report.files)
+    where = "nothing was written" if report.dry_run else f"in {report.notebook}"
+    return clean(f"{files} file{'' if files == 1 else 's'}: {', '.join(parts)}; {where}")
