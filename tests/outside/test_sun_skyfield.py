@@ -14,6 +14,7 @@ from skyfield import almanac
 from skyfield.api import Loader, wgs84
 from skyfield_data import get_skyfield_data_path
 
+from backbearing.models.deltat import delta_t_s
 from backbearing.models.events import sun_events
 from backbearing.models.sun import sun_position
 
@@ -112,3 +113,12 @@ def test_events(sky: Sky, latitude: float, longitude: float, start: str) -> None
         assert altitude.degrees[0] == pytest.approx(level, abs=STATED_DEG + TENTH_OF_A_SECOND_DEG)
         apart_s = abs((when - np.datetime64("2000-01-01")) / np.timedelta64(1, "s") - seconds)
         assert apart_s < (0.2 if abs(latitude) < 60.0 else 5.0)  # 5e-5° is long where it grazes
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "within_s"), [(1950, 2027, 0.5), (1800, 1950, 3.0), (2027, 2199, 1.0)]
+)
+def test_the_table_of_delta_t(sky: Sky, first: int, last: int, within_s: float) -> None:
+    days = np.arange((first - 2000) * 365.2425, (last - 2000) * 365.2425, 30.0)
+    theirs = sky.scale.ut1_jd(2_451_544.5 + days).delta_t
+    assert np.abs(delta_t_s(days) - theirs).max() < within_s

@@ -183,6 +183,7 @@ def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
         block_of = since_2000 // _BLOCK_US
         first = int(block_of.min())
         block_of -= first
+        # counted, not np.unique: that sorts, and loads numpy.ma, 20 ms in all
         present = np.flatnonzero(np.bincount(block_of))
         row_of_block = np.zeros(int(present[-1]) + 1, dtype=np.int64)
         row_of_block[present] = np.arange(present.size) * _BLOCK_DAYS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -116,7 +117,7 @@ def _astral_words(day: SunDay) -> str:
         f"{name} {clock_text(when, day.zone) if when else 'none'}"
         for name, when in day.astral.items()
     ]
-    return f"astral's own figures: {', '.join(shown)} ({_astral_gap(day)})."
+    return f"astral's own figures ({_astral_gap(day)}):\n  {', '.join(shown)}"
 
 
 def _astral_gap(day: SunDay) -> str:
@@ -130,7 +131,11 @@ def _astral_gap(day: SunDay) -> str:
         if theirs is not None:
             gaps.append(min(abs((theirs - when).total_seconds()) for when in ours))
     widest = max(gaps, default=0.0)
-    return f"within {widest:.0f} s of ours" if widest < 120 else f"within {widest / 60:.0f} min"
+    return (
+        f"within {math.ceil(widest)} s of ours"
+        if widest < 120
+        else f"within {math.ceil(widest / 60)} min of ours"
+    )
 
 
 def _hour_lines(day: SunDay) -> list[str]:

@@ -1,0 +1,119 @@
+"""`sun` as it is typed: words, JSON by its schema, exit codes."""
+
+import json
+import re
+from importlib.resources import files
+from pathlib import Path
+
+import jsonschema
+import pytest
+from click.testing import CliRunner, Result
+
+from backbearing.cli.main import main
+from backbearing.errors import BackbearingError
+from backbearing.notebook import open_notebook
+from backbearing.notebook.settings import set_setting
+from backbearing.notebook.subjects import add_subject
+from backbearing.records import Place, Subject
+
+SPOT = "47.0123 N 21.0456 W"
+SCHEMA = json.loads((files("backbearing.schemas") / "sun.json").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(autouse=True)
+def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder without a notebook."""
+    monkeypatch.chdir(tmp_path)
+
+
+def sun(*words: str) -> Result:
+    return CliRunner().invoke(main, ["sun", *words])
+
+
+def test_a_day_in_words() -> None:
+    shown = sun(SPOT, "--date", "2026-03-14")
+    assert shown.exit_code == 0, shown.output
+    for words in (
+        "Saturday 14 March 2026",
+        "Over a flat horizon",
+        "Flat horizon assumed",
+        "astral's own figures",
+        "Never look at the sun",
+    ):
+        assert words in shown.output
+    assert re.search(r"sunrise +06:\d\d +1 +09\d°", shown.output)
+    assert re.search(r"noon +12:33 +180° +40\.\d°", shown.output)
+    assert max(map(len, shown.output.splitlines())) <= 100
+
+
+def test_a_moment_in_words() -> None:
+    shown = sun(SPOT, "--date", "2026-03-14", "--time", "16:40").output
+    assert "16:40 UTC-01 (17:40 UTC)" in shown
+    assert re.search(r"azimuth +247° true, 25\d° by the compass \(declination \d\.\d° W", shown)
+    assert re.search(r"altitude +17° up", shown)
+    assert "Never look at the sun" in shown
+
+
+def test_polar_night_and_midnight_sun_are_spoken() -> None:
+    night = sun("80.0123 N 21.0456 W", "--date", "2026-12-21")
+    assert night.exit_code == 0
+    assert "The sun stays down all day." in night.output
+    assert "sunrise 0" not in night.output
+    day = sun("80.0123 N 21.0456 W", "--date", "2026-06-21")
+    assert "The sun stays up all day." in day.output
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (SPOT, "--date", "2026-03-14"),
+        (SPOT, "--date", "2026-03-14", "--time", "16:40"),
+        (SPOT, "--time", "now"),
+        ("80.0123 N 21.0456 W", "--date", "2026-12-21"),
+        ("69.0012 N 21.0456 E", "--date", "2026-05-20"),
+        ("86.4001 N 160.0001 E", "--time", "12:00"),
+        ("89.9990 S 10.0001 E", "--date", "2026-06-21"),
+    ],
+)
+def test_json_keeps_to_its_schema(words: tuple[str, ...]) -> None:
+    shown = sun(*words, "--json")
+    assert shown.exit_code == 0, shown.output
+    jsonschema.validate(json.loads(shown.stdout), SCHEMA)
+
+
+def test_a_subject_by_name_on_the_clock_the_notebook_sets(tmp_path: Path) -> None:
+    with open_notebook(tmp_path / "notebook.gpkg", create=True) as notebook, notebook.writing():
+        place = Place(
+            latitude_deg=47.0123,
+            longitude_deg=-21.0456,
+            height_m=310.0,
+            error_m=40.0,
+            error_basis="assumed: under walls",
+        )
+        add_subject(notebook, Subject(name="winding house", place=place))
+        set_setting(notebook, "zone", "Atlantic/Azores")
+    shown = sun("Winding house", "--date", "2026-07-01")
+    assert shown.exit_code == 0, shown.output
+    assert shown.output.startswith("winding house: 47.012300, -21.045600, 310 m above the sea")
+    assert "clock of Atlantic/Azores (UTC+00)" in shown.output
+    assert "Height not on record" not in shown.output
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("no such place",),
+        (SPOT, "--date", "2026-02-30"),
+        (SPOT, "--time", "25:61"),
+        ("91.0001 N 3.0001 E",),
+        ("\x1b[31m47",),
+        ("",),
+    ],
+)
+def test_bad_words_end_in_one_sentence(words: tuple[str, ...]) -> None:
+    shown = sun(*words)
+    assert isinstance(shown.exception, BackbearingError)
+    assert shown.exception.exit_code == 2
+    assert "\n" not in str(shown.exception)
+    assert "\x1b" not in str(shown.exception)
+    assert shown.stdout == ""
