@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from ground import Drainage, Floats, Frame, calm, drain, erode, fractal, means, noise, ridged, step
@@ -24,6 +25,9 @@ from lines import (
     rounded,
     watercourses,
 )
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 COARSE = Frame(west=-10_800, north=8_400, cell=90, rows=228, columns=304)
 FAR = Frame(west=-10_800, north=8_400, cell=30, rows=684, columns=912)
@@ -173,7 +177,9 @@ def quarried(land: Floats, frame: Frame) -> Floats:
     face = np.maximum(within - n * TERRACE_WIDE, 0) * np.tan(np.radians(66))
     ends = np.maximum(np.abs(u - 10) - 180 - 14 * noise(x, y, 60, 52), 0)
     cut = level + face + ends * np.tan(np.radians(62))
-    hewn = np.where((within > 0) & (cut < land), cut, land)
+    # hewn where the hill stood above the bench, built up of waste where it did not
+    built = np.where((within > 0) & (within < n * TERRACE_WIDE), level - ends * 0.73, -1e9)
+    hewn = np.where(within > 0, np.maximum(np.minimum(cut, land), built), land)
     # what was tipped over the edge lies at its own slope of some 36°
     for (mu, mv), top in (((-100, 222), 371.0), ((15, 226), 371.0)):
         mx, my = quarry_point(mu, mv)
@@ -287,11 +293,11 @@ class _Water:
         for line, filled, area in watercourses(NEAR, flow, flow.gathered(NEAR.cell), 60_000, 250):
             s = np.arange(len(line)) * NEAR.cell
             east, north = np.array(line).T
-            gorge = 9 * np.exp(-(((east - 760) / 130) ** 2)) * (area > 4e5)
-            gorge *= np.abs(north - 600) < 260
+            gorge = 16 * np.exp(-(((east - 840) / 150) ** 2)) * (area > 4e5)
+            gorge *= np.abs(north - 640) < 260
             depth = np.clip(0.9 * (area / 1e5) ** 0.45, 0.5, 3.5) * step(s, -40, 120)
             bed = np.maximum(np.minimum.accumulate(filled - depth - gorge), 0.25)
-            self.brooks.append((line, bed, 0.5 if gorge.max() < 2 else 0.9))
+            self.brooks.append((line, bed, 0.5 if gorge.max() < 2 else 1.0))
         self.main = min(
             range(len(self.brooks)), key=lambda k: along(self.brooks[k][0], *_point(ICE[4]))[1]
         )
@@ -312,6 +318,12 @@ def _point(p: tuple[float, float]) -> tuple[Floats, Floats]:
 
 def _nearest(line: Line, to: tuple[float, float]) -> tuple[float, float]:
     return min(line, key=lambda p: np.hypot(p[0] - to[0], p[1] - to[1]))
+
+
+def _cells(line: Line) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    x, y = np.array(line).T
+    rows = ((NEAR.north - y) / NEAR.cell).astype(np.int64)
+    return rows, ((x - NEAR.west) / NEAR.cell).astype(np.int64)
 
 
 def _crossing(a: Line, b: Line) -> tuple[float, float]:
@@ -337,8 +349,7 @@ def _leat(near: Floats, water: _Water) -> tuple[Line, float]:
     v = (x - QUARRY[0]) * V[0] + (y - QUARRY[1]) * V[1]
     brook = np.zeros(near.shape, bool)
     for line, _, _ in water.brooks:
-        rows = ((NEAR.north - np.array(line)[:, 1]) / NEAR.cell).astype(int)
-        brook[rows, ((np.array(line)[:, 0] - NEAR.west) / NEAR.cell).astype(int)] = True
+        brook[_cells(line)] = True
     line, foot = contour_down(
         NEAR,
         calm(near, 3),
@@ -361,9 +372,10 @@ def _paths(
 ) -> dict[str, Line]:
     """Where carts went and where walkers go."""
     x, y = NEAR.centres()
-    _, off, _ = along(main, x, y)
     ground = calm(near, 1)
-    dear = 1 + 30 * (off < 14)
+    brook = np.zeros(near.shape)
+    brook[_cells(main)] = 1
+    dear = 1 + 30 * (calm(brook, 1) > 0)
     for px, py in (bridge, ford):
         dear = np.where(np.hypot(x - px, y - py) < 25, 1, dear)
     shore = dear * (1 + ((ground - 32) / 18) ** 2)

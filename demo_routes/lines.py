@@ -112,19 +112,20 @@ def lay(
 def carve(
     frame: Frame, height: Floats, line: Line, bed: Floats, half_m: float, bank: float
 ) -> None:
-    """Cut a watercourse into the ground in place: `bed` (at even steps), banks of slope `bank`."""
+    """Cut a watercourse into the ground in place: `bed` at its points, banks of slope `bank`."""
     x, y = frame.centres()
-    xs, ys = zip(*line, strict=True)
     reach = half_m + 40
-    rows = (x[0] > min(xs) - reach) & (x[0] < max(xs) + reach)
-    columns = (y[:, 0] > min(ys) - reach) & (y[:, 0] < max(ys) + reach)
-    window = np.ix_(columns, rows)
-    s, off, _ = along(line, x[window], y[window])
-    cut = np.interp(s, np.linspace(0, length_m(line), len(bed)), bed)
-    cut = cut + np.maximum(off - half_m, 0) * bank
-    height[window] = np.where(
-        (off < reach) & (height[window] > 0), np.minimum(height[window], cut), height[window]
-    )
+    for start in range(0, len(line) - 1, 30):
+        piece = line[start : start + 31]
+        xs, ys = zip(*piece, strict=True)
+        rows = (x[0] > min(xs) - reach) & (x[0] < max(xs) + reach)
+        columns = (y[:, 0] > min(ys) - reach) & (y[:, 0] < max(ys) + reach)
+        window = np.ix_(columns, rows)
+        s, off, _ = along(piece, x[window], y[window])
+        at = [length_m(piece[: k + 1]) for k in range(len(piece))]
+        cut = np.interp(s, at, bed[start : start + 31]) + np.maximum(off - half_m, 0) * bank
+        cut = np.where((off < reach) & (height[window] > 0), cut, np.inf)
+        height[window] = np.minimum(height[window], cut)
 
 
 def watercourses(

@@ -113,8 +113,10 @@ class Walker:
                 z = NEAR.sample(self.ground, xs, ys)
                 table.append((clock, float(xs[0]), float(ys[0])))
                 for k in range(1, len(s)):
+                    # over some 60 m: a bridge is no climb into its gorge
+                    a, b = max(k - 4, 0), min(k + 3, len(s) - 1)
                     run = float(s[k] - s[k - 1])
-                    slope = float(np.clip((z[k] - z[k - 1]) / run, -0.7, 0.7))
+                    slope = float(np.clip((z[b] - z[a]) / (s[b] - s[a]), -0.7, 0.7))
                     speed = 6 / 3.6 * math.exp(-3.5 * abs(slope + 0.05)) * 0.82 * stage.pace
                     mood = 0.9 * mood + 0.1 * (1 + 0.5 * (self.random.random() - 0.5))
                     clock += run / max(speed * mood, 0.15)
