@@ -1,8 +1,9 @@
 """Refraction against the published formulas, and what it means at a skyline.
 
-Saemundsson (1986, Sky & Telescope 72, 70: that page from memory) and Bennett (1982, J. Navigation 35, 255–259), both
-for 1010 hPa and 10 °C; the two agree within 0.1′ (Meeus, Astronomical Algorithms, ch. 16).
-The tables are computed from these formulas, not printed in a book (FACTS 1.3 and 1.4).
+Saemundsson (1986, Sky & Telescope 72, 70: that page from memory) and Bennett (1982,
+J. Navigation 35, 255–259), both for 1010 hPa and 10 °C; the two agree within 0.1′ (Meeus,
+Astronomical Algorithms, ch. 16). The tables are computed from these formulas, not printed in a
+book (FACTS 1.3 and 1.4).
 """
 
 import numpy as np
