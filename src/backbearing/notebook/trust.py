@@ -82,7 +82,9 @@ def refuse_odd_tables(path: Path, connection: sqlite3.Connection, *, current: bo
 def foreign_code(connection: sqlite3.Connection) -> str:
     """What in the schema neither this program nor a GIS's index put there, as a clause; or ''."""
     own = _own_statements()
-    watched = schema.OWN_TABLES | _STANDARD_TABLES
+    # what is written to: our own tables, and what an index's triggers write to in their turn
+    indexes = {f"rtree_{table}_geom" for table in schema.FEATURES}
+    watched = schema.OWN_TABLES | _STANDARD_TABLES | indexes | {"gpkg_ogr_contents"}
     for kind, name, table, sql in connection.execute(
         "SELECT type, name, lower(tbl_name), sql FROM sqlite_master"
     ):
@@ -110,6 +112,8 @@ def _runs_when_written(sql: str) -> bool:
 
 
 def _known_trigger(sql: str, name: str, table: str) -> bool:
+    if table not in schema.OWN_TABLES:
+        return False
     text = _without_strings(sql)
     index = f"rtree_{table}_geom"
     body = re.split(r"\bbegin\b", text, maxsplit=1, flags=re.IGNORECASE)[-1]
