@@ -37,7 +37,7 @@ def test_the_range_is_widened_just_enough_for_one_window() -> None:
     (option,) = (
         o
         for o in relaxations(SPOT, asked(wanted), inside=EVERY, minimum_min=20)
-        if o.name == "sun height"
+        if o.names == ("sun height",)
     )
     assert option.low is not None
     assert option.high == 50.0
@@ -52,7 +52,7 @@ def test_the_range_is_widened_just_enough_for_one_window() -> None:
 def test_azimuths_are_widened_on_the_nearer_side() -> None:
     wanted = WantedLight(direct_sun=True, sun_azimuth_deg=(300.0, 330.0))  # after sunset
     options = relaxations(SPOT, asked(wanted), inside=EVERY, minimum_min=10)
-    (option,) = (o for o in options if o.name == "sun azimuth")
+    (option,) = (o for o in options if o.names == ("sun azimuth",))
     # the sun goes under at azimuth 255 (17:00): from there clockwise, less ten minutes
     assert option.high == 30.0
     assert 300.0 + option.low == pytest.approx(252.0, abs=0.6)
@@ -64,11 +64,18 @@ def test_dropping_one_thing_counts_what_the_others_leave() -> None:
     (option,) = relaxations(SPOT, found, inside=EVERY, minimum_min=10)
     rest = [c for c in found if c.name != "sun height"]
     windows = find_windows(SPOT, rest, inside=EVERY, minimum_min=10)
-    assert (option.name, option.windows, option.first) == (
-        "sun height",
+    assert (option.names, option.windows, option.first) == (
+        ("sun height",),
         len(windows.start),
         windows.start[0],
     )
+
+
+def test_two_are_dropped_together_where_one_does_not_help() -> None:
+    wanted = WantedLight(direct_sun=True, sun_altitude_deg=(40.0, 50.0), months=(1,))
+    (option,) = relaxations(SPOT, asked(wanted), inside=EVERY, minimum_min=10)
+    assert option.names == ("sun height", "months")
+    assert option.windows == 2
 
 
 def test_the_night_is_never_offered() -> None:
@@ -80,7 +87,7 @@ def test_the_night_is_never_offered() -> None:
 def test_too_short_is_said_with_the_longest_there_is() -> None:
     wanted = WantedLight(direct_sun=True, sun_altitude_deg=(29.0, 40.0), minimum_min=60)
     options = relaxations(SPOT, asked(wanted), inside=EVERY, minimum_min=60)
-    (length,) = (o for o in options if o.name is None)
+    (length,) = (o for o in options if not o.names)
     assert length.longest_min == 20.0
     assert length.windows == 2
 
@@ -89,7 +96,7 @@ def test_the_wrong_side_of_the_frame_cannot_be_widened_away() -> None:
     """Camera north: the sun stands behind it all day, so it is never within 45° of its line."""
     wanted = WantedLight(direct_sun=True, delta_deg=(0.0, 45.0), side="left")
     options = relaxations(SPOT, asked(wanted, bearing=0.0), inside=EVERY, minimum_min=10)
-    (option,) = (o for o in options if o.name == "lit from")
+    (option,) = (o for o in options if o.names == ("lit from",))
     assert option.windows == 2
     assert option.high is not None
     assert option.high > 90.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,10 +26,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relaxation:
-    """What the period holds with one condition dropped or widened just enough."""
+    """What the period holds with something dropped, or a range widened just enough."""
 
-    name: ConditionName | None  # None: the minimum length
-    windows: int  # with the condition dropped
+    names: tuple[ConditionName, ...]  # empty: the minimum length
+    windows: int  # with that dropped
     first: int  # index of the first of them
     low: float | None = None  # the range that would just do, where it is a range
     high: float | None = None
@@ -41,38 +42,55 @@ def relaxations(
     """What each condition, dropped in turn, would give; most windows first, useless ones left out.
 
     Daylight is never dropped. A range also says how far it would have to reach for one window.
+    Where no single thing helps, what each two dropped together would give.
     """
-    options: list[Relaxation] = []
-    day = minutes.altitude_deg >= DAYLIGHT_ALTITUDE_DEG
-    for condition in found:
-        if condition.name == "daylight":
-            continue
-        others = all_met([c for c in found if c is not condition], inside)
-        if condition.name in ("sun height", "direct sun"):
-            others &= day  # what held the night away is gone; it must not be offered
-        start, end = _long_runs(others, minutes.day, minimum_min)
-        if len(start):
-            low, high = _just_enough(condition, start, end, int(np.ceil(minimum_min)))
-            options.append(
-                Relaxation(
-                    name=condition.name,
-                    windows=len(start),
-                    first=int(start[0]),
-                    low=low,
-                    high=high,
-                )
-            )
+    options = [
+        option
+        for condition in found
+        if (option := _without(minutes, found, [condition], inside, minimum_min))
+    ]
     start, end = runs(all_met(found, inside), minutes.day)
     if len(start):
         options.append(
             Relaxation(
-                name=None,
+                names=(),
                 windows=len(start),
                 first=int(start[0]),
                 longest_min=float((end - start).max()),
             )
         )
+    if not options:
+        options = [
+            option
+            for pair in combinations(found, 2)
+            if (option := _without(minutes, found, pair, inside, minimum_min))
+        ]
     return tuple(sorted(options, key=lambda option: -option.windows))
+
+
+def _without(
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    dropped: Sequence[Condition],
+    inside: Bools,
+    minimum_min: float,
+) -> Relaxation | None:
+    names = tuple(condition.name for condition in dropped)
+    if "daylight" in names:
+        return None
+    others = all_met([c for c in found if not any(c is d for d in dropped)], inside)
+    if "sun height" in names or "direct sun" in names:
+        # what held the night away is gone; it must not be offered
+        others &= minutes.altitude_deg >= DAYLIGHT_ALTITUDE_DEG
+    start, end = runs(others, minutes.day)
+    kept = end - start >= minimum_min
+    start, end = start[kept], end[kept]
+    if not len(start):
+        return None
+    low, high = None, None
+    if len(dropped) == 1:
+        low, high = _just_enough(dropped[0], start, end, int(np.ceil(minimum_min)))
+    return Relaxation(names=names, windows=len(start), first=int(start[0]), low=low, high=high)
 
 
 def narrowest(
@@ -85,12 +103,6 @@ def narrowest(
         return None
     count, name = min(counts)
     return name, count
-
-
-def _long_runs(mask: Bools, day: Ints, minimum_min: float) -> tuple[Ints, Ints]:
-    start, end = runs(mask, day)
-    kept = end - start >= minimum_min
-    return start[kept], end[kept]
 
 
 def _just_enough(

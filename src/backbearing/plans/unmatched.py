@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relaxing:
-    """What the period would hold with one condition let go."""
+    """What the period would hold with one condition let go, or two where one does not help."""
 
-    condition: str  # its clause: "sun 5–25° high"
+    conditions: tuple[str, ...]  # their clauses: "sun 5–25° high"
     windows: int
     first_day: date
     enough: str  # how little would do for one window: "2.3–25°"; '' where it is no range
@@ -63,14 +63,20 @@ def why_unmatched(
     relaxing = tuple(_relaxing(option, minutes, clauses, wanted) for option in options)
     if relaxing:
         most = relaxing[0]
+        named = " and ".join(f"'{clause}'" for clause in most.conditions)
+        one = len(most.conditions) == 1
+        day = f"{most.first_day:%a} {most.first_day.day} {most.first_day:%b %Y}"
         sentence = (
-            f"'{most.condition}' excludes most: without it {_count(most.windows)}, "
-            f"the first on {most.first_day:%a} {most.first_day.day} {most.first_day:%b %Y}"
+            f"{named} {'excludes most: without it' if one else 'exclude most: without both'} "
+            f"{_count(most.windows)}, the first on {day}"
         )
         if most.enough:
             sentence += f"; {most.enough} would do for one"
         return Unmatched(
-            subject=subject, sentence=sentence, excludes_most=most.condition, relaxing=relaxing
+            subject=subject,
+            sentence=sentence,
+            excludes_most=" and ".join(most.conditions),
+            relaxing=relaxing,
         )
     if not inside.any():
         return Unmatched(
@@ -95,7 +101,7 @@ def _nothing_helps(
         sentence = "the sun does not come up over the horizon in this time"
     else:
         least = narrowest(minutes, found, inside=inside)
-        sentence = "no one condition let go would give a window"
+        sentence = "no condition let go, nor any two, would give a window"
         if least is not None:
             name, count = least
             excludes = clauses.get(name, name)
@@ -112,13 +118,13 @@ def _relaxing(
     wanted: WantedLight,
 ) -> Relaxing:
     first_day = date(1970, 1, 1) + timedelta(days=int(minutes.day[option.first]))
-    if option.name is None:
-        clause = clauses["minimum length"]
+    if not option.names:
+        let_go: tuple[str, ...] = (clauses["minimum length"],)
         enough = f"{option.longest_min or 0.0:.0f} min"
     else:
-        clause = clauses[option.name]
+        let_go = tuple(clauses[name] for name in option.names)
         enough = _enough(option, wanted)
-    return Relaxing(condition=clause, windows=option.windows, first_day=first_day, enough=enough)
+    return Relaxing(conditions=let_go, windows=option.windows, first_day=first_day, enough=enough)
 
 
 def _enough(option: Relaxation, wanted: WantedLight) -> str:
@@ -126,10 +132,10 @@ def _enough(option: Relaxation, wanted: WantedLight) -> str:
     if option.low is None or option.high is None:
         return ""
     low, high = _outwards(option.low, -1), _outwards(option.high, +1)
-    if option.name == "sun azimuth" and wanted.sun_azimuth_deg is not None:
+    if option.names == ("sun azimuth",) and wanted.sun_azimuth_deg is not None:
         turn = wanted.sun_azimuth_deg[0]
         return f"{(turn + low) % 360.0:g}–{(turn + high) % 360.0:g}°"
-    unit = " min" if option.name in ("after first sun", "before last sun") else "°"
+    unit = " min" if option.names[0] in ("after first sun", "before last sun") else "°"
     return f"{range_words((low, high))}{unit}"
 
 

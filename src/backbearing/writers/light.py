@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text, local
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 _UNMATCHED_SHOWN = 10
 _RELAXING_SHOWN = 4
+_WIDE = 100
 
 
 def light_text(answer: LightAnswer) -> str:
@@ -33,14 +35,14 @@ def light_text(answer: LightAnswer) -> str:
         head += f"; clock of {zones[0]}"
     lines = [head]
     if one:
-        lines.append(f"Wanted: {one.words} ({one.basis}).")
+        lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
     if answer.windows:
         lines += ["", *_window_lines(answer, several=one is None, zones=len(zones))]
     if answer.left_off:
         lines.append(f"{answer.left_off} more; --limit shows them.")
     if answer.unmatched:
         lines += ["", *_unmatched_lines(answer.unmatched)]
-    lines += ["", *(f"{_sentence(line)}" for line in _rests_on(answer))]
+    lines += ["", *(_folded(_sentence(line)) for line in _rests_on(answer))]
     return "\n".join(lines)
 
 
@@ -89,7 +91,7 @@ def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator
         other = beside.get(id(window))
         if other is not None:
             reason += f" Overcast will do {clock_text(other.start, other.zone)}–{_end_text(other)}."
-        yield f"    {reason}"
+        yield _folded(reason, "    ")
 
 
 def _overcast_beside(answer: LightAnswer) -> dict[int, LightWindow]:
@@ -111,13 +113,15 @@ def _end_text(window: LightWindow) -> str:
 def _unmatched_lines(unmatched: tuple[Unmatched, ...]) -> Iterator[str]:
     yield "Nothing under a clear sky:"
     for one in unmatched[:_UNMATCHED_SHOWN]:
-        yield f"  {clean(one.subject)}: {one.sentence}."
+        yield _folded(f"{clean(one.subject)}: {one.sentence}.", "  ")
         if len(unmatched) == 1:
             for option in one.relaxing[1:_RELAXING_SHOWN]:
                 enough = f"; {option.enough} would do for one" if option.enough else ""
-                yield (
-                    f"    without '{option.condition}': {option.windows}, "
-                    f"the first on {_day(option.first_day, year=True)}{enough}"
+                named = " and ".join(f"'{clause}'" for clause in option.conditions)
+                yield _folded(
+                    f"without {named}: {option.windows}, "
+                    f"the first on {_day(option.first_day, year=True)}{enough}",
+                    "    ",
                 )
     if len(unmatched) > _UNMATCHED_SHOWN:
         yield f"  and {len(unmatched) - _UNMATCHED_SHOWN} more subjects (--json has them all)"
@@ -150,3 +154,15 @@ def _azimuth(angle: float) -> str:
 def _sentence(text: str) -> str:
     shown = clean(text)
     return f"{shown[:1].upper()}{shown[1:]}" + ("" if shown.endswith(".") else ".")
+
+
+def _folded(text: str, indent: str = "") -> str:
+    """Prose over as many lines as it needs; the later ones stand a little further in."""
+    return fill(
+        text,
+        _WIDE,
+        initial_indent=indent,
+        subsequent_indent=f"{indent}  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

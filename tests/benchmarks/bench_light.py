@@ -1,0 +1,65 @@
+"""How soon `light` answers from a cold start, times `python -c "import numpy"`.
+
+No zone is set in these notebooks, so finding the clock of the place (60 ms) is in the figure.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from datetime import time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from backbearing.notebook import open_notebook
+from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.records import Bearing, CameraPosition, OtherSky, Place, Subject, WantedLight
+from tests.benchmarks.ratios import Row, cold, numpy_import
+
+WISH = WantedLight(
+    direct_sun=True,
+    delta_deg=(45.0, 135.0),
+    sun_altitude_deg=(5.0, 25.0),
+    before_last_sun_min=(0.0, 240.0),
+    other_sky=OtherSky(earliest=time(10, 30), latest=time(15)),
+)
+
+
+def make_notebook(path: Path, subjects: int) -> None:
+    """Subjects along a made-up coast, each with a bearing and every second with a wish."""
+    with open_notebook(path, create=True) as notebook, notebook.writing():
+        for i in range(subjects):
+            place = Place(
+                latitude_deg=47.0 + i * 0.01,
+                longitude_deg=-21.0 + i * 0.013,
+                error_m=20.0,
+                error_basis="assumed: trees",
+            )
+            wanted = WISH if i % 2 == 0 else None
+            subject = add_subject(
+                notebook, Subject(name=f"subject {i}", place=place, wanted=wanted)
+            )
+            bearing = Bearing(true_deg=(215 + 37 * i) % 360, error_deg=2.0, as_written="215T")
+            add_camera_position(
+                notebook, CameraPosition(place=place, bearing=bearing, subject_id=subject.id)
+            )
+
+
+def rows() -> Iterator[Row]:
+    yardstick = numpy_import()
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "notebook.gpkg"
+        make_notebook(path, 100)
+        command = [sys.executable, "-m", "backbearing", "--notebook", str(path), "light"]
+        for name, words, bound in (
+            ("a year, one subject", ["subject 0", "--from", "2026-11-28"], 5.0),
+            ("a fortnight, 100 subjects", ["--from", "2026-11-28"], 7.0),
+        ):
+            took = cold([*command, *words])
+            yield Row(
+                f"cold light, {name}, times import numpy",
+                took / yardstick,
+                "at most",
+                bound,
+                f"{took * 1e3:.0f} ms against {yardstick * 1e3:.0f} ms",
+            )

@@ -1,0 +1,256 @@
+"""`light` and `want` as they are typed."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import click
+import jsonschema
+import pytest
+from click.testing import CliRunner, Result
+
+from backbearing.cli.main import main
+from backbearing.errors import BadInput
+from backbearing.notebook import open_notebook
+from backbearing.notebook.settings import set_setting
+from backbearing.notebook.subjects import add_camera_position, add_subject, find_subject
+from backbearing.records import Bearing, CameraPosition, Place, Subject, WantedLight
+
+Run = Callable[..., Result]
+HOSTILE = "powder \x1b[31mhouse‮"
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    path = tmp_path / "n.gpkg"
+    place = Place(
+        latitude_deg=47.0123, longitude_deg=-21.0456, error_m=20, error_basis="assumed: trees"
+    )
+    with open_notebook(path, create=True) as notebook, notebook.writing():
+        set_setting(notebook, "zone", "Atlantic/Azores")
+        for name, bearing in (("winding house", 215.0), ("arch", 40.0), (HOSTILE, 120.0)):
+            subject = add_subject(notebook, Subject(name=name, place=place))
+            to = Bearing(true_deg=bearing, error_deg=2.0, as_written=f"{bearing:.0f}T")
+            add_camera_position(
+                notebook, CameraPosition(place=place, bearing=to, subject_id=subject.id)
+            )
+    return path
+
+
+@pytest.fixture
+def run(path: Path) -> Run:
+    def call(*words: str, **options: Any) -> Result:
+        arguments = ["--notebook", str(path), *words]
+        return CliRunner().invoke(main, arguments, catch_exceptions=False, **options)
+
+    return call
+
+
+def answer(result: Result, command: str) -> Any:
+    """The JSON a command printed, after it was held against its schema."""
+    schema = json.loads((files("backbearing.schemas") / f"{command}.json").read_text("utf-8"))
+    found = json.loads(result.stdout)
+    checker = jsonschema.Draft202012Validator.FORMAT_CHECKER
+    jsonschema.Draft202012Validator(schema, format_checker=checker).validate(found)
+    return found
+
+
+# ---------------------------------------------------------------- want
+
+
+def test_a_wish_is_kept_changed_and_cleared(run: Run, path: Path) -> None:
+    shown = run("want", "winding house")
+    assert "generic default" in shown.stdout
+    run("want", "winding house", "--sun", "--lit-from", "left", "--sun-height", "5-25")
+    run("want", "winding house", "--months", "10-3", "--other-sky", "10:30-15:00")
+    shown = run("want", "winding house").stdout
+    for clause in ("sun on it", "side-lit from the left", "5–25°", "Oct–Mar", "10:30–15:00"):
+        assert clause in shown
+    with open_notebook(path, readonly=True) as notebook:
+        kept = find_subject(notebook, "winding house").wanted
+    assert kept is not None
+    assert kept.sun_altitude_deg == (5.0, 25.0)
+    run("want", "winding house", "--clear")
+    assert "generic default" in run("want", "winding house").stdout
+
+
+def test_want_as_json(run: Run) -> None:
+    generic = answer(run("want", "arch", "--json"), "want")
+    assert generic["basis"] == "generic default"
+    kept = answer(
+        run("want", "arch", "--no-sun", "--earliest", "9:30", "--at-least", "25min", "--json"),
+        "want",
+    )
+    assert kept["basis"] == "on record"
+    assert kept["wanted"]["direct_sun"] is False
+    assert kept["wanted"]["earliest"] == "09:30:00"
+    assert kept["wanted"]["minimum_min"] == 25
+
+
+def test_a_wish_that_cannot_be_judged_says_so(run: Run, path: Path) -> None:
+    place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=10, error_basis="given")
+    with open_notebook(path) as notebook, notebook.writing():
+        add_subject(notebook, Subject(name="adit", place=place))
+    shown = run("want", "adit", "--lit-from", "back").stdout
+    assert "no bearing" in shown.lower()
+
+
+def test_a_bad_wish_changes_nothing(run: Run, path: Path) -> None:
+    with pytest.raises(BadInput, match="--sun-height"):
+        run("want", "arch", "--sun", "--sun-height", "high")
+    with open_notebook(path, readonly=True) as notebook:
+        assert find_subject(notebook, "arch").wanted is None
+
+
+# ---------------------------------------------------------------- light
+
+
+def test_a_window_is_a_line_and_a_reason(run: Run) -> None:
+    text = run("light", "winding house", "--on", "2026-11-28").stdout
+    lines = text.splitlines()
+    assert lines[0] == "Best light at winding house, Sat 28 Nov 2026; clock of Atlantic/Azores"
+    assert max(map(len, lines)) <= 100
+    (row,) = (i for i, line in enumerate(lines) if line.startswith("Sat 28 Nov"))
+    assert "side-lit from the left" in lines[row]
+    assert "° up at 1" in lines[row]
+    assert lines[row + 1].startswith("    Side-lit from the left, sun 12° up; opens as the sun")
+    said = " ".join(text.split())
+    for words in ("Flat horizon assumed", "bearing 215° ±2° (given)", "generic default"):
+        assert words in said
+
+
+def test_no_mark_of_worth_reaches_the_reader(run: Run) -> None:
+    """The figure that orders windows is for programs only."""
+    for words in (["light", "--from", "2026-11-28"], ["light", "--help"], ["want", "arch"]):
+        assert "score" not in run(*words).stdout.lower()
+
+
+def test_saturday_from_one_o_clock_which_of_mine(run: Run) -> None:
+    """15:00 in the Azores is 16:00 UTC; the arch, seen to the north-east, has the sun behind."""
+    run("want", "arch", "--sun", "--lit-from", "front")
+    question = ["light", "--from", "2026-11-28", "--to", "2026-11-28", "--after", "13:00"]
+    found = answer(run(*question, "--json"), "light")
+    assert (found["start"], found["end"]) == ("2026-11-28", "2026-11-28")
+    assert all(w["start"] >= "2026-11-28T14:00:00Z" for w in found["windows"])
+    assert found["windows"][0]["subject"] == "arch"
+    named = {w["subject"] for w in found["windows"]} | {u["subject"] for u in found["unmatched"]}
+    assert named == {"winding house", "arch", HOSTILE}
+    assert run(*question).stdout.startswith("Best light, Sat 28 Nov 2026; clock of")
+
+
+def test_a_wish_can_be_tried_without_keeping_it(run: Run, path: Path) -> None:
+    run("want", "arch", "--sun", "--sun-height", "5-60")
+    found = answer(
+        run("light", "arch", "--on", "2026-11-28", "--latest", "12:00", "--json"), "light"
+    )
+    (wish,) = found["wishes"]
+    assert wish["basis"] == "tried"
+    assert "sun 5–60° high" in wish["words"]  # on top of what is on record
+    with open_notebook(path, readonly=True) as notebook:
+        assert find_subject(notebook, "arch").wanted == WantedLight(
+            direct_sun=True, sun_altitude_deg=(5.0, 60.0)
+        )
+
+
+def test_the_limit_counts_what_it_leaves_off(run: Run) -> None:
+    period = ["--from", "2026-11-28", "--to", "2027-01-31"]
+    found = answer(run("light", "arch", *period, "--limit", "2", "--json"), "light")
+    every = answer(run("light", "arch", *period, "--limit", "999", "--json"), "light")
+    assert len(found["windows"]) == 2
+    assert found["left_off"] == len(every["windows"]) - 2
+
+
+def test_where_nothing_matches_it_says_what_stands_in_the_way(run: Run) -> None:
+    shown = run("light", "arch", "--on", "2026-11-28", "--sun", "--sun-height", "40-50").stdout
+    text = " ".join(shown.split())
+    assert "'sun 40–50° high' excludes most: without it there is 1 window" in text
+    assert "would do for one" in text
+
+
+def test_an_overcast_sky_stands_beside_the_sun(run: Run) -> None:
+    run("want", "arch", "--sun", "--other-sky", "10:30-15:00")
+    shown = run("light", "arch", "--on", "2026-11-28").stdout
+    assert "Overcast will do 10:30–15:00." in " ".join(shown.split())
+
+
+def test_several_clocks_are_named_in_each_row(run: Run, path: Path) -> None:
+    far = Place(latitude_deg=-44.6, longitude_deg=169.1, error_m=10, error_basis="given")
+    with open_notebook(path) as notebook, notebook.writing():
+        set_setting(notebook, "zone", "")
+        add_subject(notebook, Subject(name="dredge", place=far))
+    text = run("light", "dredge", "arch", "--on", "2026-11-28").stdout
+    assert "Pacific/Auckland" in text
+    assert "; clock of" not in text
+
+
+def test_names_reach_the_terminal_tame(run: Run) -> None:
+    for words in (["light", "--on", "2026-11-28"], ["light", HOSTILE], ["want", HOSTILE]):
+        shown = run(*words).output
+        assert "\x1b" not in shown
+        assert "‮" not in shown
+        assert "powder" in shown
+
+
+def test_an_empty_notebook_points_to_mark(tmp_path: Path) -> None:
+    with open_notebook(tmp_path / "empty.gpkg", create=True):
+        pass
+    result = CliRunner().invoke(main, ["--notebook", str(tmp_path / "empty.gpkg"), "light"])
+    assert result.exit_code == 0
+    assert "mark" in result.stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["light", "arhc"],
+        ["light", "--from", "someday"],
+        ["light", "--from", "2026-11-28", "--to", "2026-11-27"],
+        ["light", "--from", "1066-10-14"],
+        ["light", "--on", "sat", "--to", "sun"],
+        ["light", "--after", "late"],
+        ["light", "arch", "--lit-from", "behind"],
+        ["light", "--limit", "0"],
+        ["want", "arhc", "--sun"],
+    ],
+)
+def test_bad_input_is_one_sentence_and_exit_2(path: Path, words: list[str]) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "backbearing", "--notebook", str(path), *words],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "Traceback" not in done.stderr
+    assert len(done.stderr.strip().splitlines()) <= 4  # click's own usage errors take four
+
+
+def test_narration_goes_to_stderr_and_only_after_a_second(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = iter(range(0, 10_000, 7))
+    monkeypatch.setattr("backbearing.cli.light.monotonic", lambda: 0.5)
+    assert run("light", "--on", "2026-11-28").stderr == ""
+    monkeypatch.setattr("backbearing.cli.light.monotonic", lambda: float(next(clock)))
+    assert "light at arch (1 of 3)" in run("light", "--on", "2026-11-28").stderr
+
+
+def test_the_help_can_be_pasted(run: Run) -> None:
+    """Each example of both help pages runs on a notebook that holds its subject."""
+    import shlex
+
+    for name in ("light", "want"):
+        command = main.get_command(click.Context(main), name)
+        assert command is not None
+        assert command.help is not None
+        lines = (line.strip() for line in command.help.splitlines())
+        examples = [line for line in lines if line.startswith("backbearing ")]
+        assert examples
+        for example in examples:
+            assert run(*shlex.split(example)[1:]).exit_code == 0
