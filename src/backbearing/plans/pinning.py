@@ -8,6 +8,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput
+from backbearing.plans.walks import walk_zone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,12 +41,7 @@ class TrackShelf:
 
     def zone_name(self, track: StoredTrack) -> str:
         """The zone of the clock on that walk: the notebook's setting, else by where it was."""
-        from backbearing.places.zones import zone_name
-
-        west, south, east, north = track.summary.bounds_deg or (0.0, 0.0, 0.0, 0.0)
-        # a walk over the antimeridian has west > east: its west end is still on the walk
-        longitude = (west + east) / 2 if west <= east else west
-        return zone_name((south + north) / 2, longitude, self.zone_setting)
+        return walk_zone(track, self.zone_setting)
 
     def place_at(self, track: StoredTrack, when: datetime, *, to_the_second: bool) -> Place | None:
         """Where that track was at an instant, or in the minute it begins; None if not covered."""

@@ -43,10 +43,10 @@ def _file(file: FileReport, dry_run: bool) -> list[str]:
     if file.outcome == "refused":
         return [clean(f"refused  {file.why}")]
     if file.outcome == "already on record":
-        lines = [clean(f"known    {file.path}: already on record, nothing added")]
-        for number in file.in_bin:
-            lines.append(f"  a track of it is in the bin; 'restore {number}' brings it back")
-        return lines
+        return [
+            clean(f"known    {file.path}: already on record, nothing added"),
+            *(f"  a track of it is in the bin; 'restore {n}' brings it back" for n in file.in_bin),
+        ]
     if file.notes is not None:
         return [f"notes    {notes_text(file.notes)}"]
     word = "would be stored" if dry_run else "stored"
