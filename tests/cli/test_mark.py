@@ -1,0 +1,100 @@
+"""`mark` as it is typed: what it prints, its JSON, and its messages."""
+
+import json
+import subprocess
+import sys
+from importlib.resources import files
+from pathlib import Path
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+from tests.fieldwork import field_notebook
+
+from backbearing.cli.main import main
+
+SCHEMA = json.loads((files("backbearing.schemas") / "mark.json").read_text(encoding="utf-8"))
+HOUSE = ["winding house", "--at", "47.04310 N 21.03910 W", "--sky", "walls", "--date", "2026-03-14"]
+MEASURED = ["--bearing", "215M", "--distance", "12m", "--measured", "taped"]
+ANGLES = ["--top", "38", "--foot", "-6"]
+
+
+def mark(notebook: Path, *options: str) -> str:
+    result = CliRunner().invoke(main, ["--notebook", str(notebook), "mark", *options])
+    if result.exception is not None:
+        raise result.exception
+    return result.stdout
+
+
+def test_mark_makes_the_notebook_and_says_position_error_and_what_was_assumed(
+    tmp_path: Path,
+) -> None:
+    said = mark(tmp_path / "n.gpkg", *HOUSE, *MEASURED, *ANGLES, "--blocked", "gate locked")
+    lines = said.splitlines()
+    assert lines[0] == "winding house: on record as seen"
+    assert lines[1].split() == ["blocked", "gate", "locked"]  # heads every show
+    assert "± 40 m" in said
+    assert "assumed: under walls" in said
+    assert "209° true ± 2° (215M; declination 6.0° W on 2026-03-14" in said
+    assert "10.6 m tall" in said
+    assert "height 10.6 m ± 0.4 m from the angles 38° and -6° at 12 m" in said
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        [*HOUSE],
+        [*HOUSE, *MEASURED, *ANGLES, "--left", "190M", "--right", "240M", "--note", "hi"],
+        [*HOUSE, "--facing", "35", "--state", "waiting for light", "--sighting", "KNOLL 300M"],
+    ],
+)
+def test_json_is_as_its_schema_says(tmp_path: Path, options: list[str]) -> None:
+    answer = json.loads(mark(tmp_path / "n.gpkg", *options, "--json"))
+    jsonschema.validate(answer, SCHEMA, format_checker=jsonschema.FormatChecker())
+
+
+def test_a_second_camera_position(tmp_path: Path) -> None:
+    mark(tmp_path / "n.gpkg", *HOUSE, *MEASURED)
+    second = ["winding house", "--camera-position", "leat", "--at", "47.04500 N 21.03910 W"]
+    said = mark(tmp_path / "n.gpkg", *second)
+    assert said.startswith("winding house: camera position 'leat' added\n")
+    assert "from the two places" in said
+
+
+def test_at_a_time_on_a_track(tmp_path: Path) -> None:
+    field_notebook(tmp_path / "n.gpkg").__exit__(None, None, None)
+    said = mark(tmp_path / "n.gpkg", "arch", "--at", "track 1 at 13:34")
+    assert "fixes at a stop" in said
+    assert "track 1 at 13:34 UTC-01" in said
+
+
+@pytest.mark.parametrize(
+    ("options", "sentence"),
+    [
+        (["arch"], "--at"),
+        (["arch", "--at", "nowhere"], "no subject, waypoint or coordinate 'nowhere'"),
+        (["arch", "--at", "47.1 N 21.0 W", "--error", "wide"], "--error: 'wide' is not a length"),
+        (["arch", "--at", "47.1 N 21.0 W", "--bearing", "400M"], "--bearing"),
+        (["arch", "--at", "47.1 N 21.0 W", "--date", "soon"], "--date: 'soon' is not a day"),
+        (["arch", "--at", "47.1 N 21.0 W", "--state", "lost"], "'lost' is not one of"),
+    ],
+)
+def test_messages_are_one_sentence_and_exit_2(
+    tmp_path: Path, options: list[str], sentence: str
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "backbearing", "--notebook", tmp_path / "n.gpkg", "mark", *options],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert sentence in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_control_characters_never_reach_the_terminal(tmp_path: Path) -> None:
+    said = mark(tmp_path / "n.gpkg", *HOUSE, "--words", "red\x1b[31m drum", "--note", "a\u202eb")
+    assert "\x1b" not in said
+    assert "\u202e" not in said
