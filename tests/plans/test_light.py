@@ -186,6 +186,15 @@ def test_saturday_afternoon_which_of_mine(notebook: Notebook) -> None:
     assert any("powder house" in line for line in answer.assumptions)
 
 
+def test_each_subject_is_named_before_a_second_date_of_another(notebook: Notebook) -> None:
+    """However much better the light at one of them is."""
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True))
+    put(notebook, "adit", wanted=WantedLight(direct_sun=True, sun_altitude_deg=(18.0, 30.0)))
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY + timedelta(days=60), limit=6)
+    assert {w.subject for w in answer.windows[:2]} == {"arch", "adit"}
+    assert {w.subject for w in answer.windows[2:4]} == {"arch", "adit"}
+
+
 def test_what_is_over_already_is_not_offered(notebook: Notebook) -> None:
     put(notebook, "arch", wanted=WantedLight(direct_sun=True))
     now = datetime(2026, 11, 28, 14, 0, 30, tzinfo=UTC)

@@ -1,4 +1,4 @@
-"""All subjects' windows in one order: the best first, different dates before neighbours of one."""
+"""All subjects' windows in one order: each one's best first, dates before their neighbours."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from backbearing.plans.light_at import Candidate
     from backbearing.records import LightWindow
 
-Order = tuple[int, bool, float, datetime, str]
+Order = tuple[int, int, bool, float, datetime, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,19 +48,22 @@ def offers(
         np.array([c.window.score for c in shown]),
         apart_days=apart_days,
     )
-    found = []
+    found: list[Offer] = []
+    named = 0  # dates of this subject offered in the first round so far
     for candidate, tier in zip(shown, tiers.tolist(), strict=True):
         window = candidate.window
         is_clear = window.sky == "clear"
         together = beside.pop(candidate.day, []) if is_clear else []
         found.append(
             Offer(
-                order=(tier, not is_clear, -window.score, window.start, subject),
+                # every subject's best date, then every subject's second, …
+                order=(tier, named, not is_clear, -window.score, window.start, subject),
                 windows=(candidate, *together),
                 clear=clear,
                 overcast=overcast,
             )
         )
+        named += tier == 0
     return found
 
 
