@@ -50,7 +50,9 @@ def command(
     """Rank the times when the light is right at SUBJECT, or at all subjects together.
 
     Every subject's best date comes before another's second, and different dates before
-    neighbours of one. It goes by the light wanted at each subject (see `want`). Options that say which light is
+    neighbours of one.
+
+    It goes by the light wanted at each subject (see `want`). Options that say which light is
     wanted try another wish without keeping it; they start from the one on record where a
     single subject is named, and from nothing otherwise. A day is 2026-11-28, today, tomorrow
     or a weekday; clock times are those of the subject.
