@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import click
 
 from backbearing.cli.frame import Session, emit, json_option, pass_session
 from backbearing.records import POSITION_ERROR_M, SUBJECT_STATES, SkyOpenness, SubjectState
+
+F = TypeVar("F", bound=Callable[..., Any])
 
 MEASURED = (
     ("--bearing", "215M", "Bearing from the camera to the subject, true (T) or magnetic (M)."),
@@ -29,8 +32,10 @@ SAID = (
 )
 
 
-def _texts(options: tuple[tuple[str, str, str], ...]) -> Any:
-    def add(function: Any) -> Any:
+def _texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[F], F]:
+    """Options that take a text as it is written, from (flag, what stands for it, help)."""
+
+    def add(function: F) -> F:
         for flag, metavar, line in reversed(options):
             function = click.option(flag, metavar=metavar, default="", help=line)(function)
         return function

@@ -276,11 +276,11 @@ def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
     from backbearing.notebook.subjects import list_subjects
     from backbearing.notebook.tracks import list_waypoints
 
-    names = {name_key(s.name): s.name for s in list_subjects(notebook)}
+    names = {name_key(s.name) or "": s.name for s in list_subjects(notebook)}
     for waypoint in list_waypoints(notebook):
         if waypoint.name:
-            names.setdefault(name_key(waypoint.name), f"wpt {waypoint.name}")
-    close = get_close_matches(name_key(name), names, n=1)
+            names.setdefault(name_key(waypoint.name) or "", f"wpt {waypoint.name}")
+    close = get_close_matches(name_key(name) or "", names, n=1)
     remedy = (
         f"did you mean {quoted(names[close[0]])}"
         if close

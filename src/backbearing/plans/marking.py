@@ -167,7 +167,7 @@ def _check_name_is_free(notebook: Notebook, name: str) -> None:
             raise BadInput(
                 f"{quoted(subject.name)} is already on record",
                 where="name",
-                remedy=f"change it with 'backbearing edit', choose another name, or add a place to "
+                remedy="change it with 'backbearing edit', choose another name, or add a place to "
                 "see it from with --camera-position NAME",
             )
 
