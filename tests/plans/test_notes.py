@@ -91,6 +91,7 @@ def test_a_dry_run_shows_each_item_and_writes_nothing(notebook: Notebook) -> Non
     assert list_subjects(notebook) == []
     assert list_notes(notebook) == []
     assert store(notebook, EXAMPLE).outcome == "stored"
+    assert store(notebook, EXAMPLE, dry_run=True).outcome == "already on record"
 
 
 def test_a_coordinate_and_a_waypoint_pin_a_line_directly(notebook: Notebook) -> None:

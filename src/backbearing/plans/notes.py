@@ -58,6 +58,8 @@ def store_notes(
     file_name = file_name.replace("\\", "/").rpartition("/")[2]
     sha256 = hashlib.sha256(content).hexdigest()
     if dry_run:
+        if find_original(notebook, sha256) is not None:
+            return NotesReport(file_name=file_name, outcome="already on record")
         decided, file = _decide_all(notebook, content, file_name, instant)
         return _report("dry run", file_name, decided, file)
     with notebook.writing():
