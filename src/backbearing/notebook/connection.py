@@ -14,13 +14,11 @@ from __future__ import annotations
 
 import os
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Any
-from urllib.parse import quote
 
 from backbearing.errors import (
     BadFile,
@@ -93,7 +91,15 @@ class Notebook:
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
         """All rows a query gives. Raises NotebookError."""
         with own_errors(self.path):
-            return self.connection.execute(sql, values).fetchall()
+            try:
+                return self.connection.execute(sql, values).fetchall()
+            except sqlite3.OperationalError as error:
+                if "decode" not in str(error):
+                    raise
+                # another program put in text of another encoding: show what can be shown of it
+                # (not from the start, since a call for each text doubles the time of a list)
+                self.connection.text_factory = _text
+                return self.connection.execute(sql, values).fetchall()
 
     def run(self, sql: str, values: Sequence[Any] = ()) -> int:
         """Change something; the id of the row put in. Inside `writing` only.
@@ -254,7 +260,8 @@ def _looking(path: Path, *, writable: bool) -> sqlite3.Connection:
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
     """A connection that has read the file once, so that locks and logs have shown themselves."""
-    where = f"file:{quote(str(path.absolute()))}?mode={mode}"
+    plain = str(path.absolute()).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
+    where = f"file:{plain}?mode={mode}"
     connection = _configured(
         sqlite3.connect(where, uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None)
     )
@@ -268,7 +275,6 @@ def _connect(path: Path, mode: str) -> sqlite3.Connection:
 
 def _configured(connection: sqlite3.Connection) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
-    connection.text_factory = _text
     for limit, value in _LIMITS.items():
         connection.setlimit(limit, value)
     connection.create_function("name_key", 1, name_key, deterministic=True)
@@ -305,6 +311,8 @@ def _leave_write_ahead_log(connection: sqlite3.Connection) -> None:
 
 def _create(path: Path) -> None:
     """Make an empty notebook in one step: whoever looks sees none, or a whole one."""
+    import tempfile
+
     where = f"notebook {quoted(path, 200)}"
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

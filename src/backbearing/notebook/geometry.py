@@ -14,8 +14,7 @@ from __future__ import annotations
 
 import math
 import struct
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np
@@ -39,8 +38,7 @@ class BadGeometry(ValueError):
     """A blob that is no point or line of a GeoPackage; `what` is safe to print."""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """Where one run of coordinates lies in a blob: a point, or the vertices of one line."""
 
     shape: int  # POINT or LINE
@@ -48,7 +46,7 @@ class Run:
     has_z: bool
     has_m: bool
     offset: int
-    count: int
+    length: int
 
     @property
     def width(self) -> int:
@@ -181,7 +179,7 @@ def vertices(blob: bytes) -> list[tuple[float, float, float | None]]:
     out: list[tuple[float, float, float | None]] = []
     for run in runs(blob):
         size = 8 * run.width
-        body = memoryview(blob)[run.offset : run.offset + size * run.count]
+        body = memoryview(blob)[run.offset : run.offset + size * run.length]
         for values in struct.iter_unpack(f"{run.order}{run.width}d", body):
             z = values[2] if run.has_z else math.nan
             if run.shape == POINT and math.isnan(values[0]) and math.isnan(values[1]):
@@ -226,9 +224,9 @@ def read_segments(
         if run.shape != LINE:
             raise BadGeometry("a point where a line should be")
         table: NDArray[np.float64] = np.frombuffer(
-            blob, dtype=run.order + "f8", count=run.width * run.count, offset=run.offset
-        ).reshape(run.count, run.width)
-        if points == 1 and run.count == 2 and table[0].tobytes() == table[1].tobytes():
+            blob, dtype=run.order + "f8", count=run.width * run.length, offset=run.offset
+        ).reshape(run.length, run.width)
+        if points == 1 and run.length == 2 and table[0].tobytes() == table[1].tobytes():
             table = table[:1]
         n = len(table)
         longitude, latitude = table[:, 0].astype(np.float64), table[:, 1].astype(np.float64)

@@ -280,7 +280,7 @@ def _walks(notebook: Notebook) -> Iterator[Finding]:
     for (row_id,) in notebook.rows("SELECT id FROM segments ORDER BY id"):
         row = notebook.rows("SELECT id, points, geom FROM segments WHERE id = ?", (row_id,))[0]
         try:
-            held = sum(run.count for run in geometry.runs(row["geom"]))
+            held = sum(run.length for run in geometry.runs(row["geom"]))
         except geometry.BadGeometry:
             continue  # said by the geometries' step
         if held != row["points"] and (held, row["points"]) != (2, 1):
