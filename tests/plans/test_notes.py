@@ -67,7 +67,7 @@ def test_the_cards_example_pins_moves_and_measures(notebook: Notebook) -> None:
     (note,) = list_notes(notebook, subject.id)
     assert note.text == EXAMPLE.splitlines()[1]
     assert note.source == "notes.txt, line 2"
-    assert note.observed["side"] == "left of the leat"
+    assert note.observed == {"side": "left of the leat"}  # the rest is measured, above
     assert note.written_at == datetime(2026, 3, 14, 14, 32, tzinfo=UTC)
 
 

@@ -69,7 +69,7 @@ def test_every_field_of_the_card_in_the_order_of_the_card() -> None:
         "water": "low",
         "snow": "in the gully",
         "words": "rusted drum house",
-        "photo": "photo 41 facing; photo 42 looking back",
+        "photo": "41 facing; 42 looking back",
     }
 
 

@@ -24,6 +24,14 @@ if TYPE_CHECKING:
     from backbearing.readers.noteline import Item
     from backbearing.readers.notes import NoteLine
 
+# Items of the card that only a note keeps; the others go into a subject or camera position
+SEEN = (
+    *("waypoint", "sky", "side", "left the path", "last sure"),
+    *("lit", "wind", "water", "snow", "photo"),
+)
+# Items that a note keeps in its own time, or that its text is enough for
+ELSEWHERE = ("day", "time", "state", "subject", "words", "blocked", "next time")
+
 Became = Literal["day", "new subject", "known subject", "note", "unplaced note"]
 
 
@@ -122,7 +130,7 @@ def _note(reading: Reading, line: NoteLine, spot: Spot) -> Note:
     observed = {
         item.field: "; ".join(line.all(item.field))
         for item in line.items
-        if item.field not in ("state", "subject")
+        if item.field not in ELSEWHERE
     }
     if spot.place is not None:
         from backbearing.places.coordinates import decimal_text
@@ -182,6 +190,9 @@ def _about_subject(
         assumed=tuple(assumed),
         problems=tuple(problems),
     )
+    if camera is not None:  # which holds the measurements, with their errors
+        seen = {key: text for key, text in note.observed.items() if key in SEEN}
+        note = replace(note, observed=seen)
     return Decided(outcome=outcome, note=note, subject=subject, camera=camera)
 
 
