@@ -48,7 +48,7 @@ def test_reading_the_notebook_needs_no_arrays(tmp_path: Path) -> None:
         "--notebook", "n.gpkg", "mark", "arch", "--at", "47.06 N 21.03 W", cwd=tmp_path
     )
     assert marked.returncode == 0, marked.stderr
-    for args in (["subjects"], ["show", "arch"], ["tracks"]):
+    for args in (["subjects"], ["tracks"]):
         assert loaded_by(tmp_path, "--notebook", "n.gpkg", *args) == set(), args
 
 

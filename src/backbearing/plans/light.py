@@ -17,16 +17,8 @@ from backbearing.places.zones import zone_name
 from backbearing.plans.light_at import Asked, Standpoint, judge
 from backbearing.plans.light_order import Offer, offered, offers
 from backbearing.plans.spot import LocalMinutes, local_minutes, spots_minutes
+from backbearing.plans.standins import square_to_wall, stood_in
 from backbearing.plans.wanted import generic_wish, wanted_words
-from backbearing.records import (
-    Bearing,
-    CameraPosition,
-    LightWindow,
-    Place,
-    Skyline,
-    Subject,
-    WantedLight,
-)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -34,13 +26,20 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.unmatched import Unmatched
+    from backbearing.records import (
+        CameraPosition,
+        LightWindow,
+        Place,
+        Skyline,
+        Subject,
+        WantedLight,
+    )
 
 FIRST_YEAR, LAST_YEAR = 1801, 2198  # the sun's tables, less a year for days around the period
 LONGEST_PERIOD_DAYS = 5 * 366
 FLAT_HORIZON = (
     "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
 )
-FACING_ERROR_DEG = 20.0  # a wall is seldom faced squarely; common practice, no source
 _NAMED = 5  # subjects named in one assumption before the rest are counted
 
 WishBasis = Literal["on record", "tried", "generic default"]
@@ -176,15 +175,7 @@ def _skyline_at(place: Place) -> Skyline:
 
 def _standpoints(subject: Subject, cameras: Sequence[CameraPosition]) -> tuple[Standpoint, ...]:
     """Camera positions with their bearings; a facing wall's back bearing stands in for one."""
-    assumed = None
-    if subject.facing_deg is not None:
-        back = (subject.facing_deg + 180.0) % 360.0
-        assumed = Bearing(
-            true_deg=back,
-            error_deg=FACING_ERROR_DEG,
-            as_written=f"{back:.0f}",
-            basis="assumed: back bearing of the facing wall",
-        )
+    assumed = None if subject.facing_deg is None else square_to_wall(subject.facing_deg)
     if not cameras:
         return (Standpoint(name="main", bearing=assumed),)
     return tuple(Standpoint(name=c.name, bearing=c.bearing or assumed) for c in cameras)
@@ -242,16 +233,12 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
             wish = wanted_words(generic_wish(bearing_known=known))
             without = "" if known else ", and no bearing to judge the side by"
             yield f"no wish on record for {_listed(named)}{without}: generic default ({wish})"
-    assumed = [
-        one.subject.name
-        for one in asked
-        if any(s.bearing and s.bearing.basis.startswith("assumed") for s in one.standpoints)
-    ]
-    if assumed:
-        yield (
-            f"camera bearing of {_listed(assumed)} assumed: the back bearing of the facing wall "
-            f"(±{FACING_ERROR_DEG:.0f}°)"
-        )
+    stand_ins: dict[str, list[str]] = {}
+    for one in asked:
+        for phrase in sorted({stood_in(s.bearing) for s in one.standpoints} - {""}):
+            stand_ins.setdefault(phrase, []).append(one.subject.name)
+    for phrase, named in sorted(stand_ins.items()):
+        yield f"camera bearing of {_listed(named)} assumed: {phrase}"
     if left_out:
         yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
 

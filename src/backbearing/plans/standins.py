@@ -9,6 +9,27 @@ from backbearing.errors import BadInput
 from backbearing.records import Bearing, Place
 
 SQUARE_ON_ERROR_DEG = 20.0  # 95 %, of a camera taken to stand square to a wall; common practice
+_MIDWAY = "assumed: midway between its edges"
+_FROM_PLACES = "assumed: from the two places"
+_BACK_OF_FACING = "assumed: back bearing of the facing wall"
+
+
+def stood_in(bearing: Bearing | None) -> str:
+    """What stands in for a bearing nobody took, '' where one was taken (with whatever compass)."""
+    if bearing is None or bearing.basis not in (_MIDWAY, _FROM_PLACES, _BACK_OF_FACING):
+        return ""
+    return bearing.basis.removeprefix("assumed: ")
+
+
+def square_to_wall(facing_deg: float) -> Bearing:
+    """The camera bearing of one standing square to a wall that looks to a true azimuth."""
+    back_deg = (facing_deg + 180.0) % 360.0
+    return Bearing(
+        true_deg=back_deg,
+        error_deg=SQUARE_ON_ERROR_DEG,
+        as_written=f"{back_deg:.0f}T",
+        basis=_BACK_OF_FACING,
+    )
 
 
 def between_edges_deg(left: Bearing | None, right: Bearing | None, where: str) -> float:
@@ -39,7 +60,7 @@ def midway(left: Bearing, right: Bearing, apart_deg: float, assumed: list[str]) 
         true_deg=middle_deg,
         error_deg=error_deg,
         as_written=f"midway {left.as_written} {right.as_written}",
-        basis="assumed: midway between its edges",
+        basis=_MIDWAY,
     )
 
 
@@ -59,7 +80,7 @@ def from_places(stood: Place, subject_at: Place, assumed: list[str]) -> Bearing 
         true_deg=azimuth_deg,
         error_deg=error_deg,
         as_written=f"{azimuth_deg:.0f}T",
-        basis="assumed: from the two places",
+        basis=_FROM_PLACES,
     )
 
 
@@ -71,7 +92,7 @@ def back_of_facing(facing: Bearing, assumed: list[str]) -> Bearing:
     bearing = replace(
         back_bearing(facing),
         error_deg=error_deg,
-        basis="assumed: back bearing of the facing wall",
+        basis=_BACK_OF_FACING,
     )
     assumed.append(
         f"camera bearing {bearing.true_deg:.0f}° true ± {error_deg:.0f}°: the back bearing of the "
