@@ -265,8 +265,10 @@ def _gpx(
         yield f"    <cmt>{escape(outing.comment)}</cmt>"
     for stretch in stretches:
         yield "    <trkseg>"
-        for fix in stretch:
+        for number, fix in enumerate(stretch):
             ele = "" if fix.height is None else f"<ele>{fix.height:.1f}</ele>"
+            if old and number == 40:  # that receiver once forgot which decimal point it has
+                ele = ele.replace(".", ",")
             when = fix.when.astimezone(outing.zone).isoformat(timespec="seconds")
             when = when.replace("+00:00", "Z")
             yield (

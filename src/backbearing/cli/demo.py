@@ -1,0 +1,100 @@
+"""`demo`: the whole job in one run, on an invented island."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from backbearing.cli.frame import tell_after_a_second
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from backbearing.plans.demo import DemoAnswer
+
+
+@click.command(name="demo")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Put everything there. Default: maps/demo in a checkout, else ./backbearing-demo.",
+)
+@click.option("--date", "first", metavar="DAY", help="Look for light from DAY on. Default: today.")
+def command(out: Path | None, first: str | None) -> None:
+    """Run the whole job on an invented island and name the page to open.
+
+    Walks and field notes go into a fresh notebook, the light wanted at each subject is kept,
+    the coming light is ranked, and the page for the return visit is made. Each step names the
+    command that does it on your own files. Your own notebook is never touched; running it again
+    replaces what the demo made before, and nothing else.
+
+    \b
+    backbearing demo
+    backbearing demo --out island --date 2026-03-14
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.places.zones import local
+    from backbearing.plans.demo import EXPORT, PAGE, ZONE, demo_folder, prepare_folder, run_demo
+    from backbearing.plans.periods import read_coming_day
+    from backbearing.writers.demo import demo_text
+    from backbearing.writers.files import write_atomically
+    from backbearing.writers.gpx import gpx_text
+    from backbearing.writers.page import render_page
+
+    today = local(datetime.now(UTC), ZONE).date()
+    start = today if first is None else read_coming_day(first, today=today, where="--date")
+    folder = demo_folder() if out is None else out
+    prepare_folder(folder)
+    answer = run_demo(folder, start=start, progress=tell_after_a_second())
+    write_atomically(folder / PAGE, render_page(answer.page))
+    write_atomically(folder / EXPORT, gpx_text(answer.export))
+    page = _shown(folder / PAGE)
+    print(demo_text(answer, _commands(answer, folder, None if first is None else start), page))
+
+
+def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]:
+    """What a user would type for each step; of the wishes, the first."""
+    from backbearing.plans.demo import EXPORT, NOTEBOOK, PAGE, WISHES
+
+    first = next(iter(WISHES))
+    notebook = ["--notebook", _shown(folder / NOTEBOOK)]
+    since = [] if start is None else ["--from", str(start)]
+
+    def typed(*words: str) -> str:
+        return shlex.join(["backbearing", *notebook, *words])
+
+    return [
+        typed("setting", "zone", answer.zone),
+        typed("import", _shown(answer.routes)),
+        typed("want", first, *_options(WISHES[first])),
+        typed("light", *since),
+        typed("map", *since, "--out", _shown(folder / PAGE)),
+        typed("export", "gpx", "--out", _shown(folder / EXPORT)),
+    ]
+
+
+def _options(wish: dict[str, str | bool]) -> list[str]:
+    """A wish as the options of `want` that ask for it."""
+    from backbearing.cli.want import command as want
+
+    flags = {param.name: param for param in want.params}
+    words = []
+    for name, value in wish.items():
+        option = flags[name]
+        if isinstance(value, bool):
+            words.append((option.opts if value else option.secondary_opts)[0])
+        else:
+            words += [option.opts[0], value]
+    return words
+
+
+def _shown(path: Path) -> str:
+    """The path as short as it can be typed here."""
+    absolute = path.absolute()
+    here = Path.cwd()
+    return str(absolute.relative_to(here) if absolute.is_relative_to(here) else absolute)

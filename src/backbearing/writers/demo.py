@@ -1,0 +1,80 @@
+"""What the demo did, in words: each step with the command that does it on one's own files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from backbearing.places.zones import clock_text
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from backbearing.plans.demo import DemoAnswer
+    from backbearing.records import LightWindow
+
+_WINDOWS_SHOWN = 5
+
+
+def demo_text(answer: DemoAnswer, commands: Sequence[str], page: str) -> str:
+    """The steps, the command of each under it, and the page to open.
+
+    commands: what a user would type for each step, in the steps' order.
+    """
+    lines = [
+        "An invented island near 47° N 21° W: there is only sea. Your notebook is not touched."
+    ]
+    for number, (told, typed) in enumerate(zip(_steps(answer), commands, strict=True), start=1):
+        head, *more = map(clean, told)
+        lines += ["", f"{number}. {head}", *(f"     {line}" for line in more), f"   $ {typed}"]
+    return "\n".join([*lines, "", f"Open {page}"])
+
+
+def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
+    yield [f"A fresh notebook, its clock {answer.zone}."]
+    yield [_imported(answer)]
+    first, *others = answer.wishes
+    yield [
+        f"The light wanted at the {first.subject}: {', '.join(first.words)}; "
+        f"and at {len(others)} more."
+    ]
+    yield [
+        f"The best light from {answer.light.start} to {answer.light.end}, all subjects together:",
+        *(_window(window) for window in _first_of_each(answer.light.windows)),
+        *answer.light.assumptions[:1],
+    ]
+    yield ["The page for the return visit: map, notes and light; it needs no network."]
+    yield ["Subjects and camera positions as GPX, for a receiver."]
+
+
+def _first_of_each(windows: Sequence[LightWindow]) -> list[LightWindow]:
+    """The best window of each subject, in their order."""
+    best: dict[str, LightWindow] = {}
+    for window in windows:
+        best.setdefault(window.subject, window)
+    return list(best.values())[:_WINDOWS_SHOWN]
+
+
+def _imported(answer: DemoAnswer) -> str:
+    files = answer.imported.files
+    walks = [track.summary for file in files for track in file.tracks]
+    records = sum(len(file.notes.lines) for file in files if file.notes is not None)
+    return (
+        f"{_count(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, and "
+        f"{_count(records, 'field record')} read, which put "
+        f"{_count(len(answer.page.subjects), 'subject')} on record; "
+        f"{_count(sum(len(file.faults) for file in files), 'bad value')} reported, "
+        f"{_count(sum(walk.suspect_fixes for walk in walks), 'suspect fix', 'suspect fixes')} "
+        f"flagged, {_count(sum(walk.gaps for walk in walks), 'gap')} left open."
+    )
+
+
+def _count(number: int, one: str, more: str = "") -> str:
+    return f"{number} {one if number == 1 else more or one + 's'}"
+
+
+def _window(window: LightWindow) -> str:
+    start, best, end = (
+        clock_text(instant, window.zone) for instant in (window.start, window.best, window.end)
+    )
+    return f"{window.day} {start}–{end}, best {best}: {window.subject}, {window.lit_from}"
