@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, time
 from typing import Any
 
@@ -168,44 +168,62 @@ def read_wanted(value: object) -> WantedLight | None:
     if not isinstance(values, dict):
         return None
     try:
-        fields: dict[str, Any] = {}
-        for name in ("delta_deg", "sun_altitude_deg", "sun_azimuth_deg"):
-            fields[name] = _pair(values.get(name))
-        for name in ("after_first_sun_min", "before_last_sun_min"):
-            fields[name] = _pair(values.get(name))
-        side, direct_sun = values.get("side"), values.get("direct_sun")
-        fields["side"] = side if side in ("left", "right") else None
-        fields["direct_sun"] = direct_sun if isinstance(direct_sun, bool) else None
-        fields["months"] = tuple(int(m) for m in values.get("months", ()) if 1 <= m <= 12)
-        fields["weekdays"] = tuple(int(d) for d in values.get("weekdays", ()) if 0 <= d <= 6)
-        fields["earliest"] = _clock(values.get("earliest"))
-        fields["latest"] = _clock(values.get("latest"))
-        minimum = read_float(values.get("minimum_min"))
-        if minimum is not None:
-            fields["minimum_min"] = minimum
-        other = values.get("other_sky")
-        if isinstance(other, dict):
-            earliest, latest = _clock(other.get("earliest")), _clock(other.get("latest"))
-            if earliest is not None and latest is not None:
-                fields["other_sky"] = OtherSky(earliest=earliest, latest=latest)
-        return WantedLight(**fields)
-    except (TypeError, ValueError, OverflowError):
+        return WantedLight(
+            **{name: read(values[name]) for name, read in _WANTED.items() if name in values}
+        )
+    except (TypeError, ValueError, KeyError, OverflowError):
         return None
 
 
-def _pair(value: object) -> tuple[float, float] | None:
-    if value is None:
-        return None
-    if not isinstance(value, list) or len(value) != 2:
-        raise ValueError("no pair")
-    first, second = read_float(value[0]), read_float(value[1])
-    if first is None or second is None:
-        raise ValueError("no pair of figures")
-    return first, second
+def _pair(value: Any) -> tuple[float, float]:
+    first, second = value
+    return _figure(first), _figure(second)
 
 
-def _clock(value: object) -> time | None:
-    return time.fromisoformat(value) if isinstance(value, str) else None
+def _figure(value: Any) -> float:
+    if not isinstance(value, int | float) or not math.isfinite(value):
+        raise ValueError("no figure")
+    return float(value)
+
+
+def _one_of(*known: object) -> Callable[[Any], Any]:
+    def read(value: Any) -> Any:
+        if value not in known:
+            raise ValueError("none of these")
+        return value
+
+    return read
+
+
+def _numbers(first: int, last: int) -> Callable[[Any], tuple[int, ...]]:
+    def read(value: Any) -> tuple[int, ...]:
+        if not all(isinstance(n, int) and first <= n <= last for n in value):
+            raise ValueError("out of range")
+        return tuple(value)
+
+    return read
+
+
+def _other_sky(value: Any) -> OtherSky:
+    clock = time.fromisoformat
+    return OtherSky(earliest=clock(value["earliest"]), latest=clock(value["latest"]))
+
+
+_WANTED: dict[str, Callable[[Any], Any]] = {
+    "delta_deg": _pair,
+    "side": _one_of("left", "right"),
+    "sun_altitude_deg": _pair,
+    "sun_azimuth_deg": _pair,
+    "direct_sun": _one_of(True, False),
+    "after_first_sun_min": _pair,
+    "before_last_sun_min": _pair,
+    "months": _numbers(1, 12),
+    "weekdays": _numbers(0, 6),
+    "earliest": time.fromisoformat,
+    "latest": time.fromisoformat,
+    "minimum_min": _figure,
+    "other_sky": _other_sky,
+}
 
 
 def observed_text(observed: Mapping[str, str]) -> str | None:
