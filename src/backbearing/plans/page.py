@@ -24,7 +24,7 @@ if TYPE_CHECKING:
         Waypoint,
     )
 
-SOONEST, BEST = 5, 5  # windows of a subject on the sheet: the next ones, and the best ranked
+SOONEST, BEST = 4, 4  # windows of a subject on the sheet: the next ones, and the best ranked
 WALKS_WITHIN_M = 20_000.0  # of a subject on the sheet; with no subject all are drawn
 SIMPLIFIED_TO_M = 4.0  # under the error of the fixes, over the width of the drawn line
 MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet says how coarse

@@ -28,8 +28,10 @@ if TYPE_CHECKING:
 
     from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
     from backbearing.records import CameraPosition, LightWindow, Note
+    from backbearing.writers.page.lines import Ways
 
 SOONEST = 8  # rows in the list of all subjects together
+CARES = 4  # subjects whose hindrances stand in the head; the rest stand in their panels
 LONGEST_IN_SENTENCE = 60
 
 
@@ -103,22 +105,29 @@ class PageWords:
     clock: str
     subjects: tuple[SubjectWords, ...]
     soonest: tuple[tuple[SubjectWords, WindowWords], ...]
+    cares: tuple[SubjectWords, ...]  # what hinders, that of the answer's subject first
+    more_cares: int
     rests_on: tuple[str, ...]
     tracks: tuple[TrackWords, ...]
     ground: str  # the map's answer
     light: str  # the answer over the list of windows
 
 
-def page_words(page: ReturnPage) -> PageWords:
+def page_words(page: ReturnPage, ways: Ways) -> PageWords:
     """Put a page into words."""
     first = page.next_light
     clock = offset_text(first.start, first.zone) if first else ""
     subjects = tuple(
-        _subject_words(page, each, number, clock) for number, each in enumerate(page.subjects, 1)
+        _subject_words(page, each, number, clock, ways)
+        for number, each in enumerate(page.subjects, 1)
     )
     soonest = sorted(
         ((w, window) for w in subjects for window in w.windows),
         key=lambda pair: (pair[1].window.start, pair[0].number),
+    )
+    hindered = sorted(
+        (w for w in subjects if w.each.hindered),
+        key=lambda w: first is None or w.each.subject.name != first.subject,
     )
     lead, about, subject, after = _sentence(page, subjects, first)
     count = len(subjects)
@@ -134,17 +143,22 @@ def page_words(page: ReturnPage) -> PageWords:
         clock=_clock_words(page, first),
         subjects=subjects,
         soonest=tuple(soonest[:SOONEST] if count > 1 else soonest),
-        rests_on=tuple(
-            dict.fromkeys(
-                [
-                    *(first.rests_on if first else ()),
-                    *page.assumptions,
-                ]
-            )
-        ),
+        cares=tuple(hindered[:CARES]),
+        more_cares=len(hindered[CARES:]),
+        rests_on=_rests_on(page, first),
         tracks=tuple(_track_words(each, page.zone) for each in page.tracks),
         ground=_ground(page),
         light=_light_answer(page, subjects),
+    )
+
+
+def _rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
+    """What the answer rests on; what is said at length elsewhere in it is said once."""
+    every = list(dict.fromkeys([*(first.rests_on if first else ()), *page.assumptions]))
+    return tuple(
+        text
+        for text in every
+        if not any(other != text and other.startswith(text) for other in every)
     )
 
 
@@ -172,7 +186,7 @@ def _sentence(
         f"{long_day_text(first.day, year_of=page.start)}, {'about ' if doubtful else ''}"
         f"{clock_text(first.start, first.zone)} to {clock_text(first.end, first.zone)},"
     )
-    about = f"give or take {_minutes(first.plus_minus_min)}:"
+    about = f"give or take {_minutes(first.plus_minus_min)}:" if first.plus_minus_min else "for"
     after = ", without sun, under an overcast sky." if first.sky == "overcast" else ""
     if not after:
         after = f", {first.lit_from}." if first.lit_from else "."
@@ -225,7 +239,9 @@ def _ground(page: ReturnPage) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def _subject_words(page: ReturnPage, each: ReturnSubject, number: int, clock: str) -> SubjectWords:
+def _subject_words(
+    page: ReturnPage, each: ReturnSubject, number: int, clock: str, ways: Ways
+) -> SubjectWords:
     from markupsafe import Markup
 
     subject = each.subject
@@ -260,7 +276,7 @@ def _subject_words(page: ReturnPage, each: ReturnSubject, number: int, clock: st
         notes=tuple(_note_words(note, each.zone) for note in each.notes),
         windows=windows,
         rests_on=tuple(dict.fromkeys(t for w in each.windows for t in w.rests_on)),
-        drawing=Markup(chart.close_map(page, each)),  # noqa: S704  built by ElementTree, escaped
+        drawing=Markup(chart.close_map(page, each, ways)),  # noqa: S704  built by ElementTree, escaped
     )
 
 
@@ -284,10 +300,16 @@ def _camera_words(camera: CameraPosition) -> CameraWords:
 
 
 def _note_words(note: Note, zone: str) -> NoteWords:
+    told = note.text.lower()
+    more = {
+        key: value
+        for key, value in sorted(note.observed.items())
+        if key not in ("day", "time") and value.lower() not in told
+    }
     return NoteWords(
         day=_when(note.written_at, zone),
         lines=tuple(note.text.splitlines()) or ("",),
-        observed=", ".join(f"{key}: {value}" for key, value in sorted(note.observed.items())),
+        observed=", ".join(f"{key}: {value}" for key, value in more.items()),
         source="" if note.source == "typed" else note.source,
     )
 

@@ -64,10 +64,10 @@ function drawReturn(map) {
     L.polyline(drawn, { className: "casing", interactive: false, smoothFactor: 0 }).addTo(layer);
     telling(L.polyline(drawn, { className: kind, smoothFactor: 0 }), lines).addTo(layer);
   };
-  const mark = (layer, at, kind, lines, anchor) => {
+  const mark = (layer, at, kind, lines, anchor, zIndexOffset = 0) => {
     const icon = L.divIcon({ className: "mark " + kind, html: make("i"), iconSize: [48, 48] });
     const title = lines[0].slice(0, 80);
-    telling(L.marker(at, { icon, title, alt: title, riseOnHover: true }), lines, anchor).addTo(layer);
+    telling(L.marker(at, { icon, title, alt: title, zIndexOffset }), lines, anchor).addTo(layer);
   };
 
   for (const route of data.routes) line(layers.routes, route.line, "planned", route.says);
@@ -110,7 +110,7 @@ function drawReturn(map) {
         texts: [camera.name, "camera"] });
     }
     mark(layers.subjects, subject.at, subject.gone ? "subject gone" : "subject", subject.says,
-      subject.anchor);
+      subject.anchor, 10000);
   });
   for (const point of data.waypoints) {
     mark(layers.waypoints, point.at, "waypoint", point.says);
@@ -131,21 +131,29 @@ function drawReturn(map) {
       const r = name.kind === "name" ? 7 : 4;
       return [p.x - r, p.y - r, p.x + r, p.y + r];
     });
-    for (const each of strips) if (map.hasLayer(layers.suns)) taken.push(...each());
-    const crossed = (box) =>
-      taken.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
+    // names keep off the strips where they can, off marks and other names always
+    const soft = map.hasLayer(layers.suns) ? strips.flatMap((each) => each()) : [];
+    const crossed = (box, those) =>
+      those.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
+    const corner = map.containerPointToLayerPoint([0, 0]), size = map.getSize();
+    const inView = ([x0, y0, x1, y1]) => x0 >= corner.x + 2 && y0 >= corner.y + 2 &&
+      x1 <= corner.x + size.x - 2 && y1 <= corner.y + size.y - 2;
     for (const name of shown) {
       const p = map.latLngToLayerPoint(name.at);
       if (name.near && p.distanceTo(map.latLngToLayerPoint(name.near)) < 16) continue;
       const tag = make("bdi", name.kind);
       sheet.appendChild(tag);
-      const spot = name.texts.flatMap((text) => {
+      const spots = name.texts.flatMap((text) => {
         tag.textContent = text;
         const w = tag.offsetWidth, h = tag.offsetHeight, r = name.reach;
         return [[p.x + r, p.y - h / 2], [p.x - r - w, p.y - h / 2],
           [p.x - w / 2, p.y + r], [p.x - w / 2, p.y - r - h]]
           .map(([x, y]) => ({ text, x, y, box: [x, y, x + w, y + h] }));
-      }).find((each) => !crossed(each.box));
+      }).filter((each) => !crossed(each.box, taken));
+      const free = spots.filter((each) => !crossed(each.box, soft));
+      const near = inView([p.x, p.y, p.x, p.y]);
+      const seen = (each) => !near || inView(each.box);
+      const spot = free.find(seen) || (name.kind === "name" ? spots.find(seen) : null);
       if (!spot) { tag.remove(); continue; }
       tag.textContent = spot.text;
       taken.push(spot.box);
@@ -288,6 +296,7 @@ function drawReturn(map) {
   map.setMinZoom(1).setMaxZoom(21);
   show("");
   map.on("zoomend", redraw);
+  map.on("moveend", setNames);
   map.on("move zoomend resize", setFrame);
   redraw();
   setFrame();

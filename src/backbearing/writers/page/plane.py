@@ -42,6 +42,10 @@ class Sheet:
         north = self.north_m - (point[1] - self.height / 2) * self.metres_a_unit
         return _spot(east, north, self.centre)
 
+    def holds(self, point: Point) -> bool:
+        """Whether a point lies on the paper."""
+        return 0 <= point[0] <= self.width and 0 <= point[1] <= self.height
+
 
 def sheet_over(
     spots: list[Spot], *, width: float, height: float, margin: float, least_m: float
@@ -76,6 +80,11 @@ def middle(spots: list[Spot]) -> Spot:
     if sqrt(x * x + y * y + z * z) < 1e-6 * len(spots):
         return spots[0]
     return degrees(atan2(z, hypot(x, y))), degrees(atan2(y, x))
+
+
+def away_m(spot: Spot, centre: Spot) -> float:
+    """How far a spot is from another over the mean sphere [m]."""
+    return hypot(*_east_north_m(spot, centre))
 
 
 def round_step(least: float) -> float:

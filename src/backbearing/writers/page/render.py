@@ -14,7 +14,9 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import SubjectWords, cut, page_words
+from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
+from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.plane import middle
 from backbearing.writers.page.words import metres_text
 from backbearing.writers.plain import plain
@@ -38,7 +40,8 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     from markupsafe import Markup
 
     base_map = read_base_map(base_map_url) if base_map_url else None
-    words = page_words(page)
+    ways = ways_of(page)
+    words = page_words(page, ways)
     data = map_data(page, words.subjects, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
     styles = [leaflet_style(), _own("page.css")] if slides else [_own("page.css")]
@@ -54,7 +57,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         scripts=[raw(script) for script in scripts],
         data=raw(json_for_script(data)),
         map_div=raw(div),
-        whole=raw(chart.whole_map(page)),
+        whole=raw(chart.whole_map(page, ways)),
         slides=slides,
         base_map=base_map,
         version=__version__,
@@ -90,7 +93,7 @@ def map_data(
             {
                 "anchor": w.anchor,
                 "number": w.number,
-                "name": chart.short_name(w.name),
+                "name": short_name(w.name),
                 "says": [w.name_and_state, w.light, w.place.error],
                 "at": at(w.each.subject.place.latitude_deg, w.each.subject.place.longitude_deg),
                 "error_m": w.each.subject.place.error_m,
@@ -130,7 +133,7 @@ def map_data(
         ],
         "waypoints": [
             {
-                "name": chart.short_name(p.name) if p.name else "",
+                "name": short_name(p.name) if p.name else "",
                 "says": [p.name or "waypoint", p.comment or p.description],
                 "at": at(p.latitude_deg, p.longitude_deg),
             }

@@ -70,13 +70,14 @@ def degrees_text(azimuth_deg: float) -> str:
 
 
 def error_text(place: Place) -> str:
-    """`± 18 m (given)`."""
-    return f"± {metres_text(ceil(place.error_m))} ({place.error_basis})"
+    """`± 18 m (given)`, or `± 41 m: …` where what it rests on has brackets of its own."""
+    text, basis = f"± {metres_text(ceil(place.error_m - 1e-9))}", place.error_basis
+    return f"{text}: {basis}" if "(" in basis else f"{text} ({basis})"
 
 
 def bearing_text(bearing: Bearing) -> str:
     """A bearing from true north with its error, and how it was written down."""
-    text = f"{degrees_text(bearing.true_deg)} true ± {ceil(bearing.error_deg)}°"
+    text = f"{degrees_text(bearing.true_deg)} true ± {ceil(bearing.error_deg - 1e-9)}°"
     notes = []
     if bearing.declination_deg is not None:
         side = "east" if bearing.declination_deg >= 0 else "west"
@@ -108,6 +109,12 @@ def place_words(place: Place) -> PlaceWords:
         height="" if place.height_m is None else f"{place.height_m:.0f} m above the sea",
         source=place.source,
     )
+
+
+def plus_minus_text(window: LightWindow) -> str:
+    """`± 4 min`; a window that the wish's own clock limits bound has no error."""
+    minutes = ceil(window.plus_minus_min)
+    return f"± {minutes} min" if minutes else "by the clock"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +150,7 @@ def window_words(window: LightWindow, *, start: date, clock: str) -> WindowWords
         best=clock_text(window.best, window.zone),
         end=clock_text(window.end, window.zone),
         clock="" if offset == clock else offset,
-        plus_minus=f"± {ceil(window.plus_minus_min)} min",
+        plus_minus=plus_minus_text(window),
         lasts=duration_text((window.end - window.start).total_seconds()),
         sun=sun_stands_text(window.sun_altitude_deg),
         azimuth=degrees_text(window.sun_azimuth_deg),

@@ -1,0 +1,122 @@
+"""What frames a drawing: its grid of latitude and longitude, scale bar and north."""
+
+from __future__ import annotations
+
+from math import ceil, floor, log10
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+from backbearing.writers.page.labels import Labels, crossed, text_width
+from backbearing.writers.page.lines import path_data
+from backbearing.writers.page.plane import Point, Sheet, Spot, round_step
+from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.page.words import metres_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+def draw_grid(
+    svg: ElementTree.Element, edge: ElementTree.Element, sheet: Sheet, labels: Labels
+) -> None:
+    """Lines of latitude and longitude with their figures at the left and the lower edge."""
+    frame = [sheet.spot(point) for point in _rim(sheet)]
+    south, north = min(s[0] for s in frame), max(s[0] for s in frame)
+    longitudes = [s[1] for s in frame]
+    for pole in (90.0, -90.0):
+        if sheet.holds(sheet.at((pole, sheet.centre[1]))):
+            south, north = min(south, pole), max(north, pole)
+            longitudes = [sheet.centre[1] - 180.0, sheet.centre[1] + 180.0]
+    west, east = min(longitudes), max(longitudes)
+    step = round_step(max((north - south) / 5.0, 1e-6))
+    for latitude in _multiples(south, north, step):
+        line = [(latitude, west + (east - west) * i / 24.0) for i in range(25)]
+        _grid_line(svg, edge, sheet, labels, line, _degrees(latitude, step, "NS"), at_left=True)
+    step = 30.0 if east - west >= 359.0 else round_step(max((east - west) / 5.0, 1e-6))
+    for longitude in _multiples(west, east, step):
+        line = [(south + (north - south) * i / 24.0, longitude) for i in range(25)]
+        wrapped = (longitude + 180.0) % 360.0 - 180.0
+        _grid_line(svg, edge, sheet, labels, line, _degrees(wrapped, step, "EW"), at_left=False)
+
+
+def _grid_line(
+    svg: ElementTree.Element,
+    edge: ElementTree.Element,
+    sheet: Sheet,
+    labels: Labels,
+    line: list[Spot],
+    text: str,
+    *,
+    at_left: bool,
+) -> None:
+    drawn = path_data(line, sheet)
+    if not drawn:
+        return
+    put(svg, "path", {"class": "grid", "d": drawn})
+    inside = [point for point in map(sheet.at, line) if sheet.holds(point)]
+    if not inside:
+        return
+    if at_left:
+        y = min(inside)[1]
+        box = (0.0, y - labels.size, text_width(text) * labels.size + 4, y)
+        spot = {"x": "4", "y": short_number(y - 3)}
+    else:
+        x = max(inside, key=lambda point: point[1])[0]
+        box = (
+            x,
+            sheet.height - labels.size - 4,
+            x + text_width(text) * labels.size + 4,
+            sheet.height,
+        )
+        spot = {"x": short_number(x + 3), "y": short_number(sheet.height - 5)}
+    if box[2] < sheet.width and box[1] > 0 and not crossed(box, labels.taken):
+        labels.taken.append(box)
+        put(edge, "text", {"class": "figure", **spot}, text)
+
+
+def draw_scale_and_north(edge: ElementTree.Element, sheet: Sheet, labels: Labels) -> None:
+    """Scale bar and north, in the corners at the right."""
+    length_m = round_step(sheet.width * 0.11 * sheet.metres_a_unit)
+    long = length_m / sheet.metres_a_unit
+    x, y = sheet.width - long - 12, 14.0
+    bar = {"y": short_number(y), "height": "5"}
+    put(
+        edge,
+        "rect",
+        {"class": "scale", "x": short_number(x), "width": short_number(long / 2), **bar},
+    )
+    hollow = {
+        "class": "scale hollow",
+        "x": short_number(x + long / 2),
+        "width": short_number(long / 2),
+    }
+    put(edge, "rect", {**hollow, **bar})
+    text = metres_text(length_m)
+    right = {
+        "x": short_number(sheet.width - 12),
+        "y": short_number(y + 9 + labels.size * 0.8),
+        "text-anchor": "end",
+    }
+    put(edge, "text", {"class": "name", **right}, text)
+    wide = max(long, text_width(text) * labels.size) + 16
+    labels.taken.append((sheet.width - wide, 0.0, sheet.width, y + 14 + labels.size))
+    put(edge, "path", {"class": "north", "d": "M14 34V12M9.5 17.5L14 11L18.5 17.5"})
+    put(edge, "text", {"class": "name", "x": "22", "y": short_number(16 + labels.size * 0.4)}, "N")
+    labels.taken.append((0.0, 0.0, 26 + labels.size, 38.0))
+
+
+def _rim(sheet: Sheet) -> Iterable[Point]:
+    for i in range(17):
+        x, y = sheet.width * i / 16, sheet.height * i / 16
+        yield from ((x, 0.0), (x, sheet.height), (0.0, y), (sheet.width, y))
+
+
+def _multiples(low: float, high: float, step: float) -> list[float]:
+    return [step * i for i in range(ceil(low / step), floor(high / step) + 1)]
+
+
+def _degrees(value: float, step: float, signs: str) -> str:
+    decimals = max(0, ceil(-log10(step) - 1e-9))
+    if round(abs(value), decimals) in (0.0, 180.0):
+        return f"{abs(value):.{decimals}f}°"
+    return f"{abs(value):.{decimals}f}° {signs[value < 0]}"

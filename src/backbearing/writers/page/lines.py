@@ -1,0 +1,99 @@
+"""Walks and planned routes as lines on a sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from backbearing.writers.page.plane import Point, Sheet, Spot, away_m, middle
+from backbearing.writers.page.svg import put, short_number
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from xml.etree import ElementTree
+
+    from backbearing.plans.page import ReturnPage
+
+PIECE_FIXES = 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A stretch of a line, with what tells cheaply that it is nowhere near a sheet."""
+
+    spots: Sequence[Spot]
+    middle: Spot
+    reach_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """All lines of a page, cut up once for its many drawings."""
+
+    walked: tuple[Piece, ...]
+    planned: tuple[Piece, ...]
+
+
+def ways_of(page: ReturnPage) -> Ways:
+    """Cut a page's lines into pieces."""
+    walked = [line for each in page.tracks for line in each.lines]
+    planned = [
+        tuple((p.latitude_deg, p.longitude_deg) for p in route.points) for route in page.routes
+    ]
+    return Ways(walked=_pieces(walked, PIECE_FIXES), planned=_pieces(planned, 10**9))
+
+
+def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
+    """Draw planned ways, and walked ones over them, each on a casing in the ground's tone."""
+    for kind, pieces in (("planned", ways.planned), ("walked", ways.walked)):
+        drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
+        if drawn:
+            put(svg, "path", {"class": "casing", "d": drawn})
+            put(svg, "path", {"class": kind, "d": drawn})
+
+
+def path_data(line: Sequence[Spot], sheet: Sheet) -> str:
+    """A line as SVG path data; what passes outside the paper is left out."""
+    points = [sheet.at(spot) for spot in line]
+    if len(points) == 1:
+        points *= 2
+    drawn, pen_down = [], False
+    for before, after in pairwise(points):
+        if _crosses(before, after, sheet):
+            if not pen_down:
+                drawn.append(f"M{short_number(before[0])} {short_number(before[1])}")
+            drawn.append(f"L{short_number(after[0])} {short_number(after[1])}")
+            pen_down = True
+        else:
+            pen_down = False
+    return "".join(drawn)
+
+
+def _pieces(lines: Sequence[Sequence[Spot]], longest: int) -> tuple[Piece, ...]:
+    pieces = []
+    for line in lines:
+        for first in range(0, max(len(line) - 1, 1), longest):
+            spots = line[first : first + longest + 1]
+            if spots:
+                centre = middle(list(spots))
+                reach_m = max(away_m(spot, centre) for spot in spots)
+                pieces.append(Piece(spots=spots, middle=centre, reach_m=reach_m))
+    return tuple(pieces)
+
+
+def _near(piece: Piece, sheet: Sheet) -> bool:
+    """False only where no part can be on the paper: far off the sheet stretches up to twofold."""
+    x, y = sheet.at(piece.middle)
+    reach = 2.0 * piece.reach_m / sheet.metres_a_unit + 1.0
+    return -reach <= x <= sheet.width + reach and -reach <= y <= sheet.height + reach
+
+
+def _crosses(one: Point, other: Point, sheet: Sheet) -> bool:
+    """Whether the box of a piece of line meets the paper."""
+    return (
+        max(one[0], other[0]) >= 0
+        and min(one[0], other[0]) <= sheet.width
+        and max(one[1], other[1]) >= 0
+        and min(one[1], other[1]) <= sheet.height
+    )

@@ -1,0 +1,247 @@
+"""The return page in a real browser, with the network off and every request written down."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from shutil import which
+from typing import Any
+
+import pytest
+from tests.writers.return_pages import HOSTILE, hostile, quarry_page, quarry_subject, several
+
+from backbearing.places.coordinates import decimal_text, dms_text
+from backbearing.plans.page import ReturnPage
+from backbearing.writers.page import render_page
+from backbearing.writers.plain import plain
+from backbearing.writers.text import clean
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+
+SIZES = {"phone": (360, 760), "desktop": (1440, 1000)}
+PAGES: dict[str, Callable[[], ReturnPage]] = {
+    "one": quarry_page,
+    "several": several,
+    "hostile": hostile,
+    "no light": lambda: quarry_page(quarry_subject(windows=0)),
+    "nothing": lambda: ReturnPage(start=quarry_page().start),
+}
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    path = which("chromium") or which("chromium-browser")
+    if path is None:
+        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
+            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
+        pytest.skip("no chromium is installed")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+class Opened:
+    """A page opened from its file, and all that was asked for, printed or thrown meanwhile."""
+
+    def __init__(self, chromium: Any, file: Path, size: str, **context: Any) -> None:
+        width, height = SIZES[size]
+        self.context = chromium.new_context(
+            viewport={"width": width, "height": height}, offline=True, **context
+        )
+        self.asked: list[str] = []
+        self.printed: list[str] = []
+        self.page = self.context.new_page()
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.on("console", lambda message: self.printed.append(message.text))
+        self.page.on("pageerror", lambda error: self.printed.append(f"thrown: {error}"))
+        self.page.goto(file.as_uri())
+        self.page.wait_for_load_state("load")
+
+
+@pytest.fixture
+def show(chromium: Any, tmp_path: Path) -> Iterator[Callable[..., Opened]]:
+    opened: list[Opened] = []
+
+    def open_page(
+        page: ReturnPage, size: str = "desktop", base_map_url: str | None = None, **context: Any
+    ) -> Opened:
+        file = tmp_path / "return.html"
+        file.write_text(render_page(page, base_map_url=base_map_url), encoding="utf-8")
+        opened.append(Opened(chromium, file, size, **context))
+        return opened[-1]
+
+    yield open_page
+    for each in opened:
+        each.context.close()
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", PAGES)
+def test_it_asks_for_nothing_and_complains_of_nothing(
+    show: Callable[..., Opened], name: str, size: str
+) -> None:
+    opened = show(PAGES[name](), size)
+    assert [url for url in opened.asked if not url.startswith(("file:", "data:"))] == []
+    assert len([url for url in opened.asked if url.startswith("file:")]) == 1
+    assert opened.printed == []
+    wide = opened.page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= SIZES[size][0], "nothing may stick out sideways"
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_sliding_map_takes_the_drawings_place(show: Callable[..., Opened], size: str) -> None:
+    page = show(several(), size).page
+    assert page.locator("#map_return").is_visible()
+    assert not page.locator("figure.drawn").is_visible()
+    assert page.locator(".mark.subject").count() == 4
+    assert page.locator(".leaflet-overlay-pane path.walked").count() == 2
+    assert page.locator(".leaflet-overlay-pane path.sun").count() == 3, "one has no window"
+    fill = "getComputedStyle(document.querySelector('path.sun')).fill"
+    assert "hatch" in page.evaluate(fill)
+
+
+def test_nothing_in_a_name_runs(show: Callable[..., Opened]) -> None:
+    opened = show(hostile())
+    page = opened.page
+    for mark in page.locator(".mark.subject").all()[: len(HOSTILE)]:
+        mark.dispatch_event("click")
+    page.select_option("#view", "3")
+    assert page.evaluate("window.__ran") is None
+    assert opened.printed == []
+    assert page.title() == f"{len(HOSTILE)} subjects: return page"
+    assert page.locator("base, main img, main svg [onload]").count() == 0
+    for link in page.locator("a").all():
+        assert (link.get_attribute("href") or "").startswith("#")
+    shown = [text.strip() for text in page.locator(".subject h2 > bdi").all_text_contents()]
+    assert shown == [clean(text) for text in HOSTILE], "each name reads as it was written"
+    readout = page.locator("#readout b").text_content()
+    assert readout == clean(f"{HOSTILE[-1]}, waiting for light")
+
+
+def test_with_scripts_off_it_says_and_draws_all_of_it(show: Callable[..., Opened]) -> None:
+    given = several()
+    page = show(given, "phone", java_script_enabled=False).page
+    text = page.locator("body").inner_text()
+    for each in given.subjects:
+        assert each.subject.name in text
+        assert each.subject.blocked in text
+        assert each.subject.next_time in text
+        assert each.notes[0].text.splitlines()[0] in text
+    for expected in ("16:41", "± 4 min", "15° up", "side-lit from the right", "47.081200"):
+        assert expected in text
+    assert not page.locator("#map_return").is_visible()
+    drawing = page.locator("figure.drawn svg")
+    assert drawing.is_visible()
+    assert drawing.bounding_box()["width"] > 300
+    for kind in ("walked", "planned", "error", "sun", "subject", "waypoint", "scale", "north"):
+        assert drawing.locator(f".{kind}").count() > 0, kind
+
+
+def test_its_values_are_the_plans(show: Callable[..., Opened]) -> None:
+    given = quarry_page()
+    page = show(given).page
+    rows = page.locator("table.windows tbody tr")
+    plan = json.loads(json.dumps(plain(given.subjects[0].windows)))
+    assert rows.count() == len(plan)
+    for row, window in zip(rows.all(), plan, strict=True):
+        times = [t.get_attribute("datetime") for t in row.locator("time").all()]
+        assert times == [window["start"], window["end"], window["best"]]
+        values = [float(d.get_attribute("value")) for d in row.locator("data").all()]
+        assert values == [window["sun_altitude_deg"], window["sun_azimuth_deg"]]
+        assert window["why"] in row.inner_text()
+    carried = json.loads(page.locator("#return-data").text_content())
+    subject = plain(given.subjects[0].subject)
+    assert carried["subjects"][0]["at"] == pytest.approx(
+        [subject["place"]["latitude_deg"], subject["place"]["longitude_deg"]], abs=1e-7
+    )
+    assert carried["subjects"][0]["error_m"] == subject["place"]["error_m"]
+
+
+def test_a_tap_reads_the_place_as_the_program_writes_it(show: Callable[..., Opened]) -> None:
+    page = show(quarry_page()).page
+    box = page.locator("#map_return").bounding_box()
+    page.mouse.click(box["x"] + box["width"] * 0.8, box["y"] + box["height"] * 0.3)
+    lines = page.locator("#readout").inner_text().splitlines()
+    latitude, longitude = (float(part) for part in lines[0].split(", "))
+    assert lines[0] == decimal_text(latitude, longitude)
+    degrees = re.findall(r"\d+(?:\.\d)?", lines[1])
+    again = [float(d) + float(m) / 60 + float(s) / 3600 for d, m, s in (degrees[:3], degrees[3:])]
+    assert again == pytest.approx([latitude, -longitude], abs=0.06 / 3600)
+    assert lines[1].count("'") == dms_text(latitude, longitude).count("'") == 2
+    assert re.fullmatch(r"[\d.]+ k?m at \d{3}° true from Winding house", lines[2])
+
+
+def test_layers_can_be_switched_and_views_chosen(show: Callable[..., Opened]) -> None:
+    page = show(several()).page
+    walks = page.locator(".leaflet-overlay-pane path.walked")
+    page.uncheck('[data-layer="walks"]')
+    assert walks.count() == 0
+    page.check('[data-layer="walks"]')
+    assert walks.count() == 2
+    radius = "document.querySelector('path.error').getBoundingClientRect().width"
+    before = page.evaluate(radius)
+    page.select_option("#view", label="Winding house")
+    assert page.evaluate(radius) > 3 * before, "the error circle is to scale near by"
+    page.click("#wider")
+    assert page.evaluate(radius) < 1000
+
+
+def test_what_is_touched_is_large_enough(show: Callable[..., Opened]) -> None:
+    page = show(several(), "phone").page
+    for selector in (".jump a", ".tools button", ".tools select", ".key label", ".mark.subject"):
+        for each in page.locator(selector).all():
+            box = each.bounding_box()
+            assert box["height"] >= 48, selector
+            assert box["width"] >= 48, selector
+
+
+def test_the_base_map_is_asked_for_only_when_switched_on(show: Callable[..., Opened]) -> None:
+    url = "https://tiles.example/{z}/{x}/{y}.png"
+    opened = show(quarry_page(), base_map_url=url)
+    tile = "data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA="
+    assert (
+        opened.page.evaluate(f"new Promise(r => fetch('{tile}').then(() => r(1), () => r(0)))") == 0
+    )
+    opened.printed.clear()
+    opened.asked.clear()
+    opened.page.check("#base-map")
+    opened.page.wait_for_function("document.querySelector('#readout').innerText.includes('answer')")
+    assert opened.asked
+    assert all(asked.startswith("https://tiles.example/") for asked in opened.asked)
+    opened.page.uncheck("#base-map")
+    assert opened.page.locator("#map_return").is_visible()
+
+
+@pytest.mark.parametrize(
+    "attempt",
+    [
+        "const s = document.createElement('script'); s.textContent = 'window.__ran = 1';"
+        "document.body.append(s)",
+        "document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"window.__ran=1\">')",
+        "document.body.insertAdjacentHTML('beforeend', '<a id=j href=\"javascript:window.__ran=1\">"
+        "x</a>'); document.getElementById('j').click()",
+        "const s = document.createElement('script'); s.src = 'https://elsewhere.example/x.js';"
+        "document.body.append(s)",
+    ],
+)
+def test_its_policy_is_enforced(show: Callable[..., Opened], attempt: str) -> None:
+    opened = show(quarry_page())
+    opened.page.evaluate(f"() => {{ {attempt} }}")
+    opened.page.wait_for_timeout(150)
+    assert opened.page.evaluate("window.__ran") is None
+    assert any("Content Security Policy" in line for line in opened.printed)
+
+
+def test_print_shows_the_drawing_in_place_of_the_sliding_map(show: Callable[..., Opened]) -> None:
+    page = show(quarry_page()).page
+    page.emulate_media(media="print")
+    assert page.locator("figure.drawn svg").is_visible()
+    assert not page.locator("#map_return").is_visible()
+    assert not page.locator(".tools").is_visible()
+    assert not page.locator(".key input").first.is_visible()
