@@ -58,6 +58,8 @@ def _slices(path: Path, content: bytes) -> Iterator[bytes]:
 
 
 def _from_disk(path: Path) -> Iterator[bytes]:
+    if "\0" in str(path):
+        raise BadFile("is no name a file can have", path=path)
     if path.is_dir():
         raise BadFile("is a folder, not a file", path=path)
     if path.exists() and not path.is_file():  # a pipe would wait for ever, a device never end
@@ -73,8 +75,6 @@ def _from_disk(path: Path) -> Iterator[bytes]:
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadFile(f"cannot be read ({reason})", path=path) from error
-    except ValueError as error:  # a NUL in the path
-        raise BadFile("is no name a file can have", path=path) from error
 
 
 def _gunzipped(path: Path, first: bytes, raw: Iterator[bytes]) -> Iterator[bytes]:
