@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.notebook import samples
 
-from backbearing.errors import BadInput, NotFound
+from backbearing.errors import BadInput, NotebookError, NotFound
 from backbearing.notebook import Notebook, tracks
 from backbearing.notebook.bin import discard, list_bin, restore
 from backbearing.notebook.subjects import (
@@ -121,6 +121,28 @@ def test_what_is_not_there_is_not_found(notebook: Notebook) -> None:
             discard(notebook, "subject", 4)
         with pytest.raises(NotFound, match="bin holds no number 4"):
             restore(notebook, 4)
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("table_name", "settings VALUES ('zone', 'x'); --"),
+        ("table_name", "bin"),
+        ("row", "{"),
+        ("row", "[1]"),
+        ("row", '{"name": {"hex": "zz"}}'),
+        ("row", '{"name": {"up": 1}}'),
+    ],
+)
+def test_a_bin_that_another_program_tampered_with_is_refused(
+    filled: Notebook, column: str, value: str
+) -> None:
+    with filled.writing():
+        deleted = discard(filled, "waypoint", 1)
+        filled.run(f"UPDATE bin_rows SET {column} = ?", (value,))
+    with pytest.raises(NotebookError, match="in the bin cannot be read"), filled.writing():
+        restore(filled, deleted.id)
+    assert list_bin(filled) == [deleted]
 
 
 def test_a_row_put_away_before_a_column_came_or_went_comes_back(filled: Notebook) -> None:

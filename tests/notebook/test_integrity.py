@@ -12,7 +12,7 @@ from tests.notebook import samples
 
 from backbearing.errors import BadInput, NotebookError
 from backbearing.notebook import Notebook, open_notebook, tracks
-from backbearing.notebook.bin import discard
+from backbearing.notebook.bin import discard, restore
 from backbearing.notebook.integrity import check, counts
 from backbearing.notebook.subjects import (
     add_camera_position,
@@ -283,6 +283,13 @@ def test_a_subject_that_lost_its_place_is_left_out_and_named_when_asked_for(fill
         assert [s.name for s in list_subjects(notebook)] == ["Winding house"]
         with pytest.raises(NotebookError, match="position of subject 'Arch' cannot be read"):
             find_subject(notebook, "Arch")
+
+
+def test_a_subject_that_lost_its_place_goes_to_the_bin_and_comes_back(filled: Path) -> None:
+    edit(filled, "UPDATE subjects SET geom = x'00' WHERE id = 1")
+    with open_notebook(filled) as notebook, notebook.writing():
+        restore(notebook, discard(notebook, "subject", 1).id)
+        assert notebook.rows("SELECT geom FROM subjects WHERE id = 1")[0]["geom"] == b"\0"
 
 
 def test_a_segment_that_lost_its_times_is_read_without_them(filled: Path) -> None:

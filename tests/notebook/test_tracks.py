@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.notebook import samples
 
-from backbearing.errors import NotFound
+from backbearing.errors import NotebookError, NotFound
 from backbearing.notebook import Notebook, open_notebook, tracks
 from backbearing.notebook.bin import discard
 from backbearing.records import Route, Segment, Track, Waypoint
@@ -112,6 +112,16 @@ def test_a_file_is_known_again_by_its_digest(notebook: Notebook) -> None:
     kept = tracks.load_original(notebook, original_id)
     assert kept.content == given_file.content
     assert kept.file_name == "walk.gpx"  # never a path
+
+
+def test_a_kept_file_that_is_damaged_or_claims_too_much_is_refused(notebook: Notebook) -> None:
+    with notebook.writing():
+        original_id = tracks.store_original(notebook, samples.original(bytes(100_000)))
+    for change in ("size = 99", f"size = {10**15}", "size = 'x'", "content = x'00'"):
+        with notebook.writing():
+            notebook.run(f"UPDATE originals SET {change}")
+        with pytest.raises(NotebookError, match=r"kept copy of 'walk.gpx' is damaged"):
+            tracks.load_original(notebook, original_id)
 
 
 def test_a_deleted_track_of_a_known_file_is_found_in_the_bin(notebook: Notebook) -> None:

@@ -12,8 +12,9 @@ import sqlite3
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.errors import BadInput, NotebookError, NotFound, quoted
 from backbearing.notebook import columns
+from backbearing.notebook.schema import ATTRIBUTES, FEATURES
 from backbearing.notebook.subjects import refuse_name, refuse_position_name
 from backbearing.records import Deleted
 
@@ -33,6 +34,7 @@ _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     "subject": (("camera_positions", "subject_id"), ("notes", "subject_id")),
     "track": (("segments", "track_id"),),
 }
+_KEPT = frozenset((*FEATURES, *ATTRIBUTES))
 
 
 def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
@@ -88,7 +90,7 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
     for place, kept in enumerate(
         notebook.rows("SELECT * FROM bin_rows WHERE bin_id = ? ORDER BY id", (bin_id,))
     ):
-        table, values = kept["table_name"], _values(kept)
+        table, values = kept["table_name"], _values(notebook, kept)
         if place == 0:
             _refuse_clash(notebook, deleted, values)
         known = {row["name"] for row in notebook.rows(f"PRAGMA table_info({table})")}
@@ -98,7 +100,7 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
             f"VALUES ({', '.join('?' * len(names))})",
             tuple(values[name] for name in names),
         )
-        notebook.changed(table)
+        notebook.changed(table, values.get("geom"))
     notebook.run("DELETE FROM bin_rows WHERE bin_id = ?", (bin_id,))
     notebook.run("DELETE FROM bin WHERE id = ?", (bin_id,))
     return deleted
@@ -142,11 +144,20 @@ def _put_away(notebook: Notebook, bin_id: int, table: str, row: sqlite3.Row) -> 
     )
 
 
-def _values(kept: sqlite3.Row) -> dict[str, Any]:
-    values = {
-        key: bytes.fromhex(value["hex"]) if isinstance(value, dict) else value
-        for key, value in json.loads(kept["row"]).items()
-    }
+def _values(notebook: Notebook, kept: sqlite3.Row) -> dict[str, Any]:
+    try:
+        if kept["table_name"] not in _KEPT:  # it names a table that is written to
+            raise ValueError("no table of ours")
+        values = {
+            key: bytes.fromhex(value["hex"]) if isinstance(value, dict) else value
+            for key, value in json.loads(kept["row"]).items()
+        }
+    except (ValueError, TypeError, KeyError, AttributeError) as error:
+        raise NotebookError(
+            f"number {kept['bin_id']} in the bin cannot be read",
+            where=f"notebook {quoted(notebook.path, 200)}",
+            remedy="go back to a backup",
+        ) from error
     if kept["geom"] is not None:
         values["geom"] = kept["geom"]
     return values

@@ -29,7 +29,7 @@ from backbearing.errors import (
     quoted,
 )
 from backbearing.notebook import schema, spatial_functions, trust
-from backbearing.notebook.extents import refresh_contents
+from backbearing.notebook.extents import Changes
 from backbearing.notebook.faults import own_errors
 from backbearing.notebook.names import name_key
 
@@ -44,7 +44,7 @@ _LIMITS = {
     sqlite3.SQLITE_LIMIT_COLUMN: 500,
     sqlite3.SQLITE_LIMIT_EXPR_DEPTH: 100,
     sqlite3.SQLITE_LIMIT_COMPOUND_SELECT: 10,
-    sqlite3.SQLITE_LIMIT_VDBE_OP: 25_000,
+    sqlite3.SQLITE_LIMIT_VDBE_OP: 250_000,
     sqlite3.SQLITE_LIMIT_FUNCTION_ARG: 16,
     sqlite3.SQLITE_LIMIT_ATTACHED: 0,
     sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH: 50,
@@ -67,7 +67,7 @@ class Notebook:
         self.path = path
         self.connection = connection
         self.readonly_because = readonly_because
-        self._changed: set[str] = set()
+        self._changes = Changes()
 
     @property
     def readonly(self) -> bool:
@@ -111,9 +111,13 @@ class Notebook:
         with own_errors(self.path):
             return self.connection.execute(sql, values).lastrowid or 0
 
-    def changed(self, table: str) -> None:
-        """Remember that a layer was changed, so that its extent is brought up to date."""
-        self._changed.add(table)
+    def changed(self, table: str, added: bytes | None = None) -> None:
+        """Remember that a layer was changed, so that its extent is brought up to date.
+
+        added: the geometry put in; None where something was moved or taken away, so that the
+        layer has to be measured anew.
+        """
+        self._changes.note(table, added)
 
     @contextmanager
     def writing(self) -> Iterator[None]:
@@ -132,11 +136,11 @@ class Notebook:
             raise RuntimeError("already inside `with notebook.writing():`")
         with own_errors(self.path):
             self.connection.execute("BEGIN IMMEDIATE")
-        self._changed.clear()
+        self._changes = Changes()
         try:
             yield
             with own_errors(self.path):
-                refresh_contents(self.connection, self._changed)
+                self._changes.apply(self.connection)
                 self.connection.execute("COMMIT")
         except BaseException:
             self._roll_back()

@@ -18,6 +18,7 @@ from backbearing.notebook import columns, geometry
 from backbearing.notebook.conformance import unmet_requirements
 from backbearing.notebook.names import name_key
 from backbearing.notebook.schema import FEATURES, OWN_TABLES
+from backbearing.notebook.tracks import LARGEST_ORIGINAL
 from backbearing.records import SUBJECT_STATES, Finding
 
 if TYPE_CHECKING:
@@ -300,7 +301,8 @@ def _originals(notebook: Notebook) -> Iterator[Finding]:
 
     for (row_id,) in notebook.rows("SELECT id FROM originals ORDER BY id"):
         row = notebook.rows("SELECT * FROM originals WHERE id = ?", (row_id,))[0]
-        digest, size, limit = hashlib.sha256(), 0, columns.read_int(row["size"]) or 0
+        digest, size = hashlib.sha256(), 0
+        limit = min(columns.read_int(row["size"]) or 0, LARGEST_ORIGINAL)
         try:
             unpacker = zlib.decompressobj()
             rest = row["content"]

@@ -342,7 +342,7 @@ def _place(row: sqlite3.Row) -> Place | None:
 def _insert(notebook: Notebook, table: str, values: dict[str, Any]) -> int:
     names = ", ".join(values)
     marks = ", ".join("?" * len(values))
-    notebook.changed(table)
+    notebook.changed(table, values["geom"])
     return notebook.run(
         f"INSERT INTO {table} ({names}) VALUES ({marks})",  # noqa: S608
         tuple(values.values()),

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
     from backbearing.records import Times
 
+LARGEST_ORIGINAL = 1 << 29  # bytes; nothing that large is read in, so none can be on record
+
 Bounds = tuple[float, float, float, float]  # west, south, east, north [deg]
 
 # ---------------------------------------------------------------- originals
@@ -69,16 +71,20 @@ def load_original(notebook: Notebook, original_id: int) -> Original:
     if not rows:
         raise NotFound(f"there is no file number {original_id} on record")
     row = rows[0]
+    size = columns.read_int(row["size"])
+    content = b""
     try:
-        # bounded: never more than the row says it holds
-        unpacker = zlib.decompressobj()
-        content = unpacker.decompress(row["content"], max(1, row["size"] + 1))
-    except (zlib.error, TypeError) as error:
+        if size is not None and 0 <= size <= LARGEST_ORIGINAL:
+            # bounded: never more than the row says it holds
+            content = zlib.decompressobj().decompress(row["content"], size + 1)
+    except (zlib.error, TypeError):
+        size = None
+    if len(content) != size:
         raise NotebookError(
             f"the kept copy of {quoted(row['file_name'])} is damaged",
             where=f"notebook {quoted(notebook.path, 200)}",
             remedy="go back to a backup",
-        ) from error
+        )
     return Original(
         sha256=columns.read_text(row["sha256"]),
         file_name=columns.read_text(row["file_name"]),
@@ -117,13 +123,15 @@ def store_track(notebook: Notebook, original_id: int, track: Track, summary: Wal
     )
     for number, segment in enumerate(track.segments):
         started, ended = _first_and_last(segment.time)
+        blob = geometry.segment_blob(
+            segment.longitude_deg, segment.latitude_deg, segment.height_m, segment.time
+        )
+        notebook.changed("segments", blob)
         notebook.run(
             "INSERT INTO segments (geom, track_id, number, points, started, ended) "
             "VALUES (?, ?, ?, ?, ?, ?)",
             (
-                geometry.segment_blob(
-                    segment.longitude_deg, segment.latitude_deg, segment.height_m, segment.time
-                ),
+                blob,
                 track_id,
                 number,
                 len(segment.longitude_deg),
@@ -132,7 +140,6 @@ def store_track(notebook: Notebook, original_id: int, track: Track, summary: Wal
             ),
         )
     notebook.changed("tracks")
-    notebook.changed("segments")
     return track_id
 
 
@@ -282,14 +289,15 @@ def _float(value: float | None) -> float | None:
 
 def store_route(notebook: Notebook, original_id: int, route: Route) -> int:
     """Put a planned walk on record; its number."""
-    notebook.changed("routes")
+    blob = geometry.route_blob(
+        [(p.longitude_deg, p.latitude_deg, p.height_m) for p in route.points]
+    )
+    notebook.changed("routes", blob)
     return notebook.run(
         "INSERT INTO routes (geom, original_id, name, comment, description, line, points) "
         "VALUES (?, ?, ?, ?, ?, ?, ?)",
         (
-            geometry.route_blob(
-                [(p.longitude_deg, p.latitude_deg, p.height_m) for p in route.points]
-            ),
+            blob,
             original_id,
             columns.storable(route.name),
             columns.storable(route.comment),
@@ -323,12 +331,13 @@ def list_routes(notebook: Notebook) -> list[Route]:
 
 def store_waypoint(notebook: Notebook, original_id: int, waypoint: Waypoint) -> int:
     """Put a named point on record; its number."""
-    notebook.changed("waypoints")
+    blob = geometry.point_blob(waypoint.longitude_deg, waypoint.latitude_deg, waypoint.height_m)
+    notebook.changed("waypoints", blob)
     return notebook.run(
         "INSERT INTO waypoints (geom, original_id, name, comment, description, symbol, kind, "
         "time, line) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            geometry.point_blob(waypoint.longitude_deg, waypoint.latitude_deg, waypoint.height_m),
+            blob,
             original_id,
             *map(
                 columns.storable,
