@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 # A receiver's error wanders slowly, so a stop's scatter alone flatters it: phones have a
 # radius of about 4.9 m under open sky (FACTS 7, a secondary source).
 LEAST_ERROR_M = 5.0
+FEW = 5  # of fewer fixes the scatter says little: the error is that of one fix, or more
 STRAY_PART = 0.1  # of the fixes of a stop's first minutes, which may lie outside its circle
 STRAY_S = 30.0  # how long a stop may seem left without being left
 METRES_PER_DEGREE = 111_195.0  # on a sphere of 6371 km; for clusters of some tens of metres
@@ -75,7 +76,7 @@ def _stops_of(timed: Segment, within_m: float, at_least_s: float) -> list[Stop]:
         i = int(candidates[at])
         j = int(reach[i])
         window = np.arange(i, j + 1)
-        centre = _median(timed, window)
+        centre = _median(timed, window, _stood_s(seconds[window]))
         stray = _distance_m(timed, window, centre) > within_m
         if stray[-1] or stray.mean() > STRAY_PART:
             # a tenth of the window on; where the stop begins is found afterwards
@@ -83,7 +84,7 @@ def _stops_of(timed: Segment, within_m: float, at_least_s: float) -> list[Stop]:
             continue
         last = _edge(timed, seconds, centre, within_m, start=j, bound=seconds.size)
         first = _edge(timed, seconds, centre, within_m, start=i, bound=free - 1)
-        stop = _stop(timed, np.arange(first, last + 1))
+        stop = _stop(timed, seconds, np.arange(first, last + 1))
         if (stop.end - stop.start).total_seconds() >= at_least_s:
             stops.append(stop)
         free = i = last + 1
@@ -108,15 +109,16 @@ def _edge(
     return last
 
 
-def _stop(timed: Segment, fixes: Indices) -> Stop:
+def _stop(timed: Segment, seconds: Floats, fixes: Indices) -> Stop:
     """The stop that these fixes are, with the steps up to it and away from it cut off."""
-    centre = _median(timed, fixes)
-    distance_m = _distance_m(timed, fixes, centre)
-    settled = distance_m <= max(LEAST_ERROR_M, 2 * float(np.median(distance_m)))
+    weight = _stood_s(seconds[fixes])
+    distance_m = _distance_m(timed, fixes, _median(timed, fixes, weight))
+    settled = distance_m <= max(LEAST_ERROR_M, 2 * _quantile(distance_m, weight, 0.5))
     first, last = np.flatnonzero(settled)[[0, -1]]
     fixes = fixes[first : last + 1]
-    centre = _median(timed, fixes)
-    distance_m = _distance_m(timed, fixes, centre)
+    weight = _stood_s(seconds[fixes])
+    centre = _median(timed, fixes, weight)
+    scatter_m = _quantile(_distance_m(timed, fixes, centre), weight, 0.95)
     heights = timed.height_m[fixes]
     heights = heights[np.isfinite(heights)]
     longitude_deg, latitude_deg = centre
@@ -126,10 +128,27 @@ def _stop(timed: Segment, fixes: Indices) -> Stop:
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
         height_m=float(np.median(heights)) if heights.size else None,
-        # "higher": of a handful of fixes the farthest
-        error_m=max(LEAST_ERROR_M, float(np.quantile(distance_m, 0.95, method="higher"))),
+        error_m=max(scatter_m, LEAST_ERROR_M if len(fixes) >= FEW else POSITION_ERROR_M["open"]),
         fixes=len(fixes),
     )
+
+
+def _stood_s(seconds: Floats) -> Floats:
+    """The time each fix stands for, half to its neighbours on either side: a recorder that
+    pauses itself leaves two fixes for the stop and many for the steps around it."""
+    half = np.diff(seconds) / 2
+    stood = np.zeros(seconds.size)
+    stood[:-1] += half
+    stood[1:] += half
+    return np.maximum(stood, 1e-3)  # fixes stamped alike still count for something
+
+
+def _quantile(values: Floats, weight: Floats, part: float) -> float:
+    """The least value that this part of the weight does not exceed."""
+    order = np.argsort(values)
+    summed = np.cumsum(weight[order])
+    at = int(np.searchsorted(summed, part * summed[-1]))
+    return float(values[order[min(at, values.size - 1)]])
 
 
 def _local_m(timed: Segment, fixes: Indices, origin: Centre) -> tuple[Floats, Floats]:
@@ -148,13 +167,15 @@ def _distance_m(timed: Segment, fixes: Indices, centre: Centre) -> Floats:
     return distance
 
 
-def _median(timed: Segment, fixes: Indices) -> Centre:
-    """Geometric median of fixes (Weiszfeld's iteration): half of them may stray without harm."""
+def _median(timed: Segment, fixes: Indices, stood_s: Floats) -> Centre:
+    """Geometric median of fixes, each with the time it stands for (Weiszfeld's iteration): for
+    half of that time they may stray without harm."""
     origin = float(timed.longitude_deg[fixes[0]]), float(timed.latitude_deg[fixes[0]])
     x, y = _local_m(timed, fixes, origin)
     at_x, at_y = float(np.median(x)), float(np.median(y))
     for _ in range(50):
-        weight = 1.0 / np.maximum(np.hypot(x - at_x, y - at_y), 0.01)  # 1 cm: no division by 0
+        # 1 cm: no division by nought
+        weight = stood_s / np.maximum(np.hypot(x - at_x, y - at_y), 0.01)
         new_x, new_y = float(np.average(x, weights=weight)), float(np.average(y, weights=weight))
         moved_m = math.hypot(new_x - at_x, new_y - at_y)
         at_x, at_y = new_x, new_y
