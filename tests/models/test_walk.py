@@ -58,6 +58,13 @@ class TestClimb:
         high = segment([0, 10], [0, 0], [900, 910], [500, 500])
         assert summarise(track(low, high)).ascent_m == 0.0
 
+    def test_a_bad_height_is_left_out_of_the_climb_and_not_of_the_length(self) -> None:
+        height = np.full(100, 400.0)
+        height[[20, 60, 61]] = 0.0
+        summary = summarise(track(segment(np.arange(100) * 1.2, np.zeros(100), height_m=height)))
+        assert (summary.suspect_fixes, summary.ascent_m) == (3, 0.0)
+        assert summary.length_m == pytest.approx(99 * 1.2, rel=1e-3)
+
     def test_no_heights_is_none_and_not_nought(self) -> None:
         summary = summarise(track(segment([0, 10], [0, 0])))
         assert (summary.ascent_m, summary.descent_m) == (None, None)

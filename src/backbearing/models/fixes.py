@@ -32,12 +32,17 @@ SHORTEST_INTERVAL_S = 1.0  # fixes stamped alike are taken as this far apart
 
 
 def suspect_fixes(segment: Segment) -> Flags:
-    """Which fixes are likely wrong: (n,) of bool, one for each fix.
+    """Which fixes are likely wrong, in position or in height: (n,) of bool, one for each fix."""
+    return suspect_positions(segment) | suspect_heights(segment)
+
+
+def suspect_positions(segment: Segment) -> Flags:
+    """Which fixes likely stand where the walk was not: (n,) of bool.
 
     Flagged are fixes reached at a speed no walker has and the neighbouring steps have not;
-    excursions of up to LONGEST_EXCURSION fixes that jump off and come back, in position or in
-    height; and fixes stamped earlier than the one before. Of a jump that does not come back,
-    the fix after it is flagged, or the first fixes, where so few stand before it.
+    excursions of up to LONGEST_EXCURSION fixes that jump off and come back; and fixes stamped
+    earlier than the one before. Of a jump that does not come back, the fix after it is flagged,
+    or the first fixes, where so few stand before it.
     """
     fixes = len(segment.longitude_deg)
     flags: Flags = np.zeros(fixes, dtype=bool)
@@ -58,8 +63,27 @@ def suspect_fixes(segment: Segment) -> Flags:
     too_long = timeless & _stands_out(
         np.where(timeless, step_m, np.nan), LONGEST_STEP_M, LONGER_THAN_NEIGHBOURS
     )
-    flags |= _excursions(too_fast | too_long, step_m, apart_m, alone=too_fast)
-    flags |= _height_excursions(segment.height_m, step_m)
+    return flags | _excursions(too_fast | too_long, step_m, apart_m, alone=too_fast)
+
+
+def suspect_heights(segment: Segment) -> Flags:
+    """Which fixes carry a height that their neighbours' do not bear out: (n,) of bool.
+
+    A step of more than HEIGHT_STEP_M that is steeper than STEEPEST_SLOPE as well, with
+    excursions and single jumps told apart as for positions. Missing heights are not suspect.
+    """
+    flags: Flags = np.zeros(len(segment.height_m), dtype=bool)
+    known = np.flatnonzero(np.isfinite(segment.height_m))
+    if known.size < 2:
+        return flags
+    step_m = path_lengths_m(segment.longitude_deg, segment.latitude_deg)
+    along_m = np.concatenate(([0.0], np.cumsum(step_m)))[known]
+    height = segment.height_m[known]
+    rise_m = np.abs(np.diff(height))
+    bad_step = rise_m > HEIGHT_STEP_M + STEEPEST_SLOPE * np.diff(along_m)
+    flags[known] = _excursions(
+        bad_step, rise_m, lambda i, j: abs(float(height[j] - height[i])), alone=bad_step
+    )
     return flags
 
 
@@ -106,19 +130,4 @@ def _excursions(
             else:
                 flags[out + 1] = True
         k += 1
-    return flags
-
-
-def _height_excursions(height_m: Floats, step_m: Floats) -> Flags:
-    flags: Flags = np.zeros(len(height_m), dtype=bool)
-    known = np.flatnonzero(np.isfinite(height_m))
-    if known.size < 2:
-        return flags
-    along_m = np.concatenate(([0.0], np.cumsum(step_m)))[known]
-    height = height_m[known]
-    rise_m = np.abs(np.diff(height))
-    bad_step = rise_m > HEIGHT_STEP_M + STEEPEST_SLOPE * np.diff(along_m)
-    flags[known] = _excursions(
-        bad_step, rise_m, lambda i, j: abs(float(height[j] - height[i])), alone=bad_step
-    )
     return flags

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.choosing import chosen, instant
-from backbearing.models.fixes import suspect_fixes
+from backbearing.models.fixes import suspect_positions
 
 if TYPE_CHECKING:
     from backbearing.records import Segment, Track
@@ -35,7 +35,7 @@ def nearest_approach(track: Track, latitude_deg: float, longitude_deg: float) ->
     """
     best: Approach | None = None
     for segment in track.segments:
-        suspect = suspect_fixes(segment)
+        suspect = suspect_positions(segment)
         good = chosen(segment, ~suspect) if suspect.any() else segment
         if not len(good.longitude_deg):
             continue

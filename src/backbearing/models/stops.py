@@ -12,7 +12,7 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.choosing import LONGEST_SILENCE_S, chosen, instant, timed_fixes
-from backbearing.models.fixes import suspect_fixes
+from backbearing.models.fixes import suspect_positions
 from backbearing.places.geodesy import distances_m, path_lengths_m
 from backbearing.records import POSITION_ERROR_M, Place, Segment, Stop, Track
 
@@ -54,7 +54,7 @@ def find_stops(track: Track, *, within_m: float = 25.0, at_least_s: float = 180.
 
 
 def _followed(segment: Segment) -> Segment:
-    suspect = suspect_fixes(segment)
+    suspect = suspect_positions(segment)
     return timed_fixes(chosen(segment, ~suspect) if suspect.any() else segment)
 
 

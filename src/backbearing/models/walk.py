@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.choosing import LONGEST_SILENCE_S, chosen, instant, timed_fixes
-from backbearing.models.fixes import suspect_fixes
+from backbearing.models.fixes import suspect_heights, suspect_positions
 from backbearing.models.stops import find_stops, position_at
 from backbearing.places.geodesy import distances_m, path_lengths_m
 from backbearing.records import Segment, Track, WalkSummary
@@ -64,11 +64,11 @@ def summarise(track: Track) -> WalkSummary:
     suspects = 0
     with_heights = with_times = False
     for segment in track.segments:
-        suspect = suspect_fixes(segment)
-        suspects += int(suspect.sum())
-        good = chosen(segment, ~suspect) if suspect.any() else segment
+        misplaced, bad_height = suspect_positions(segment), suspect_heights(segment)
+        suspects += int((misplaced | bad_height).sum())
+        good = chosen(segment, ~misplaced) if misplaced.any() else segment
         length_m += float(path_lengths_m(good.longitude_deg, good.latitude_deg).sum())
-        heights = good.height_m[np.isfinite(good.height_m)]
+        heights = segment.height_m[np.isfinite(segment.height_m) & ~misplaced & ~bad_height]
         with_heights |= heights.size > 1
         for i, climbed in enumerate(ascent_descent_m(heights)):
             climb_m[i] += climbed
