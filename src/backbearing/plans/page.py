@@ -79,10 +79,15 @@ class ReturnPage:
     walks_within_m: float | None = None  # None: every walk on record
 
     @property
+    def next_lit(self) -> ReturnSubject | None:
+        """The subject of the soonest window."""
+        lit = [each for each in self.subjects if each.windows]
+        return min(lit, key=lambda each: each.windows[0].start) if lit else None
+
+    @property
     def next_light(self) -> LightWindow | None:
         """The soonest window of all subjects."""
-        every = [window for each in self.subjects for window in each.windows]
-        return min(every, key=lambda window: window.start) if every else None
+        return self.next_lit.windows[0] if self.next_lit else None
 
 
 def gather_page(

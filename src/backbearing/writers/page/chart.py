@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil, cos, degrees, radians, sin
+from math import ceil, cos, degrees, radians, sin, sqrt
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 WHOLE_TYPE = 16.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
 LEAST_CIRCLE = 10.0  # a smaller error circle hides under its mark, so it is drawn this wide …
 STRIP = 88.0  # length of the strip towards the sun
-NARROWEST_STRIP_DEG = 2.0
+NARROWEST_STRIP_DEG, WIDE_STRIP_DEG = 2.0, 40.0
 
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
@@ -39,14 +39,16 @@ def whole_map(page: ReturnPage, ways: Ways) -> str:
         return sheet_over(spots, width=480.0, height=400.0, margin=44.0, least_m=240.0)
 
     sheet = fitted(spots)
-    sheet = fitted(spots + [tip for each in page.subjects for tip in _strip_tips(each, sheet)])
-    return _draw(page, ways, sheet, "Map of everything on this page", size=WHOLE_TYPE)
+    lit = page.next_lit
+    sheet = fitted(spots + (_strip_tips(lit, sheet) if lit else []))
+    return _draw(page, ways, sheet, "Map of everything on this page", lit=lit, size=WHOLE_TYPE)
 
 
 def close_map(page: ReturnPage, each: ReturnSubject, ways: Ways) -> str:
     """The ground round one subject: its error, camera positions and the strip to the sun."""
     sheet = _close_sheet(each)
-    return _draw(page, ways, sheet, f"The ground round {short_name(each.subject.name)}", size=14.0)
+    title = f"The ground round {short_name(each.subject.name)}"
+    return _draw(page, ways, sheet, title, lit=each, size=14.0)
 
 
 def _close_sheet(each: ReturnSubject) -> Sheet:
@@ -65,13 +67,107 @@ def _close_sheet(each: ReturnSubject) -> Sheet:
     return fitted([*_spots(each), *rim, *_strip_tips(each, sheet)])
 
 
-def _strip_tips(each: ReturnSubject, sheet: Sheet) -> list[Spot]:
-    """Where a strip would end on this sheet, so that the next one can be fitted round it."""
+# ---------------------------------------------------------------- drawing
+
+
+def _draw(
+    page: ReturnPage,
+    ways: Ways,
+    sheet: Sheet,
+    title: str,
+    *,
+    lit: ReturnSubject | None,
+    size: float,
+) -> str:
+    """One drawing; of the strips to the sun only that of `lit`, or they would hide the ground."""
+    svg = ElementTree.Element(
+        "svg",
+        {
+            "class": "chart" if size < WHOLE_TYPE else "chart whole",
+            "viewBox": f"0 0 {short_number(sheet.width)} {short_number(sheet.height)}",
+            "role": "img",
+            "aria-label": clean(title),
+        },
+    )
+    put(svg, "rect", "ground", width=sheet.width, height=sheet.height)
+    labels = Labels(sheet, size)
+    edge = ElementTree.Element("g")  # scale, north and the grid's figures lie over all lines
+    names = ElementTree.Element("g")
+    draw_scale_and_north(edge, sheet, labels)
+    grid = ElementTree.SubElement(svg, "g")
+    draw_ways(svg, ways, sheet)
+    waypoints = [p for p in page.waypoints if sheet.holds(_at(p, sheet))]
+    for point in waypoints:
+        x, y = _at(point, sheet)
+        put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
+        labels.keep_off((x, y), 3.0)
+    if lit:
+        _strip(svg, lit, sheet, labels)
+    for each in page.subjects:
+        _subject(svg, each, sheet, labels)
+    for number, each in enumerate(page.subjects, 1):
+        _subject_name(names, each, number, sheet, labels)
+    if lit:
+        _strip_name(names, lit, sheet, labels)
+    for each in page.subjects:
+        _camera_names(names, each, sheet, labels)
+    for point in waypoints:
+        if point.name:
+            labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)
+    draw_grid(grid, edge, sheet, labels)
+    svg.extend([edge, names])
+    return ElementTree.tostring(svg, encoding="unicode")
+
+
+def _subject(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:
+    """A subject's error circle, camera positions and mark; names come later."""
     at = sheet.at(_spots(each)[0])
-    if not each.sun_azimuths_deg:
-        return []
-    ends = strip_azimuths_deg(each.sun_azimuths_deg)
-    return [sheet.spot(_towards(at, azimuth, STRIP)) for azimuth in ends]
+    radius = max(each.subject.place.error_m / sheet.metres_a_unit, LEAST_CIRCLE)
+    if not (-radius < at[0] < sheet.width + radius and -radius < at[1] < sheet.height + radius):
+        return
+    put(svg, "circle", "error", cx=at[0], cy=at[1], r=radius)
+    labels.keep_off(at, 7.0)
+    for camera in each.cameras:
+        spot = _at(camera.place, sheet)
+        put(svg, "line", "sight", x1=spot[0], y1=spot[1], x2=at[0], y2=at[1])
+        if _apart(spot, at) > 9.0:  # nearer, the subject's mark would lie on it
+            put(svg, "circle", "camera", cx=spot[0], cy=spot[1], r=4)
+            labels.keep_off(spot, 4.0)
+    kind = "subject gone" if each.subject.state == "gone" else "subject"
+    put(svg, "rect", kind, x=at[0] - 4.5, y=at[1] - 6, width=9, height=12)
+
+
+def _subject_name(
+    names: ElementTree.Element, each: ReturnSubject, number: int, sheet: Sheet, labels: Labels
+) -> None:
+    """A subject's name, with its error where the circle is too small for it; else its number."""
+    at = sheet.at(_spots(each)[0])
+    if not sheet.holds(at):
+        return
+    subject = each.subject
+    name = short_name(subject.name) + (" (gone)" if subject.state == "gone" else "")
+    texts = [name, str(number)]
+    if subject.place.error_m / sheet.metres_a_unit < LEAST_CIRCLE:
+        texts.insert(0, f"{name} ± {metres_text(ceil(subject.place.error_m))}")
+    labels.set(names, at, texts, "name", 11.0)
+
+
+def _camera_names(
+    names: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels
+) -> None:
+    at = sheet.at(_spots(each)[0])
+    for camera in each.cameras:
+        spot = _at(camera.place, sheet)
+        if sheet.holds(spot) and _apart(spot, at) > 12.0:
+            labels.set(names, spot, [camera_label(camera.name), "camera"], "second", 8.0)
+
+
+def camera_label(name: str) -> str:
+    """`camera`, with its name where it has one of its own."""
+    return "camera" if name == "main" else f"camera {short_name(name)}"
+
+
+# ---------------------------------------------------------------- the strip to the sun
 
 
 def strip_azimuths_deg(azimuths_deg: Sequence[float]) -> list[float]:
@@ -93,143 +189,48 @@ def strip_label(azimuths_deg: Sequence[float]) -> str:
     return f"sun {first}" if first == last else f"sun {first}–{last}"
 
 
-# ---------------------------------------------------------------- drawing
+def strip_share(azimuths_deg: Sequence[float]) -> float:
+    """How long the strip is drawn, of its whole length: a wide one shorter, to hide less ground."""
+    across = max(azimuths_deg) - min(azimuths_deg)
+    return 1.0 if across <= WIDE_STRIP_DEG else max(sqrt(WIDE_STRIP_DEG / across), 0.5)
 
 
-def _draw(page: ReturnPage, ways: Ways, sheet: Sheet, title: str, *, size: float) -> str:
-    svg = ElementTree.Element(
-        "svg",
-        {
-            "class": "chart" if size < WHOLE_TYPE else "chart whole",
-            "viewBox": f"0 0 {short_number(sheet.width)} {short_number(sheet.height)}",
-            "role": "img",
-            "aria-label": clean(title),
-        },
-    )
-    put(
-        svg,
-        "rect",
-        {
-            "class": "ground",
-            "width": short_number(sheet.width),
-            "height": short_number(sheet.height),
-        },
-    )
-    labels = Labels(sheet, size)
-    edge = ElementTree.Element("g")  # scale, north and the grid's figures lie over all lines
-    names = ElementTree.Element("g")
-    draw_scale_and_north(edge, sheet, labels)
-    grid = ElementTree.SubElement(svg, "g")
-    draw_ways(svg, ways, sheet)
-    waypoints = [p for p in page.waypoints if sheet.holds(_at(p, sheet))]
-    for point in waypoints:
-        x, y = _at(point, sheet)
-        put(
-            svg,
-            "circle",
-            {"class": "waypoint", "cx": short_number(x), "cy": short_number(y), "r": "3"},
-        )
-        labels.keep_off((x, y), 3.0)
-    for each in page.subjects:
-        _subject(svg, each, sheet, labels)
-    for number, each in enumerate(page.subjects, 1):
-        _subject_name(names, each, number, sheet, labels)
-    for each in page.subjects:
-        _lesser_names(names, each, sheet, labels)
-    for point in waypoints:
-        if point.name:
-            labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)
-    draw_grid(grid, edge, sheet, labels)
-    svg.extend([edge, names])
-    return ElementTree.tostring(svg, encoding="unicode")
-
-
-def _subject(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:
-    """A subject's error circle, camera positions, sun strip and mark; names come later."""
+def _strip(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:
     at = sheet.at(_spots(each)[0])
-    radius = max(each.subject.place.error_m / sheet.metres_a_unit, LEAST_CIRCLE)
-    if not (-radius < at[0] < sheet.width + radius and -radius < at[1] < sheet.height + radius):
+    tips = _tips(each, at)
+    if not tips or not sheet.holds(at):
         return
-    put(
-        svg,
-        "circle",
-        {
-            "class": "error",
-            "cx": short_number(at[0]),
-            "cy": short_number(at[1]),
-            "r": short_number(radius),
-        },
-    )
-    if each.sun_azimuths_deg:
-        tip = [_towards(at, a, STRIP) for a in strip_azimuths_deg(each.sun_azimuths_deg)]
-        outline = " ".join(f"{short_number(x)},{short_number(y)}" for x, y in [at, *tip])
-        put(svg, "polygon", {"class": "sun case", "points": outline})
-        put(svg, "polygon", {"class": "sun", "points": outline})
-        for x, y in tip:
-            for part in (0.2, 0.45, 0.7, 0.9):
-                labels.keep_off(
-                    (at[0] + part * (x - at[0]), at[1] + part * (y - at[1])), 5.0, strip=True
-                )
-    labels.keep_off(at, 7.0)
-    for camera in each.cameras:
-        spot = _at(camera.place, sheet)
-        line = {
-            "x1": short_number(spot[0]),
-            "y1": short_number(spot[1]),
-            "x2": short_number(at[0]),
-            "y2": short_number(at[1]),
-        }
-        put(svg, "line", {"class": "sight", **line})
-        if _apart(spot, at) > 9.0:  # nearer, the subject's mark would lie on it
-            circle = {"cx": short_number(spot[0]), "cy": short_number(spot[1]), "r": "4"}
-            put(svg, "circle", {"class": "camera", **circle})
-            labels.keep_off(spot, 4.0)
-    put(
-        svg,
-        "rect",
-        {
-            "class": "subject" if each.subject.state != "gone" else "subject gone",
-            "x": short_number(at[0] - 4.5),
-            "y": short_number(at[1] - 6),
-            "width": "9",
-            "height": "12",
-        },
-    )
+    outline = " ".join(f"{short_number(x)},{short_number(y)}" for x, y in [at, *tips])
+    put(svg, "polygon", "sun case", points=outline)
+    put(svg, "polygon", "sun", points=outline)
+    for x, y in tips:
+        for part in (0.2, 0.45, 0.7, 0.9):
+            spot = at[0] + part * (x - at[0]), at[1] + part * (y - at[1])
+            labels.keep_off(spot, 5.0, strip=True)
 
 
-def _subject_name(
-    names: ElementTree.Element, each: ReturnSubject, number: int, sheet: Sheet, labels: Labels
-) -> None:
-    """A subject's name, with its error where the circle is too small for it; else its number."""
-    at = sheet.at(_spots(each)[0])
-    if not sheet.holds(at):
-        return
-    subject = each.subject
-    name = short_name(subject.name) + (" (gone)" if subject.state == "gone" else "")
-    texts = [name, str(number)]
-    if subject.place.error_m / sheet.metres_a_unit < LEAST_CIRCLE:
-        texts.insert(0, f"{name} ± {metres_text(ceil(subject.place.error_m))}")
-    labels.set(names, at, texts, "name", 11.0)
-
-
-def _lesser_names(
+def _strip_name(
     names: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels
 ) -> None:
-    """The names of a subject's sun strip and camera positions."""
     at = sheet.at(_spots(each)[0])
     if each.sun_azimuths_deg and sheet.holds(at):
         ends = strip_azimuths_deg(each.sun_azimuths_deg)
-        tip = _towards(at, (ends[0] + ends[-1]) / 2, STRIP)
+        length = STRIP * strip_share(each.sun_azimuths_deg)
+        tip = _towards(at, (ends[0] + ends[-1]) / 2, length)
         labels.set(names, tip, [strip_label(each.sun_azimuths_deg)], "light", 12.0)
-    for camera in each.cameras:
-        spot = _at(camera.place, sheet)
-        if sheet.holds(spot) and _apart(spot, at) > 12.0:
-            labels.set(names, spot, [camera_label(camera.name), "camera"], "second", 8.0)
 
 
-def camera_label(name: str) -> str:
-    """`camera`, with its name where it has one of its own."""
-    return "camera" if name == "main" else f"camera {short_name(name)}"
+def _tips(each: ReturnSubject, at: Point) -> list[Point]:
+    """Where the strip ends, seen from the subject at `at`; nothing without a sunlit window."""
+    if not each.sun_azimuths_deg:
+        return []
+    length = STRIP * strip_share(each.sun_azimuths_deg)
+    return [_towards(at, azimuth, length) for azimuth in strip_azimuths_deg(each.sun_azimuths_deg)]
+
+
+def _strip_tips(each: ReturnSubject, sheet: Sheet) -> list[Spot]:
+    """The ground under the strip's end on this sheet, so that the next can be fitted round it."""
+    return [sheet.spot(tip) for tip in _tips(each, sheet.at(_spots(each)[0]))]
 
 
 # ---------------------------------------------------------------- geometry

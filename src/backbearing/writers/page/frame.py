@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from backbearing.writers.page.labels import Labels, crossed, text_width
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.plane import Point, Sheet, Spot, round_step
-from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.page.svg import put
 from backbearing.writers.page.words import metres_text
 
 if TYPE_CHECKING:
@@ -52,56 +52,34 @@ def _grid_line(
     drawn = path_data(line, sheet)
     if not drawn:
         return
-    put(svg, "path", {"class": "grid", "d": drawn})
+    put(svg, "path", "grid", d=drawn)
     inside = [point for point in map(sheet.at, line) if sheet.holds(point)]
     if not inside:
         return
+    wide = text_width(text) * labels.size + 4
     if at_left:
-        y = min(inside)[1]
-        box = (0.0, y - labels.size, text_width(text) * labels.size + 4, y)
-        spot = {"x": "4", "y": short_number(y - 3)}
+        x, y = 4.0, min(inside)[1] - 3
+        box = (0.0, y - labels.size, wide, y)
     else:
-        x = max(inside, key=lambda point: point[1])[0]
-        box = (
-            x,
-            sheet.height - labels.size - 4,
-            x + text_width(text) * labels.size + 4,
-            sheet.height,
-        )
-        spot = {"x": short_number(x + 3), "y": short_number(sheet.height - 5)}
+        x, y = max(inside, key=lambda point: point[1])[0] + 3, sheet.height - 5
+        box = (x, y - labels.size, x + wide, sheet.height)
     if box[2] < sheet.width and box[1] > 0 and not crossed(box, labels.taken):
         labels.taken.append(box)
-        put(edge, "text", {"class": "figure", **spot}, text)
+        put(edge, "text", "figure", text, x=x, y=y)
 
 
 def draw_scale_and_north(edge: ElementTree.Element, sheet: Sheet, labels: Labels) -> None:
-    """Scale bar and north, in the corners at the right."""
+    """Scale bar at the upper right, north at the upper left."""
     length_m = round_step(sheet.width * 0.11 * sheet.metres_a_unit)
-    long = length_m / sheet.metres_a_unit
-    x, y = sheet.width - long - 12, 14.0
-    bar = {"y": short_number(y), "height": "5"}
-    put(
-        edge,
-        "rect",
-        {"class": "scale", "x": short_number(x), "width": short_number(long / 2), **bar},
-    )
-    hollow = {
-        "class": "scale hollow",
-        "x": short_number(x + long / 2),
-        "width": short_number(long / 2),
-    }
-    put(edge, "rect", {**hollow, **bar})
-    text = metres_text(length_m)
-    right = {
-        "x": short_number(sheet.width - 12),
-        "y": short_number(y + 9 + labels.size * 0.8),
-        "text-anchor": "end",
-    }
-    put(edge, "text", {"class": "name", **right}, text)
+    long, right = length_m / sheet.metres_a_unit, sheet.width - 12
+    put(edge, "rect", "scale", x=right - long, width=long / 2, y=14, height=5)
+    put(edge, "rect", "scale hollow", x=right - long / 2, width=long / 2, y=14, height=5)
+    text, below = metres_text(length_m), 23 + labels.size * 0.8
+    put(edge, "text", "name", text, x=right, y=below, text_anchor="end")
     wide = max(long, text_width(text) * labels.size) + 16
-    labels.taken.append((sheet.width - wide, 0.0, sheet.width, y + 14 + labels.size))
-    put(edge, "path", {"class": "north", "d": "M14 34V12M9.5 17.5L14 11L18.5 17.5"})
-    put(edge, "text", {"class": "name", "x": "22", "y": short_number(16 + labels.size * 0.4)}, "N")
+    labels.taken.append((sheet.width - wide, 0.0, sheet.width, 28 + labels.size))
+    put(edge, "path", "north", d="M14 34V12M9.5 17.5L14 11L18.5 17.5")
+    put(edge, "text", "name", "N", x=22, y=16 + labels.size * 0.4)
     labels.taken.append((0.0, 0.0, 26 + labels.size, 38.0))
 
 

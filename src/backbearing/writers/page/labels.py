@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -53,17 +53,7 @@ class Labels:
                 inside = inside and box[1] > 2 and box[3] < self.sheet.height - 2
                 if inside and not crossed(box, obstacles):
                     self.taken.append(box)
-                    put(
-                        parent,
-                        "text",
-                        {
-                            "class": kind,
-                            "x": short_number(x),
-                            "y": short_number(y),
-                            "text-anchor": anchor,
-                        },
-                        text,
-                    )
+                    put(parent, "text", kind, text, x=x, y=y, text_anchor=anchor)
                     return
 
 

@@ -49,8 +49,8 @@ def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
     for kind, pieces in (("planned", ways.planned), ("walked", ways.walked)):
         drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
         if drawn:
-            put(svg, "path", {"class": "casing", "d": drawn})
-            put(svg, "path", {"class": kind, "d": drawn})
+            put(svg, "path", "casing", d=drawn)
+            put(svg, "path", kind, d=drawn)
 
 
 def path_data(line: Sequence[Spot], sheet: Sheet) -> str:

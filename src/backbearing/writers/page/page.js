@@ -51,7 +51,6 @@ function drawReturn(map) {
     layers[name] = L.layerGroup().addTo(map);
   const resized = []; // what is measured in pixels and must be redrawn after a zoom
   const names = []; // { at, texts, kind, layer, reach }
-  const strips = []; // the ground each strip covers, for names to keep off
 
   const telling = (shape, lines, anchor) =>
     shape.on("click", (event) => {
@@ -77,31 +76,17 @@ function drawReturn(map) {
   data.subjects.forEach((subject) => {
     const circle = L.circleMarker(subject.at, { className: "error", interactive: false });
     circle.addTo(layers.errors);
-    const azimuths = subject.sun_azimuths_deg;
-    const towards = (azimuth, length) => from(subject.at, azimuth, length);
-    const strip = azimuths.length
-      ? L.polygon([], { className: "sun", interactive: false }).addTo(layers.suns)
-      : null;
     const label = {
       at: subject.at, kind: "name", layer: "subjects", reach: MARK, texts: [],
     };
     names.push(label);
-    const stripLabel = { at: subject.at, kind: "light", layer: "suns", reach: 12, texts: [subject.sun] };
-    if (strip) names.push(stripLabel);
     resized.push(() => {
       const true_radius = pixels(subject.at, subject.error_m);
       circle.setRadius(Math.max(true_radius, LEAST_CIRCLE));
       const name = subject.name + (subject.gone ? " (gone)" : "");
       const small = " ± " + Math.ceil(subject.error_m) + " m";
       label.texts = [...(true_radius < LEAST_CIRCLE ? [name + small] : []), name, String(subject.number)];
-      if (!strip) return;
-      strip.setLatLngs([subject.at, ...azimuths.map((azimuth) => towards(azimuth, STRIP))]);
-      stripLabel.at = towards((azimuths[0] + azimuths[azimuths.length - 1]) / 2, STRIP);
     });
-    if (strip) strips.push(() => azimuths.flatMap((azimuth) => [0.2, 0.45, 0.7, 0.9].map((part) => {
-      const { x, y } = map.latLngToLayerPoint(towards(azimuth, part * STRIP));
-      return [x - 5, y - 5, x + 5, y + 5];
-    })));
     for (const camera of subject.cameras) {
       L.polyline([camera.at, subject.at], { className: "sight", interactive: false })
         .addTo(layers.cameras);
@@ -118,6 +103,23 @@ function drawReturn(map) {
       names.push({ at: point.at, kind: "second", layer: "waypoints", reach: 7, texts: [point.name] });
   }
 
+  // ------------------------------------------------------------ the strip to the sun
+  // one at a time, of the subject looked at or the next one lit: more would hide the ground
+  let lit = data.subjects[data.next];
+  const strip = L.polygon([], { className: "sun", interactive: false }).addTo(layers.suns);
+  const stripName = { at: [0, 0], kind: "light", layer: "suns", reach: 12, texts: [] };
+  names.push(stripName);
+  const tips = (part) => lit ? lit.sun_azimuths_deg.map((azimuth) =>
+    from(lit.at, azimuth, part * STRIP * lit.sun_share)) : [];
+  resized.push(() => {
+    const ends = tips(1), azimuths = lit ? lit.sun_azimuths_deg : [];
+    strip.setLatLngs(ends.length ? [lit.at, ...ends] : []);
+    stripName.texts = ends.length ? [lit.sun] : [];
+    if (ends.length)
+      stripName.at = from(lit.at, (azimuths[0] + azimuths[azimuths.length - 1]) / 2,
+        STRIP * lit.sun_share);
+  });
+
   // ------------------------------------------------------------ names that cover nothing
   const sheet = make("div", "names");
   map.getPanes().markerPane.parentNode.appendChild(sheet);
@@ -131,8 +133,12 @@ function drawReturn(map) {
       const r = name.kind === "name" ? 7 : 4;
       return [p.x - r, p.y - r, p.x + r, p.y + r];
     });
+    const needed = taken.slice(0, shown.filter((name) => name.kind === "name").length);
     // names keep off the strips where they can, off marks and other names always
-    const soft = map.hasLayer(layers.suns) ? strips.flatMap((each) => each()) : [];
+    const soft = map.hasLayer(layers.suns) ? [0.2, 0.45, 0.7, 0.9].flatMap(tips).map((at) => {
+      const { x, y } = map.latLngToLayerPoint(at);
+      return [x - 5, y - 5, x + 5, y + 5];
+    }) : [];
     const crossed = (box, those) =>
       those.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
     const corner = map.containerPointToLayerPoint([0, 0]), size = map.getSize();
@@ -149,14 +155,16 @@ function drawReturn(map) {
         return [[p.x + r, p.y - h / 2], [p.x - r - w, p.y - h / 2],
           [p.x - w / 2, p.y + r], [p.x - w / 2, p.y - r - h]]
           .map(([x, y]) => ({ text, x, y, box: [x, y, x + w, y + h] }));
-      }).filter((each) => !crossed(each.box, taken));
-      const free = spots.filter((each) => !crossed(each.box, soft));
+      });
       const near = inView([p.x, p.y, p.x, p.y]);
-      const seen = (each) => !near || inView(each.box);
-      const spot = free.find(seen) || (name.kind === "name" ? spots.find(seen) : null);
+      const free = (...kept) => spots.find((each) =>
+        kept.every((those) => !crossed(each.box, those)) && (!near || inView(each.box)));
+      const spot = free(taken, soft) ||
+        (name.kind === "name" ? free(taken) || free(needed) : null);
       if (!spot) { tag.remove(); continue; }
       tag.textContent = spot.text;
       taken.push(spot.box);
+      needed.push(spot.box);
       L.DomUtil.setPosition(tag, L.point(spot.x, spot.y));
     }
   };
@@ -251,9 +259,13 @@ function drawReturn(map) {
   });
 
   // ------------------------------------------------------------ views, layers, base map
+  const redraw = () => {
+    resized.forEach((each) => each());
+    setNames();
+  };
   const show = (which) => {
     const subject = data.subjects[which];
-    const seen = subject ? [subject] : data.subjects;
+    lit = subject || data.subjects[data.next];
     const box = subject
       ? subject.cameras.reduce((round, camera) => round.extend(camera.at),
           L.latLng(subject.at).toBounds(2.3 * subject.error_m))
@@ -261,9 +273,9 @@ function drawReturn(map) {
     // once for the ground, once more with the strips that have their length in pixels
     const fit = () => map.fitBounds(box, { padding: [40, 40], maxZoom: subject ? 20 : 17 });
     fit();
-    for (const each of seen)
-      for (const azimuth of each.sun_azimuths_deg) box.extend(from(each.at, azimuth, STRIP));
+    for (const tip of tips(1)) box.extend(tip);
     fit();
+    redraw();
   };
   const view = document.getElementById("view");
   view.addEventListener("change", () => show(view.value));
@@ -289,15 +301,10 @@ function drawReturn(map) {
     });
   }
 
-  const redraw = () => {
-    resized.forEach((each) => each());
-    setNames();
-  };
   map.setMinZoom(1).setMaxZoom(21);
   show("");
   map.on("zoomend", redraw);
   map.on("moveend", setNames);
   map.on("move zoomend resize", setFrame);
-  redraw();
   setFrame();
 }

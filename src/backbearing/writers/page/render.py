@@ -111,6 +111,11 @@ def map_data(
                     if w.each.sun_azimuths_deg
                     else []
                 ),
+                "sun_share": (
+                    round(chart.strip_share(w.each.sun_azimuths_deg), 3)
+                    if w.each.sun_azimuths_deg
+                    else 0
+                ),
                 "sun": chart.strip_label(w.each.sun_azimuths_deg)
                 if w.each.sun_azimuths_deg
                 else "",
@@ -139,6 +144,7 @@ def map_data(
             }
             for p in page.waypoints
         ],
+        "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
     every = [each["at"] for each in (*data["subjects"], *data["waypoints"])]

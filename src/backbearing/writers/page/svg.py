@@ -7,9 +7,18 @@ from xml.etree import ElementTree
 from backbearing.writers.text import clean
 
 
-def put(parent: ElementTree.Element, tag: str, attributes: dict[str, str], text: str = "") -> None:
-    """Add an element; ElementTree escapes what it is given, and `clean` drops what hides."""
-    child = ElementTree.SubElement(parent, tag, attributes)
+def put(
+    parent: ElementTree.Element, tag: str, kind: str, text: str = "", **attributes: str | float
+) -> None:
+    """Add an element of a class, `text_anchor` for text-anchor.
+
+    ElementTree escapes what it is given; `clean` makes visible what would hide in a text.
+    """
+    written = {
+        name.replace("_", "-"): value if isinstance(value, str) else short_number(value)
+        for name, value in attributes.items()
+    }
+    child = ElementTree.SubElement(parent, tag, {"class": kind, **written})
     if text:
         child.text = clean(text)
 
