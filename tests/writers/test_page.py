@@ -29,7 +29,7 @@ from backbearing.writers.page import render_page
 from backbearing.writers.page.base_map import read_base_map
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.render import json_for_script
-from backbearing.writers.page.words import (
+from backbearing.writers.words import (
     day_text,
     degrees_text,
     duration_text,

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.zones import clock_text, local
-from backbearing.writers.page.words import duration_text, metres_text
 from backbearing.writers.text import clean, table
+from backbearing.writers.words import duration_text, metres_text
 
 if TYPE_CHECKING:
     from backbearing.plans.walks import WalkAnswer, WalkList

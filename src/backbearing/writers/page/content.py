@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text, local
 from backbearing.writers.page import chart
-from backbearing.writers.page.words import (
+from backbearing.writers.words import (
     PlaceWords,
     WindowWords,
     bearing_text,

@@ -18,9 +18,9 @@ from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.plane import middle
-from backbearing.writers.page.words import metres_text
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
+from backbearing.writers.words import metres_text
 
 if TYPE_CHECKING:
     from jinja2 import Environment
