@@ -23,6 +23,7 @@ from backbearing.notebook.subjects import add_camera_position, add_subject, find
 from backbearing.records import Bearing, CameraPosition, Place, Subject, WantedLight
 
 Run = Callable[..., Result]
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 HOSTILE = "powder \x1b[31mhouse‮"
 
 
@@ -164,6 +165,23 @@ def test_the_limit_counts_what_it_leaves_off(run: Run) -> None:
     every = answer(run("light", "arch", *period, "--limit", "999", "--json"), "light")
     assert len(found["windows"]) == 2
     assert found["left_off"] == len(every["windows"]) - 2
+
+
+def test_the_text_stops_at_the_different_ones_and_counts_the_rest(run: Run) -> None:
+    """A fortnight of much the same evenings is one line; with --limit they are all there."""
+    question = ["light", "arch", "--from", "2026-11-28", "--to", "2026-12-11", "--sun"]
+    question += ["--earliest", "12:00"]
+    shown = run(*question).stdout
+    assert sum(line.startswith(DAYS) for line in shown.splitlines()) == 1
+    assert "13 more, much the same as the one above; --limit 14 shows them." in shown
+    every = run(*question, "--limit", "14").stdout
+    assert sum(line.startswith(DAYS) for line in every.splitlines()) == 14
+    assert every.count("opens by the clock") == 1  # the reason is not said over and over
+    assert "Much the same as one above:" in every
+    assert "--limit" not in every
+    found = answer(run(*question, "--json"), "light")
+    assert (found["different"], len(found["windows"]), found["left_off"]) == (1, 10, 4)
+    assert found["left_off_alike"] == 4
 
 
 def test_where_nothing_matches_it_says_what_stands_in_the_way(run: Run) -> None:

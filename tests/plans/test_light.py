@@ -160,13 +160,31 @@ def test_a_year_offers_different_dates_before_neighbours(notebook: Notebook) -> 
         notebook, ["winding house"], start=SATURDAY, end=date(2027, 11, 27), limit=10
     )
     days = sorted(w.day for w in answer.windows)
-    assert len(days) == 10
+    assert len(days) == answer.different == 10
     assert all((b - a).days >= 12 for a, b in pairwise(days))
-    assert answer.left_off > 100
+    assert answer.left_off > answer.left_off_alike > 100
     for window in answer.windows:
         assert window.alike is not None
         assert window.alike[0] <= window.day <= window.alike[1]
         assert "much the same" in window.why
+
+
+def test_over_months_a_date_alike_to_one_shown_comes_after_all_that_are_not(
+    notebook: Notebook,
+) -> None:
+    """And the stretches said of the different ones hold every other date."""
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True, delta_deg=(45.0, 135.0)))
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=date(2027, 2, 28))
+    different = answer.windows[: answer.different]
+    assert 1 < len(different) < 15 < len(answer.windows)
+    stretches: list[tuple[date, date]] = []
+    for window in different:
+        assert not any(first <= window.day <= last for first, last in stretches)
+        stretches.append(window.alike or (window.day, window.day))
+    neighbours = answer.windows[answer.different :]
+    assert all(any(first <= w.day <= last for first, last in stretches) for w in neighbours)
+    assert [w.day for w in neighbours] == sorted(w.day for w in neighbours)
+    assert answer.left_off == 0
 
 
 def test_saturday_afternoon_which_of_mine(notebook: Notebook) -> None:

@@ -28,9 +28,8 @@ _TOLD_EVERY_S = 1.0
 @click.option(
     "--limit",
     type=click.IntRange(min=1),
-    default=_SHOWN,
-    show_default=True,
-    help="How many windows to answer with.",
+    help=f"Answer with so many windows. Default: {_SHOWN}, of which those much the same as one "
+    "above are counted, not listed (--json lists them).",
 )
 @wish_options
 @json_option
@@ -43,14 +42,15 @@ def command(
     last: str | None,
     on: str | None,
     after: str | None,
-    limit: int,
+    limit: int | None,
     as_json: bool,
     **wish: str | bool | None,
 ) -> None:
     """Rank the times when the light is right at SUBJECT, or at all subjects together.
 
-    Every subject's best date comes before another's second, and different dates before
-    neighbours of one.
+    Every subject's best date comes before another's second, and truly different occasions
+    before dates on which a window is much the same as one above (its edges within 20 minutes,
+    the sun within 5° as high).
 
     It goes by the light wanted at each subject (see `want`). Options that say which light is
     wanted try another wish without keeping it; they start from the one on record where a
@@ -77,11 +77,11 @@ def command(
             on=on,
             after=after,
             wish=wish,
-            limit=limit,
+            limit=limit or _SHOWN,
             now=datetime.now(UTC),
             progress=_tell_after_a_second(),
         )
-    emit(as_json, lambda: plain(answer), lambda: light_text(answer))
+    emit(as_json, lambda: plain(answer), lambda: light_text(answer, neighbours=limit is not None))
 
 
 def _tell_after_a_second() -> Callable[[str], None]:

@@ -1,7 +1,7 @@
 """When is the light right? Ranked windows for subjects, from the light wanted at each.
 
 For each subject: the minutes of its local days, the conditions of its wish over them, windows
-where all hold; then all subjects' windows in one order, different dates first.
+where all hold; then all subjects' windows in one order, truly different occasions first.
 """
 
 from __future__ import annotations
@@ -60,11 +60,13 @@ class LightAnswer:
 
     start: date
     end: date
-    windows: tuple[LightWindow, ...]  # best first, different dates before neighbours of one
+    windows: tuple[LightWindow, ...]  # best first, different occasions before neighbours of one
+    different: int  # so many of them, the first, are much the same as none before
     unmatched: tuple[Unmatched, ...]  # subjects without a window under a clear sky
     wishes: tuple[JudgedWish, ...]
     assumptions: tuple[str, ...]
     left_off: int  # offers beyond the limit
+    left_off_alike: int  # of these, much the same as one before
 
 
 def best_light(
@@ -117,14 +119,17 @@ def best_light(
         found += offers(one.subject.name, clear, overcast, apart_days=apart)
     found.sort(key=lambda offer: offer.order)
     kept = found if limit is None else found[:limit]
+    windows = [(window, offer.alike) for offer in kept for window in offered(offer)]
     return LightAnswer(
         start=start,
         end=end,
-        windows=tuple(window for offer in kept for window in offered(offer)),
+        windows=tuple(window for window, _ in windows),
+        different=sum(not alike for _, alike in windows),
         unmatched=tuple(unmatched[key] for s in subjects if (key := s.uid or s.name) in unmatched),
         wishes=tuple(_judged_wish(one, tried=wanted is not None) for one in asked),
         assumptions=tuple(_assumptions(asked, left_out)),
         left_off=len(found) - len(kept),
+        left_off_alike=sum(offer.alike for offer in found[len(kept) :]),
     )
 
 

@@ -1,14 +1,15 @@
-"""All subjects' windows in one order: each one's best first, dates before their neighbours."""
+"""All subjects' windows in one order: each one's best first, occasions before their neighbours."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.ranking import alike_days, spread_tiers
+from backbearing.models.ranking import ALIKE, Spans, much_the_same, offer_rounds
 
 if TYPE_CHECKING:
     from collections.abc import Sequence, Set
@@ -24,9 +25,38 @@ class Offer:
     """Windows that are offered together: one, and an overcast one of the same date beside it."""
 
     order: Order
+    alike: bool  # much the same as one of that subject that comes before it
     windows: tuple[Candidate, ...]
-    clear: Sequence[Candidate]  # all of that subject, to tell how long each stays much the same
-    overcast: Sequence[Candidate]
+    among: Among
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Among:
+    """All windows of one subject, to tell which of them are much the same."""
+
+    every: tuple[Candidate, ...]  # in order of time
+
+    @cached_property
+    def spans(self) -> Spans:
+        kinds = [(c.window.camera_position, c.window.sky) for c in self.every]
+        numbers = {kind: number for number, kind in enumerate(dict.fromkeys(kinds))}
+        return Spans(
+            day=np.array([c.day for c in self.every], dtype=np.int64),
+            start_min=np.array([c.start_min for c in self.every], dtype=np.int64),
+            end_min=np.array([c.end_min for c in self.every], dtype=np.int64),
+            sun_altitude_deg=np.array(
+                # under an overcast sky it matters little where the sun stands
+                [c.window.sun_altitude_deg if c.window.sky == "clear" else 0.0 for c in self.every],
+                dtype=np.float64,
+            ),
+            kind=np.array([numbers[kind] for kind in kinds], dtype=np.int64),
+        )
+
+    def alike_days(self, candidate: Candidate) -> tuple[int, int]:
+        """First and last day of the stretch in which this window is much the same."""
+        which = next(i for i, c in enumerate(self.every) if c is candidate)
+        days = self.spans.day[much_the_same(self.spans, which)]
+        return int(days[0]), int(days[-1])
 
 
 def offers(
@@ -34,36 +64,42 @@ def offers(
 ) -> list[Offer]:
     """One subject's windows with their place in the order of all.
 
-    apart_days: see `models.ranking.spread_tiers`. An overcast window of a date with a clear
+    apart_days: see `models.ranking.offer_rounds`. An overcast window of a date with a clear
     one goes with the best clear one of that date. Of the others, which are the same from day
     to day, the first of each stretch stands for all.
     """
+    among = Among(every=_by_time([*clear, *overcast]))
     beside: dict[int, list[Candidate]] = {}
     for candidate in overcast:
         beside.setdefault(candidate.day, []).append(candidate)
-    alone = _first_of_each_stretch(overcast, {candidate.day for candidate in clear})
-    shown = sorted([*clear, *alone], key=lambda c: (-c.window.score, c.window.start))
-    tiers = spread_tiers(
-        np.array([c.day for c in shown], dtype=np.int64),
+    alone = _first_of_each_stretch(overcast, {candidate.day for candidate in clear}, among)
+    shown = _by_time([*clear, *alone])
+    rounds = offer_rounds(
+        Among(every=shown).spans,
         np.array([c.window.score for c in shown]),
         apart_days=apart_days,
     )
     found: list[Offer] = []
-    named = 0  # dates of this subject offered in the first round so far
-    for candidate, tier in zip(shown, tiers.tolist(), strict=True):
+    named = [0] * (ALIKE + 1)  # of this subject in each round so far
+    best_first = sorted(
+        zip(shown, rounds.tolist(), strict=True),
+        key=lambda pair: (-pair[0].window.score, pair[0].window.start),
+    )
+    for candidate, number in best_first:
         window = candidate.window
         is_clear = window.sky == "clear"
-        together = beside.pop(candidate.day, []) if is_clear else []
+        alike = number == ALIKE
+        # every subject's best date, then every subject's second, …; those alike by date alone
+        worth = (0, False, 0.0) if alike else (named[number], not is_clear, -window.score)
+        named[number] += 1
         found.append(
             Offer(
-                # every subject's best date, then every subject's second, …
-                order=(tier, named, not is_clear, -window.score, window.start, subject),
-                windows=(candidate, *together),
-                clear=clear,
-                overcast=overcast,
+                order=(number, *worth, window.start, subject),
+                alike=alike,
+                windows=(candidate, *(beside.pop(candidate.day, []) if is_clear else [])),
+                among=among,
             )
         )
-        named += tier == 0
     return found
 
 
@@ -72,9 +108,7 @@ def offered(offer: Offer) -> list[LightWindow]:
     found = []
     for candidate in offer.windows:
         window = candidate.window
-        every = offer.clear if window.sky == "clear" else offer.overcast
-        kind = [c for c in every if c.window.camera_position == window.camera_position]
-        first, last = _alike(candidate, kind)
+        first, last = offer.among.alike_days(candidate)
         if first < last:
             stretch = (_date(first), _date(last))
             said = f"{window.why.rstrip('.')}; much the same {_stretch(window.day, *stretch)}."
@@ -83,27 +117,23 @@ def offered(offer: Offer) -> list[LightWindow]:
     return found
 
 
-def _first_of_each_stretch(overcast: Sequence[Candidate], clear_days: Set[int]) -> list[Candidate]:
+def _by_time(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    return tuple(sorted(candidates, key=lambda c: c.window.start))
+
+
+def _first_of_each_stretch(
+    overcast: Sequence[Candidate], clear_days: Set[int], among: Among
+) -> list[Candidate]:
     """Of overcast windows alike on neighbouring days the first; none where a clear day is in."""
     found: list[Candidate] = []
     rest = list(overcast)
     while rest:
         first = rest[0]
-        _, last = _alike(first, overcast)
+        _, last = among.alike_days(first)
         if not any(c.day in clear_days for c in rest if c.day <= last):
             found.append(first)
         rest = [c for c in rest if c.day > last]
     return found
-
-
-def _alike(candidate: Candidate, every: Sequence[Candidate]) -> tuple[int, int]:
-    """First and last day of the stretch in which this window is much the same."""
-    return alike_days(
-        np.array([c.day for c in every]),
-        np.array([c.start_min for c in every]),
-        np.array([c.end_min for c in every]),
-        next(i for i, c in enumerate(every) if c is candidate),
-    )
 
 
 def _date(day: int) -> date:

@@ -10,7 +10,7 @@ from backbearing.places.zones import clock_text, local
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import date
 
     from backbearing.plans.light import LightAnswer
@@ -23,8 +23,11 @@ _RELAXING_SHOWN = 4
 _WIDE = 100
 
 
-def light_text(answer: LightAnswer) -> str:
-    """The answer of `light`: a line and a reason for each window, and what it rests on."""
+def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
+    """The answer of `light`: a line and a reason for each window, and what it rests on.
+
+    neighbours: whether windows much the same as one before are listed too, or only counted.
+    """
     if not answer.wishes:
         return "No subject is on record to look for light at; `backbearing mark` puts one there."
     one = answer.wishes[0] if len(answer.wishes) == 1 else None
@@ -37,9 +40,8 @@ def light_text(answer: LightAnswer) -> str:
     if one:
         lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
     if answer.windows:
-        lines += ["", *_window_lines(answer, several=one is None, zones=len(zones))]
-    if answer.left_off:
-        lines.append(f"{answer.left_off} more; --limit shows them.")
+        lines += ["", *_window_lines(answer, neighbours, several=one is None, zones=len(zones))]
+        lines += _more_lines(answer, neighbours)
     if answer.unmatched:
         lines += ["", *_unmatched_lines(answer.unmatched)]
     lines += ["", *(_folded(_sentence(line)) for line in _rests_on(answer))]
@@ -57,8 +59,10 @@ def wish_text(answer: WishAnswer) -> str:
     return "\n".join(lines)
 
 
-def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator[str]:
-    """The windows as a table, each row followed by its reason."""
+def _window_lines(
+    answer: LightAnswer, neighbours: bool, *, several: bool, zones: int
+) -> Iterator[str]:
+    """The windows as a table: each row with its reason, those much the same as one above last."""
     years = answer.start.year != answer.end.year
     head = [
         *(["subject"] if several else []),
@@ -66,7 +70,8 @@ def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator
         *(["clock"] if zones > 1 else []),
     ]
     beside = _overcast_beside(answer)
-    shown = [window for window in answer.windows if window not in beside.values()]
+    shown = _main_windows(answer.windows if neighbours else answer.windows[: answer.different])
+    different = len(_main_windows(answer.windows[: answer.different]))
     rows = [
         [
             *([window.subject] if several else []),
@@ -83,7 +88,12 @@ def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator
     ]
     drawn = table(head, rows, right=(head.index("± min"),)).split("\n")
     yield drawn[0]
-    for line, window in zip(drawn[1:], shown, strict=True):
+    for number, (line, window) in enumerate(zip(drawn[1:], shown, strict=True)):
+        if number >= different:
+            if number == different:
+                yield "Much the same as one above:"
+            yield line
+            continue
         yield line
         reason = clean(window.why)
         if window.camera_position != "main":
@@ -94,14 +104,43 @@ def _window_lines(answer: LightAnswer, *, several: bool, zones: int) -> Iterator
         yield _folded(reason, "    ")
 
 
+def _more_lines(answer: LightAnswer, neighbours: bool) -> Iterator[str]:
+    """What the table leaves out, and how to see it."""
+    shown = len(_main_windows(answer.windows))
+    different = len(_main_windows(answer.windows[: answer.different]))
+    alike = answer.left_off_alike + (0 if neighbours else shown - different)
+    others = answer.left_off - answer.left_off_alike
+    if others and alike:
+        named = f"{others} more, and {alike} much the same as one of these"
+    elif alike:
+        named = f"{alike} more, much the same as {'the one' if different == 1 else 'one'} above"
+    else:
+        named = f"{others} more"
+    if others or alike:
+        them = "it" if others + alike == 1 else "them"
+        yield f"{named}; --limit {shown + answer.left_off} shows {them}."
+
+
 def _overcast_beside(answer: LightAnswer) -> dict[int, LightWindow]:
     """The overcast window of the same date that follows a clear one, by the clear one's id."""
     return {
-        id(clear): other
-        for clear, other in pairwise(answer.windows)
-        if (clear.sky, other.sky) == ("clear", "overcast")
-        and (clear.subject, clear.day) == (other.subject, other.day)
+        id(clear): other for clear, other in pairwise(answer.windows) if _goes_with(clear, other)
     }
+
+
+def _main_windows(windows: Sequence[LightWindow]) -> list[LightWindow]:
+    """All but the overcast windows that only stand beside a clear one of their date."""
+    first = list(windows[:1])
+    return first + [other for clear, other in pairwise(windows) if not _goes_with(clear, other)]
+
+
+def _goes_with(clear: LightWindow, other: LightWindow) -> bool:
+    return (clear.sky, other.sky, clear.subject, clear.day) == (
+        "clear",
+        "overcast",
+        other.subject,
+        other.day,
+    )
 
 
 def _end_text(window: LightWindow) -> str:
