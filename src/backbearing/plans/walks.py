@@ -22,7 +22,7 @@ STOP_WITHIN_M = 25.0
 STOP_AT_LEAST_S = 180.0
 STOP_METHOD = (
     f"{STOP_AT_LEAST_S / 60:.0f} min or more within {STOP_WITHIN_M:.0f} m; the error is the "
-    "scatter of the fixes, never less than 5 m"
+    "scatter of the fixes, never less than 5 m, of fewer than 5 fixes never less than 10 m"
 )
 PASSED_WITHIN_M = 100.0
 SUSPECTS_NAMED = 100

@@ -1,0 +1,225 @@
+"""Importing: every file whole or not at all, once, and none stops another."""
+
+from __future__ import annotations
+
+import gzip
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from tests.readers.gpx_text import fix, gpx, track
+
+from backbearing.errors import NotebookReadOnly
+from backbearing.notebook import Notebook, open_notebook
+from backbearing.notebook.subjects import list_subjects
+from backbearing.notebook.tracks import (
+    list_routes,
+    list_tracks,
+    list_waypoints,
+    load_original,
+    load_track,
+)
+from backbearing.plans.intake import import_files
+from backbearing.readers.gpx import read_gpx
+
+
+@pytest.fixture
+def notebook(tmp_path: Path) -> Iterator[Notebook]:
+    with open_notebook(tmp_path / "notebook.gpkg", create=True) as opened:
+        yield opened
+
+
+def walk(name: str = "up the incline", minutes: int = 3) -> bytes:
+    """A walk east from 14:00 UTC, a fix every ten seconds."""
+    fixes = [
+        fix(
+            47,
+            -21 + i * 1.6e-4,
+            f"<ele>{100 + i}</ele><time>2026-03-14T14:{i // 6:02d}:{i % 6}0Z</time>",
+        )
+        for i in range(minutes * 6)
+    ]
+    return gpx(
+        '<wpt lat="47" lon="-21"><name>arch</name></wpt>',
+        '<rte><name>way in</name><rtept lat="47" lon="-21"/><rtept lat="47.1" lon="-21"/></rte>',
+        track(*fixes, name=name),
+    )
+
+
+class TestOneFile:
+    def test_all_that_it_holds_is_on_record(self, notebook: Notebook, tmp_path: Path) -> None:
+        path = tmp_path / "walk.gpx"
+        path.write_bytes(walk())
+        (report,) = import_files(notebook, [path]).files
+        assert (report.outcome, report.kind) == ("stored", "gpx")
+        assert (len(report.tracks), report.routes, report.waypoints) == (1, 1, 1)
+        stored = load_track(notebook, report.tracks[0].id or 0)
+        read = read_gpx(path).tracks[0]
+        assert stored.name == read.name
+        for mine, its in zip(stored.segments, read.segments, strict=True):
+            assert np.array_equal(mine.longitude_deg, its.longitude_deg)
+            assert np.array_equal(mine.height_m, its.height_m, equal_nan=True)
+            assert np.array_equal(mine.time, its.time)
+        assert [w.name for w in list_waypoints(notebook)] == ["arch"]
+        assert [r.name for r in list_routes(notebook)] == ["way in"]
+
+    def test_the_original_is_kept_with_its_faults(self, notebook: Notebook, tmp_path: Path) -> None:
+        path = tmp_path / "walk.gpx"
+        path.write_bytes(gpx(track(fix(), fix("x"))))
+        (report,) = import_files(notebook, [path]).files
+        assert [f.field for f in report.faults] == ["lat"]
+        original = load_original(notebook, 1)
+        assert original.content == path.read_bytes()
+        assert (original.file_name, original.faults) == ("walk.gpx", report.faults)
+
+    def test_twice_is_once(self, notebook: Notebook, tmp_path: Path) -> None:
+        for name in ("walk.gpx", "copy.gpx"):
+            (tmp_path / name).write_bytes(walk())
+        first, again = import_files(notebook, [tmp_path / "walk.gpx", tmp_path / "copy.gpx"]).files
+        assert (first.outcome, again.outcome) == ("stored", "already on record")
+        assert len(list_tracks(notebook)) == 1
+
+    def test_one_whose_track_lies_in_the_bin_says_so(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        from backbearing.notebook.bin import discard
+
+        (tmp_path / "walk.gpx").write_bytes(walk())
+        import_files(notebook, [tmp_path / "walk.gpx"])
+        with notebook.writing():
+            binned = discard(notebook, "track", 1)
+        (again,) = import_files(notebook, [tmp_path / "walk.gpx"]).files
+        assert again.in_bin == (binned.id,)
+
+    def test_empty_tracks_are_counted_not_stored(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "walk.gpx").write_bytes(gpx("<trk/><rte/>", track(fix())))
+        (report,) = import_files(notebook, [tmp_path / "walk.gpx"]).files
+        assert (len(report.tracks), report.empty_tracks, report.routes) == (1, 1, 0)
+        assert len(list_tracks(notebook)) == 1
+
+
+class TestKinds:
+    @pytest.mark.parametrize(
+        ("name", "content"),
+        [
+            ("walk", walk()),
+            ("walk.txt", b"\xef\xbb\xbf\n" + walk()),
+            ("walk.bin", gzip.compress(walk())),
+            ("walk.dat", walk().decode().encode("utf-16")),
+        ],
+    )
+    def test_gpx_is_known_by_content(
+        self, notebook: Notebook, tmp_path: Path, name: str, content: bytes
+    ) -> None:
+        (tmp_path / name).write_bytes(content)
+        (report,) = import_files(notebook, [tmp_path / name]).files
+        assert report.kind == "gpx"
+
+    def test_a_text_is_field_notes(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "notes.txt").write_text("seen arch, 47.0123 N 21.0456 W\n")
+        (report,) = import_files(notebook, [tmp_path / "notes.txt"]).files
+        assert (report.kind, report.outcome) == ("notes", "stored")
+        assert [s.name for s in list_subjects(notebook)] == ["arch"]
+
+    def test_notes_find_the_track_that_comes_with_them(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        notes = tmp_path / "a-notes.txt"  # before the track by name
+        notes.write_text("2026-03-14 13:01 seen arch, open\n")
+        (tmp_path / "walk.gpx").write_bytes(walk())
+        import_files(notebook, [notes, tmp_path / "walk.gpx"])
+        (arch,) = list_subjects(notebook)
+        assert arch.place.source.startswith("track 1 at")
+
+    @pytest.mark.parametrize("content", [b"<html></html>", b"PK\x03\x04", b"\0" * 50, b""])
+    def test_what_claims_to_be_gpx_and_is_not_is_refused(
+        self, notebook: Notebook, tmp_path: Path, content: bytes
+    ) -> None:
+        (tmp_path / "walk.gpx").write_bytes(content)
+        report = import_files(notebook, [tmp_path / "walk.gpx"])
+        assert not report.all_good
+        assert report.files[0].why.startswith(str(tmp_path / "walk.gpx"))
+
+
+class TestFolders:
+    def test_are_searched_through_and_in_order(self, notebook: Notebook, tmp_path: Path) -> None:
+        folder = tmp_path / "walks"
+        (folder / "deep" / "er").mkdir(parents=True)
+        names = ["b.gpx", "a.GPX", "deep/c.gpx.gz", "deep/er/notes.txt"]
+        for number, name in enumerate(names):
+            content = walk(str(number))
+            (folder / name).write_bytes(
+                gzip.compress(content) if name.endswith("gz")
+                else b"a remark\n" if name.endswith("txt") else content
+            )  # fmt: skip
+        for left_alone in ("photo.jpg", "._b.gpx", "b.gpx~"):
+            (folder / left_alone).write_bytes(b"\0")
+        report = import_files(notebook, [folder])
+        found = [str(Path(f.path).relative_to(folder)) for f in report.files]
+        assert found == ["a.GPX", "b.gpx", "deep/c.gpx.gz", "deep/er/notes.txt"]
+        assert report.all_good
+
+    def test_a_link_to_a_folder_above_is_not_followed(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        folder = tmp_path / "walks"
+        folder.mkdir()
+        (folder / "round").symlink_to(folder)
+        (folder / "walk.gpx").write_bytes(walk())
+        assert len(import_files(notebook, [folder]).files) == 1
+
+    def test_one_bad_file_of_a_hundred_stops_no_other(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        for number in range(100):
+            content = b"<gpx><trk>" if number == 40 else gpx(track(fix(47, number / 10)))
+            (tmp_path / f"{number:02d}.gpx").write_bytes(content)
+        report = import_files(notebook, [tmp_path])
+        assert (report.count("stored"), report.count("refused")) == (99, 1)
+        (bad,) = (f for f in report.files if f.outcome == "refused")
+        assert "40.gpx" in bad.why
+        assert len(list_tracks(notebook)) == 99
+
+    def test_one_without_any_is_refused(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "empty").mkdir()
+        assert "holds no file" in import_files(notebook, [tmp_path / "empty"]).files[0].why
+
+
+class TestDryRun:
+    def test_says_the_same_and_writes_nothing(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "walk.gpx").write_bytes(walk())
+        (tmp_path / "notes.txt").write_text("2026-03-14 13:01 seen arch, open\n")
+        before = notebook.path.read_bytes()
+        paths = [tmp_path / "walk.gpx", tmp_path / "notes.txt"]
+        dry = import_files(notebook, paths, dry_run=True)
+        assert dry.dry_run
+        assert notebook.path.read_bytes() == before
+        assert dry.files[0].tracks[0].id is None
+        # the notes found the track of the same rehearsal
+        assert dry.files[1].notes is not None
+        assert dry.files[1].notes.lines[0].became == "new subject"
+        real = import_files(notebook, paths)
+        assert [f.outcome for f in dry.files] == [f.outcome for f in real.files]
+        assert dry.files[0].tracks[0].summary == real.files[0].tracks[0].summary
+
+    def test_knows_what_is_on_record(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "walk.gpx").write_bytes(walk())
+        import_files(notebook, [tmp_path / "walk.gpx"])
+        (again,) = import_files(notebook, [tmp_path / "walk.gpx"], dry_run=True).files
+        assert again.outcome == "already on record"
+
+    def test_needs_no_notebook(self, tmp_path: Path) -> None:
+        (tmp_path / "walk.gpx").write_bytes(walk())
+        assert import_files(None, [tmp_path / "walk.gpx"], dry_run=True).all_good
+        assert sorted(p.name for p in tmp_path.iterdir()) == ["walk.gpx"]
+        with pytest.raises(TypeError):
+            import_files(None, [tmp_path / "walk.gpx"])
+
+
+def test_a_notebook_open_for_reading_takes_nothing(tmp_path: Path) -> None:
+    open_notebook(tmp_path / "notebook.gpkg", create=True).close()
+    (tmp_path / "walk.gpx").write_bytes(walk())
+    notebook = open_notebook(tmp_path / "notebook.gpkg", readonly=True)
+    with notebook, pytest.raises(NotebookReadOnly):
+        import_files(notebook, [tmp_path / "walk.gpx"])
