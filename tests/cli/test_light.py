@@ -184,6 +184,22 @@ def test_the_text_stops_at_the_different_ones_and_counts_the_rest(run: Run) -> N
     assert found["left_off_alike"] == 4
 
 
+def test_the_flat_horizon_is_named_at_the_foot_of_every_table(run: Run) -> None:
+    """Right under it, whatever else is to be said; and where there is no table, not at all."""
+    said = "Flat horizon assumed: in a gorge or under a wall"
+    run("want", "arch", "--sun", "--sun-height", "80-85")
+    for words in (["winding house"], ["winding house", "--limit", "3"], []):
+        lines = run("light", *words, "--from", "2026-11-28").stdout.splitlines()
+        head = next(i for i, line in enumerate(lines) if "± min" in line)
+        foot = lines.index("", head)
+        assert lines[foot + 1].startswith(said)
+    question = ["light", "arch", "--on", "2026-11-28"]
+    assert said not in run(*question).stdout
+    found = answer(run("light", "--on", "2026-11-28", "--json"), "light")
+    assert found["windows"]
+    assert found["assumptions"][0].startswith("flat horizon assumed")
+
+
 def test_where_nothing_matches_it_says_what_stands_in_the_way(run: Run) -> None:
     shown = run("light", "arch", "--on", "2026-11-28", "--sun", "--sun-height", "40-50").stdout
     text = " ".join(shown.split())

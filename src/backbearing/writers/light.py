@@ -41,10 +41,16 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
         lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
     if answer.windows:
         lines += ["", *_window_lines(answer, neighbours, several=one is None, zones=len(zones))]
-        lines += _more_lines(answer, neighbours)
+        lines += [*_more_lines(answer, neighbours), ""]
+        lines += [_folded(_sentence(line)) for line in _rests_on(answer)]
     if answer.unmatched:
         lines += ["", *_unmatched_lines(answer.unmatched)]
-    lines += ["", *(_folded(_sentence(line)) for line in _rests_on(answer))]
+    if not answer.windows:
+        from backbearing.plans.light import FLAT_HORIZON  # here, as `want` needs no numpy
+
+        # what bounds the sky is of no matter where no window is shown under it
+        others = [line for line in answer.assumptions if line != FLAT_HORIZON]
+        lines += ["", *(_folded(_sentence(line)) for line in others)] if others else []
     return "\n".join(lines)
 
 
@@ -167,8 +173,9 @@ def _unmatched_lines(unmatched: tuple[Unmatched, ...]) -> Iterator[str]:
 
 
 def _rests_on(answer: LightAnswer) -> Iterator[str]:
+    """What the windows above it rest on, the flat horizon first."""
     yield from answer.assumptions
-    if len(answer.wishes) == 1 and answer.windows:
+    if len(answer.wishes) == 1:
         # a flat horizon is among the assumptions already
         every = [line for window in answer.windows for line in window.rests_on[1:]]
         yield f"rests on {', '.join(dict.fromkeys(every))}"
