@@ -29,13 +29,14 @@ def rows() -> Iterator[Row]:
         with open_notebook(path, create=True) as notebook:
             fill(notebook)
         yardstick = numpy_import()
-        for command in ("subjects", "tracks"):
+        # the walks' clocks need the zone at each, which tzfpy takes 50 ms to begin to tell
+        for command, bound in (("subjects", 1.5), ("tracks", 2.0)):
             took = cold([sys.executable, "-m", "backbearing", "--notebook", str(path), command])
             yield Row(
                 f"cold {command} on {SUBJECTS} subjects and {TRACKS} tracks, times import numpy",
                 took / yardstick,
                 "at most",
-                1.5,
+                bound,
                 f"{took * 1e3:.0f} ms against {yardstick * 1e3:.0f} ms",
             )
         with open_notebook(path) as notebook:

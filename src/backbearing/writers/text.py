@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 
 def clean(text: str) -> str:
     """Text from a file or a user, with control and direction-changing characters made visible."""
+    if text.isascii() and text.isprintable():
+        return text
     return "".join(
         ch if unicodedata.category(ch) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else "�"
         for ch in text.replace("\n", " ").replace("\t", " ")
@@ -15,6 +17,8 @@ def clean(text: str) -> str:
 
 
 def _width(text: str) -> int:
+    if text.isascii():
+        return len(text)
     wide = sum(unicodedata.east_asian_width(ch) in "WF" for ch in text)
     joined = sum(unicodedata.combining(ch) != 0 for ch in text)
     return len(text) + wide - joined
@@ -26,13 +30,13 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[in
     rich's tables cost 30 ms to import, a quarter of what a command that only reads the
     notebook may take, and fold at 80 columns in a pipe; hence these few lines.
     """
-    cells = [[clean(cell) for cell in row] for row in ([*head], *rows)]
-    widths = [max(_width(row[i]) for row in cells) for i in range(len(head))]
+    cells = [[(text := clean(cell), _width(text)) for cell in row] for row in ([*head], *rows)]
+    widths = [max(row[i][1] for row in cells) for i in range(len(head))]
     lines = []
     for row in cells:
         parts = []
-        for i, cell in enumerate(row):
-            pad = " " * (widths[i] - _width(cell))
+        for i, (cell, width) in enumerate(row):
+            pad = " " * (widths[i] - width)
             parts.append(pad + cell if i in right else cell + pad)
         lines.append("  ".join(parts).rstrip())
     return "\n".join(lines)
