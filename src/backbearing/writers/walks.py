@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import whole_error_m
 from backbearing.places.zones import clock_text, local
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import duration_text, metres_text
@@ -85,7 +86,7 @@ def _stops(answer: WalkAnswer) -> list[str]:
             _clock(stop.end, answer.zone),
             duration_text((stop.end - stop.start).total_seconds()),
             decimal_text(stop.latitude_deg, stop.longitude_deg),
-            f"{stop.error_m:.0f}",
+            str(whole_error_m(stop.error_m)),
             str(stop.fixes),
         )
         for stop in answer.stops
@@ -101,7 +102,7 @@ def _gaps(answer: WalkAnswer) -> list[str]:
         (
             _clock(gap.start, answer.zone),
             _clock(gap.end, answer.zone),
-            duration_text((gap.end - gap.start).total_seconds() if gap.start and gap.end else None),
+            _silence(gap.start, gap.end),
             metres_text(gap.distance_m),
             "between segments" if gap.between_segments else "no fix came",
         )
@@ -109,6 +110,11 @@ def _gaps(answer: WalkAnswer) -> list[str]:
     ]
     head = ("from", "to", "for", "apart", "why")
     return ["gaps  (not bridged)", table(head, rows, right=(2, 3))]
+
+
+def _silence(start: datetime | None, end: datetime | None) -> str:
+    seconds = (end - start).total_seconds() if start and end else None
+    return f"{seconds:.0f} s" if seconds is not None and seconds < 60 else duration_text(seconds)
 
 
 def _suspects(answer: WalkAnswer) -> list[str]:
@@ -139,7 +145,7 @@ def _passed(answer: WalkAnswer) -> list[str]:
             passed.name,
             passed.state,
             metres_text(passed.distance_m),
-            f"{passed.error_m:.0f}",
+            str(whole_error_m(passed.error_m)),
             _clock(passed.when, answer.zone),
         )
         for passed in answer.passed
