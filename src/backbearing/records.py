@@ -333,7 +333,7 @@ class LightWindow:
     delta_deg: float | None  # |sun azimuth − camera bearing|, None without a bearing
     lit_from: str  # "side-lit from the left", "no bearing on record", …
     why: str  # one sentence
-    rests_on: tuple[str, ...]  # "flat horizon assumed", "position ±40 m (assumed: under walls)"
+    rests_on: tuple[str, ...]  # "flat horizon assumed", "position ± 40 m (assumed: under walls)"
     alike: tuple[date, date] | None = None  # the days around with much the same window
 
 

@@ -122,8 +122,22 @@ def test_a_window_is_a_line_and_a_reason(run: Run) -> None:
     assert "° up at 1" in lines[row]
     assert lines[row + 1].startswith("    Side-lit from the left, sun 12° up; opens as the sun")
     said = " ".join(text.split())
-    for words in ("Flat horizon assumed", "bearing 215° ±2° (given)", "generic default"):
+    for words in ("Flat horizon assumed", "bearing 215° true ± 2° (215T)", "generic default"):
         assert words in said
+
+
+def test_what_it_rests_on_is_said_once_and_in_the_same_figures(run: Run) -> None:
+    """A subject put by bearing and distance: the bearing counts in its position and its light."""
+    spot = ["--at", "47.0101 N 21.0202 W", "--sky", "walls", "--date", "2026-03-14"]
+    marked = run("mark", "hoist", *spot, "--bearing", "215M", "--distance", "8m").stdout
+    error = (
+        "± 41 m: place ± 40 m assumed (under walls), 215M ± 2.1° assumed (sighting compass), "
+        "8 m paced ± 0.8 m"
+    )
+    light = " ".join(run("light", "hoist", "--on", "2026-11-28").stdout.split())
+    assert f"Rests on position {error}; bearing 215M, 209° true." in light
+    for shown in (marked, run("show", "hoist").stdout, run("sun", "hoist").stdout):
+        assert error in shown
 
 
 def test_no_mark_of_worth_reaches_the_reader(run: Run) -> None:

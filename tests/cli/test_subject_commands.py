@@ -129,11 +129,11 @@ class TestShow:
             "47°00'36.0\"N 21°01'12.0\"W",
             "27T VN",
             "geo:47.010000,-21.020000;u=10",
-            "±10 m, given",
+            "± 10 m (given)",
             "212 m above the sea",
             "9.3 m tall, faces 125° true",
             "side-lit from the left",
-            "204° true ±2.0° (215M, declination 10.5° W)",
+            "204° true ± 2° (215M, declination 10.5° W)",
             "8 m",
             "top 38°, foot −6°",
             "the far islet: 012° true",
@@ -228,7 +228,7 @@ class TestEdit:
         told(notebook_path, "edit", "arch", "--bearing", "180T")
         place = as_json(notebook_path, "show", "arch")["subject"]["place"]  # type: ignore[index]
         assert (place["latitude_deg"] - 47.02) * 111_170 == pytest.approx(-100, abs=0.1)
-        assert "assumed: taped" in place["error_basis"]
+        assert "100 m taped ± 1 m" in place["error_basis"]
 
     def test_a_subject_placed_for_itself_stays(self, notebook_path: Path) -> None:
         before = as_json(notebook_path, "show", "winding house")["subject"]["place"]  # type: ignore[index]

@@ -31,9 +31,9 @@ def test_a_name_cannot_reach_the_terminal_raw() -> None:
 
 
 def test_position_error_and_height_are_said() -> None:
-    first = of_day(date(2026, 3, 14)).splitlines()[0]
-    assert "±40 m (assumed: under walls)" in first
+    first, second = of_day(date(2026, 3, 14)).splitlines()[:2]
     assert "120 m above the sea" in first
+    assert second == "  position ± 40 m (assumed: under walls)"
 
 
 @pytest.mark.parametrize(

@@ -161,7 +161,7 @@ def read_bearing(
         )
         horizontal_nt = _field(latitude_deg, longitude_deg, height_m, on, where)[2]
         if horizontal_nt < CAUTION_NT:
-            remarks.append(f"caution: weak magnetic field ({horizontal_nt:.0f} nT)")
+            remarks.append(f"caution: weak magnetic field, {horizontal_nt:.0f} nT")
         angle_deg += declination
         own_error_deg = math.hypot(own_error_deg, NORMAL_95 * sigma_deg)
     return Bearing(

@@ -9,6 +9,7 @@ from backbearing.errors import BackbearingError, BadInput, quoted
 from backbearing.places.degrees import LONGEST_TEXT, plain_marks, read_pair
 from backbearing.places.grids import mgrs_text, read_mgrs, read_utm, utm_text
 from backbearing.places.lengths import read_length
+from backbearing.places.words import whole_error_m
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness
 
 __all__ = [
@@ -198,4 +199,4 @@ def dms_text(latitude_deg: float, longitude_deg: float) -> str:
 def geo_text(place: Place) -> str:
     """A geo: URI with the place's error (RFC 5870); no height, which counts otherwise there."""
     pair = decimal_text(place.latitude_deg, place.longitude_deg).replace(" ", "")
-    return f"geo:{pair};u={place.error_m:.1f}".removesuffix(".0")
+    return f"geo:{pair};u={whole_error_m(place.error_m)}"

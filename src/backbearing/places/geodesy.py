@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Literal, overload
 
 from backbearing.errors import BadInput
+from backbearing.places.words import metres_text, offset_basis
 from backbearing.records import Bearing, Place
 
 if TYPE_CHECKING:
@@ -57,16 +58,13 @@ def offset(
     )
     across_m = 2 * distance_m * math.sin(math.radians(min(bearing.error_deg, 180.0)) / 2)
     start = "a typed place" if place.source.startswith("typed") else place.source or "a place"
-    told = "given" if distance_error_m is not None else f"assumed: {distance_by}"
+    how = f"± {metres_text(along_m)}"
+    how = f"{distance_by} {how}" if distance_error_m is None else f"{how} given"
     return Place(
         latitude_deg=latitude_deg,
         longitude_deg=-180.0 if longitude_deg == 180 else longitude_deg,
         error_m=math.hypot(place.error_m, along_m, across_m),
-        error_basis=(
-            f"position ±{place.error_m:.0f} m ({place.error_basis}), "
-            f"bearing ±{bearing.error_deg:.1f}° ({bearing.basis}), "
-            f"distance ±{along_m:.1f} m ({told})"
-        ),
+        error_basis=offset_basis(place, bearing, distance_m, how),
         source=f"{bearing.as_written} {distance_m:g} m from {start}",
     )
 

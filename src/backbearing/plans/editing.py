@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
+from backbearing.places.words import bearing_error_text, degrees_text, error_text
 from backbearing.plans.locate import locate, today
 from backbearing.plans.marking import LONGEST_TEXT, usable_name
 from backbearing.records import (
@@ -309,7 +310,7 @@ def _moved_along(
     """The subject's place, worked out anew where it had been worked out from the camera's."""
     from backbearing.places.geodesy import inverse
 
-    was_taped = "assumed: taped" in place.error_basis
+    was_taped = " taped ± " in place.error_basis
     is_taped = was_taped if measured is None else measured == "taped"
     was, now = _seen_from(before, was_taped), _seen_from(after, is_taped)
     _, apart_m = inverse(
@@ -383,11 +384,12 @@ def _angle_words(angle_deg: float | None) -> str:
 def _bearing_words(bearing: Bearing | None) -> str:
     if bearing is None:
         return ""
-    return f"{bearing.as_written} ({bearing.true_deg:.1f}° true ±{bearing.error_deg:.1f}°)"
+    true = f"{degrees_text(bearing.true_deg)} true {bearing_error_text(bearing)}"
+    return f"{bearing.as_written} ({true})"
 
 
 def _place_words(place: Place) -> str:
     from backbearing.places.coordinates import decimal_text
 
     where = decimal_text(place.latitude_deg, place.longitude_deg)
-    return f"{where} ±{place.error_m:.0f} m ({place.error_basis})"
+    return f"{where} {error_text(place)}"

@@ -18,6 +18,7 @@ from backbearing.models.wanted import (
     relative_azimuth_deg,
 )
 from backbearing.models.windows import binding, find_windows
+from backbearing.places.words import bearing_error_text, bearing_text, degrees_text, error_text
 from backbearing.plans.unmatched import Unmatched, no_bearing, why_unmatched
 from backbearing.plans.wanted import generic_wish, lit_from_words
 from backbearing.plans.why import edge_words
@@ -174,8 +175,10 @@ def _instant(minutes: SpotMinutes, index: int) -> datetime:
 
 def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[str, ...]:
     place = one.subject.place
-    found = [one.skyline.basis, f"position ±{place.error_m:.0f} m ({place.error_basis})"]
+    found = [one.skyline.basis, f"position {error_text(place)}"]
     bearing = standpoint.bearing
     if bearing is not None and not overcast:
-        found.append(f"bearing {bearing.true_deg:.0f}° ±{bearing.error_deg:.0f}° ({bearing.basis})")
+        said = f"{bearing.as_written} {bearing_error_text(bearing)}" in place.error_basis
+        true = f"{bearing.as_written}, {degrees_text(bearing.true_deg)} true"
+        found.append(f"bearing {true if said else bearing_text(bearing)}")
     return tuple(found)

@@ -134,9 +134,11 @@ def _note(reading: Reading, line: NoteLine, spot: Spot) -> Note:
     }
     if spot.place is not None:
         from backbearing.places.coordinates import decimal_text
+        from backbearing.places.words import whole_error_m
 
         where = decimal_text(spot.place.latitude_deg, spot.place.longitude_deg)
-        observed["stood at"] = f"{where} ± {spot.place.error_m:.0f} m ({spot.place.source})"
+        error = f"± {whole_error_m(spot.place.error_m)} m"
+        observed["stood at"] = f"{where} {error} ({spot.place.source})"
     return Note(
         text=line.text,
         written_at=written_at(reading, line, spot),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from backbearing.writers.words import bearing_text, error_text, metres_text
+from backbearing.places.words import bearing_text, error_text, metres_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -178,7 +178,7 @@ def _rests_on(answer: LightAnswer) -> Iterator[str]:
     if len(answer.wishes) == 1:
         # a flat horizon is among the assumptions already
         every = [line for window in answer.windows for line in window.rests_on[1:]]
-        yield f"rests on {', '.join(dict.fromkeys(every))}"
+        yield f"rests on {'; '.join(dict.fromkeys(every))}"
 
 
 def _period(start: date, end: date) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import bearing_text, error_text
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from datetime import date
 
     from backbearing.plans.marking import MarkAnswer
-    from backbearing.records import Bearing, CameraPosition, Note, Place, Subject
+    from backbearing.records import CameraPosition, Note, Place, Subject
 
 
 def mark_text(answer: MarkAnswer) -> str:
@@ -48,21 +49,8 @@ def labelled(rows: list[tuple[str, str]]) -> list[str]:
 def place_text(place: Place) -> str:
     """A position with its error and what that rests on."""
     where = decimal_text(place.latitude_deg, place.longitude_deg)
-    source = "" if place.source in ("", "typed") else f", {place.source}"
-    return f"{where}  ± {place.error_m:.0f} m ({place.error_basis}){source}"
-
-
-def bearing_text(bearing: Bearing, on: date | None = None) -> str:
-    """A bearing made true, with its error and what it was made from."""
-    made_from = [bearing.as_written]
-    if bearing.declination_deg is not None:
-        day = f" on {on.isoformat()}" if on else ""
-        size = abs(bearing.declination_deg)
-        side = "E" if bearing.declination_deg >= 0 else "W"
-        made_from.append(f"declination {size:.1f}° {side}{day}")
-    if bearing.basis != "given":
-        made_from.append(bearing.basis)
-    return f"{bearing.true_deg:.0f}° true ± {bearing.error_deg:.0f}° ({'; '.join(made_from)})"
+    source = "" if place.source in ("", "typed") else f"  {place.source}"
+    return f"{where}{source}  {error_text(place)}"
 
 
 def _heads(subject: Subject) -> list[tuple[str, str]]:

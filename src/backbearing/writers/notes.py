@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.writers.marking import bearing_text, labelled, place_text
+from backbearing.places.words import bearing_text
+from backbearing.writers.marking import labelled, place_text
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from backbearing.places.words import bearing_text, degrees_text, error_text, whole_error_m
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from backbearing.plans.editing import EditAnswer
     from backbearing.plans.settings import Setting
     from backbearing.plans.subjects import SubjectAnswer, SubjectList
-    from backbearing.records import Bearing, CameraPosition, Note, Place, Subject
+    from backbearing.records import CameraPosition, Note, Place, Subject
 
 _LABEL_WIDTH = 11
 NO_WISH = "none on record; 'light' takes a generic one and says so"
@@ -30,7 +31,7 @@ def subjects_text(answer: SubjectList) -> str:
             subject.name,
             subject.state + (", blocked" if subject.blocked else ""),
             decimal_text(subject.place.latitude_deg, subject.place.longitude_deg),
-            f"{subject.place.error_m:.0f}",
+            str(whole_error_m(subject.place.error_m)),
             subject.words,
         )
         for subject in answer.subjects
@@ -84,7 +85,7 @@ def _state_words(subject: Subject, zone: str) -> str:
 
 def _place_lines(place: Place, texts: dict[str, str]) -> list[str]:
     lines = list(texts.values())
-    lines.append(f"±{place.error_m:.0f} m, {place.error_basis}")
+    lines.append(error_text(place))
     if place.height_m is not None:
         lines.append(f"{place.height_m:.0f} m above the sea")
     if place.source:
@@ -99,7 +100,7 @@ def _size_words(subject: Subject) -> str:
     if subject.wide_m is not None:
         parts.append(f"{subject.wide_m:.3g} m wide")
     if subject.facing_deg is not None:
-        parts.append(f"faces {_azimuth(subject.facing_deg)} true")
+        parts.append(f"faces {degrees_text(subject.facing_deg)} true")
     return ", ".join(parts)
 
 
@@ -113,7 +114,7 @@ def _camera_lines(camera: CameraPosition) -> list[str]:
     }
     lines = _labelled("  place", _place_lines(place, where))
     if camera.bearing is not None:
-        lines.append(_line("  bearing", bearing_words(camera.bearing)))
+        lines.append(_line("  bearing", bearing_text(camera.bearing)))
     if camera.distance_m is not None:
         lines.append(_line("  distance", f"{camera.distance_m:.4g} m"))
     angles = [
@@ -125,26 +126,11 @@ def _camera_lines(camera: CameraPosition) -> list[str]:
         lines.append(_line("  angles", ", ".join(angles)))
     for label, edge in (("  left", camera.left_edge), ("  right", camera.right_edge)):
         if edge is not None:
-            lines.append(_line(label, f"edge {bearing_words(edge)}"))
+            lines.append(_line(label, f"edge {bearing_text(edge)}"))
     lines += _labelled(
-        "  back to", [f"{seen.to}: {bearing_words(seen.bearing)}" for seen in camera.sightings]
+        "  back to", [f"{seen.to}: {bearing_text(seen.bearing)}" for seen in camera.sightings]
     )
     return lines
-
-
-def bearing_words(bearing: Bearing) -> str:
-    """A bearing as it is and as it was written: '209° true ±2.1° (215M, declination 5.9° W)'."""
-    written = [bearing.as_written]
-    if bearing.declination_deg is not None:
-        side = "E" if bearing.declination_deg >= 0 else "W"
-        written.append(f"declination {abs(bearing.declination_deg):.1f}° {side}")
-    if bearing.basis != "given":
-        written.append(bearing.basis)
-    return f"{_azimuth(bearing.true_deg)} true ±{bearing.error_deg:.1f}° ({', '.join(written)})"
-
-
-def _azimuth(azimuth_deg: float) -> str:
-    return f"{round(azimuth_deg) % 360:03d}°"
 
 
 def _note_words(note: Note, zone: str) -> str:

@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import degrees_text, error_text
 from backbearing.places.zones import clock_text, local
 from backbearing.plans.sun import CAUTION, SAME_AS_ASTRAL
 from backbearing.writers.text import clean, table
@@ -62,7 +63,7 @@ def _moment_text(name: str, place: Place, zone_name: str, moment: SunMoment) -> 
         _head(name, place),
         f"{there:%A} {there.day} {there:%B %Y}, {clock} ({moment.when:%H:%M} UTC)",
         "",
-        f"azimuth   {_azimuth(moment.azimuth_deg)} true" + _magnetic_words(moment),
+        f"azimuth   {degrees_text(moment.azimuth_deg)} true" + _magnetic_words(moment),
         f"altitude  {_altitude_words(moment)}",
         "",
         *(_sentence(assumption) for assumption in moment.assumptions),
@@ -75,8 +76,7 @@ def _head(name: str, place: Place) -> str:
     where = decimal_text(place.latitude_deg, place.longitude_deg)
     height = "" if place.height_m is None else f", {place.height_m:.0f} m above the sea"
     shown = clean(name)
-    error = f"±{place.error_m:.0f} m ({clean(place.error_basis)})"
-    return f"{shown}: {where}{height}, {error}"
+    return f"{shown}: {where}{height}\n  position {clean(error_text(place))}"
 
 
 def _telling(states: Sequence[str]) -> list[str]:
@@ -107,7 +107,7 @@ def _event_row(event: DayEvent, zone_name: str) -> tuple[str, ...]:
         event.kind,
         clock_text(event.when, zone_name),
         doubt,
-        _azimuth(event.azimuth_deg),
+        degrees_text(event.azimuth_deg),
         altitude,
     )
 
@@ -143,7 +143,11 @@ def _hour_lines(day: SunDay) -> list[str]:
     if not light:
         return ["At no full hour is the sun higher than 6° below the horizon."]
     rows = (
-        (clock_text(hour.when, day.zone), _azimuth(hour.azimuth_deg), f"{hour.altitude_deg:.1f}°")
+        (
+            clock_text(hour.when, day.zone),
+            degrees_text(hour.azimuth_deg),
+            f"{hour.altitude_deg:.1f}°",
+        )
         for hour in light
     )
     return table(("hour", "azimuth", "altitude"), rows, right=(1, 2)).splitlines()
@@ -154,7 +158,7 @@ def _magnetic_words(moment: SunMoment) -> str:
         return f" (by the compass: not known, {moment.no_compass})"
     side = "E" if moment.declination_deg >= 0 else "W"
     return (
-        f", {_azimuth(moment.magnetic_azimuth_deg)} by the compass "
+        f", {degrees_text(moment.magnetic_azimuth_deg)} by the compass "
         f"(declination {abs(moment.declination_deg):.1f}° {side}, "
         f"±{moment.declination_error_deg:.1f}°)"
     )
@@ -165,10 +169,6 @@ def _altitude_words(moment: SunMoment) -> str:
     figure = f"{size:.0f}°" if size >= 10.0 else f"{size:.1f}°"
     side = "up" if moment.altitude_deg >= 0.0 else "below the horizon"
     return f"{figure} {side}" + ("" if moment.state == "up" else f", {moment.state}")
-
-
-def _azimuth(azimuth_deg: float) -> str:
-    return f"{round(azimuth_deg) % 360:03d}°"
 
 
 def _sentence(clause: str) -> str:

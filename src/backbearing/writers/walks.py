@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
-from backbearing.places.words import whole_error_m
+from backbearing.places.words import metres_text, whole_error_m
 from backbearing.places.zones import clock_text, local
 from backbearing.writers.text import clean, table
-from backbearing.writers.words import duration_text, metres_text
+from backbearing.writers.words import duration_text
 
 if TYPE_CHECKING:
     from backbearing.plans.walks import WalkAnswer, WalkList

@@ -7,12 +7,13 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text, dms_text
+from backbearing.places.words import degrees_text, error_text
 from backbearing.places.zones import clock_text, local
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from backbearing.records import Bearing, LightWindow, Place
+    from backbearing.records import LightWindow, Place
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -41,15 +42,6 @@ def offset_text(instant: datetime, zone: str) -> str:
     return f"UTC{'−' if minutes < 0 else '+'}{hours}{f':{rest:02d}' if rest else ''}"
 
 
-def metres_text(metres: float) -> str:
-    """`8 m`, `740 m`, `1.2 km`, `2 km`, `12 km`: as exact as a walker uses it."""
-    if metres < 9.95:
-        return f"{metres:.1f}".rstrip("0").rstrip(".") + " m"
-    if metres < 999.5:
-        return f"{metres:.0f} m"
-    return f"{metres / 1000:.{1 if metres < 9950 else 0}f} km".replace(".0 km", " km")
-
-
 def duration_text(seconds: float | None) -> str:
     """`2 h 05`, `40 min`; a dash where it is not known."""
     if seconds is None:
@@ -62,31 +54,6 @@ def sun_stands_text(altitude_deg: float) -> str:
     """`15° up`; below the horizon it says so."""
     degrees = round(altitude_deg)
     return f"{degrees}° up" if degrees >= 0 else f"{-degrees}° below the horizon"
-
-
-def degrees_text(azimuth_deg: float) -> str:
-    """A direction in whole degrees, 000 to 359, so that 7° is not read as 70°."""
-    return f"{round(azimuth_deg) % 360:03d}°"
-
-
-def error_text(place: Place) -> str:
-    """`± 18 m (given)`, or `± 41 m: …` where what it rests on has brackets of its own."""
-    text, basis = f"± {metres_text(ceil(place.error_m - 1e-9))}", place.error_basis
-    return f"{text}: {basis}" if "(" in basis else f"{text} ({basis})"
-
-
-def bearing_text(bearing: Bearing) -> str:
-    """A bearing from true north with its error, and how it was written down."""
-    text = f"{degrees_text(bearing.true_deg)} true ± {ceil(bearing.error_deg - 1e-9)}°"
-    notes = []
-    if bearing.declination_deg is not None:
-        side = "east" if bearing.declination_deg >= 0 else "west"
-        notes.append(f"declination {abs(bearing.declination_deg):.1f}° {side}")
-    if bearing.as_written:
-        notes.insert(0, f"written {bearing.as_written}")
-    if bearing.basis and bearing.basis != "given":
-        notes.append(bearing.basis)
-    return f"{text} ({', '.join(notes)})" if notes else text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

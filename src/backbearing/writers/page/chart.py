@@ -6,13 +6,13 @@ from math import ceil, cos, degrees, radians, sin, sqrt
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.places.words import degrees_text, metres_text
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
 from backbearing.writers.page.labels import Labels, short_name
 from backbearing.writers.page.lines import Ways, draw_ways
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
 from backbearing.writers.page.svg import put, short_number
 from backbearing.writers.text import clean
-from backbearing.writers.words import degrees_text, metres_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,16 +6,15 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
+from backbearing.places.words import bearing_text, metres_text
 from backbearing.places.zones import clock_text, local
 from backbearing.writers.page import chart
 from backbearing.writers.words import (
     PlaceWords,
     WindowWords,
-    bearing_text,
     day_text,
     duration_text,
     long_day_text,
-    metres_text,
     offset_text,
     place_words,
     window_words,

@@ -6,11 +6,11 @@ from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.places.words import metres_text
 from backbearing.writers.page.labels import Labels, crossed, text_width
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.plane import Point, Sheet, Spot, round_step
 from backbearing.writers.page.svg import put
-from backbearing.writers.words import metres_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

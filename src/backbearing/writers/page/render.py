@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from backbearing import __version__
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import metres_text
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import SubjectWords, cut, page_words
@@ -20,7 +21,6 @@ from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.plane import middle
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
-from backbearing.writers.words import metres_text
 
 if TYPE_CHECKING:
     from jinja2 import Environment
