@@ -83,6 +83,10 @@ class TestRefused:
         sentence = refusal(gpx('<wpt lat="1" lon="2"/>' * (MOST_PARTS + 1)))
         assert f"more than {MOST_PARTS:,}" in sentence
 
+    def test_more_fixes_than_anybody_walks(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr("backbearing.readers.gpx.MOST_FIXES", 50)
+        assert "more than 50 fixes" in refusal(gpx(track(*[fix()] * 30), track(*[fix()] * 21)))
+
     @pytest.mark.parametrize(
         ("content", "says"),
         [

@@ -14,6 +14,7 @@ from array import array
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 from xml.parsers import expat
 
 import numpy as np
@@ -23,15 +24,23 @@ from backbearing.readers.faults import Action, Faults
 from backbearing.readers.gpxfixes import fix_handlers
 from backbearing.readers.gunzip import pieces
 from backbearing.readers.safexml import Handlers, SafeXml, mended
-from backbearing.readers.values import NO_TIME, XML_SPACE, Instants, decimal, one_line, words
+from backbearing.readers.values import (
+    FARTHEST_HEIGHT_M,
+    NO_TIME,
+    XML_SPACE,
+    Instants,
+    decimal,
+    one_line,
+    words,
+)
 from backbearing.records import GpxFile, Route, Segment, Track, Waypoint
 
 NAMESPACES = frozenset(
     ("", "http://www.topografix.com/GPX/1/0", "http://www.topografix.com/GPX/1/1")
 )
 LONGEST_TEXT = {"name": 300, "sym": 300, "type": 300, "cmt": 20_000, "desc": 20_000}  # characters
+MOST_FIXES = 2_000_000  # three weeks at one a second
 MOST_PARTS = 100_000  # tracks, segments, routes, waypoints and route points together
-FARTHEST_HEIGHT_M = 100_000.0
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -228,30 +237,38 @@ class _Reading:
         return True
 
     def end_height(self) -> None:
+        self.height = self.read_height()
+
+    def read_height(self) -> float:
+        """The height in the open element [m], nan with a fault noted where it is none."""
         text = "".join(self.xml.text)
         height = decimal(text)
         if height is not None and abs(height) <= FARTHEST_HEIGHT_M:
-            self.height = height
-        elif text.strip(XML_SPACE):
+            return height
+        if text.strip(XML_SPACE):
             self.fault("ele", "is no height in metres", value=text)
         else:
             self.fault("ele", "is empty")
+        return math.nan
 
     def end_time(self) -> None:
+        self.ms = self.read_time()
+
+    def read_time(self) -> int:
+        """The instant in the open element, NO_TIME with a fault noted where it is none."""
         text = "".join(self.xml.text)
         found = self.instants.read(text)
         if found is None:
-            if text.strip(XML_SPACE):
-                self.fault("time", "is no date and time", value=text)
-            else:
-                self.fault("time", "is empty")
-            return
-        self.ms, has_zone, believable = found
+            what = "is no date and time" if text.strip(XML_SPACE) else "is empty"
+            self.fault("time", what, value=text)
+            return NO_TIME
+        ms, has_zone, believable = found
         line = self.xml.line
         if not has_zone:
             self.faults.count(line, "time", "no zone is given; read as UTC", "kept")
         if not believable:
             self.faults.count(line, "time", "no year to walk in; the clock was not set", "kept")
+        return ms
 
     def ended_point(self) -> Waypoint:
         self.in_point = False
@@ -311,6 +328,8 @@ class _Reading:
     def end_segment(self) -> None:
         longitudes, latitudes, heights, times = self.columns
         self.points += len(longitudes)
+        if self.points > MOST_FIXES:
+            raise self.xml.bad(f"holds more than {MOST_FIXES:,} fixes")
         if longitudes:
             segment = Segment(
                 longitude_deg=np.array(longitudes),
@@ -323,27 +342,22 @@ class _Reading:
             del column[:]
 
     def end_track(self) -> None:
-        track = Track(
-            name=self.fields.get("name", ""),
-            comment=self.fields.get("cmt", ""),
-            description=self.fields.get("desc", ""),
-            kind=self.fields.get("type", ""),
-            segments=tuple(self.segments),
-            line=self.line,
-        )
-        self.tracks.append(track)
+        kind = self.fields.get("type", "")
+        self.tracks.append(Track(**self.heading(), kind=kind, segments=tuple(self.segments)))
         self.segments.clear()
 
     def end_route(self) -> None:
-        route = Route(
-            name=self.fields.get("name", ""),
-            comment=self.fields.get("cmt", ""),
-            description=self.fields.get("desc", ""),
-            points=tuple(self.route_points),
-            line=self.line,
-        )
-        self.routes.append(route)
+        self.routes.append(Route(**self.heading(), points=tuple(self.route_points)))
         self.route_points.clear()
+
+    def heading(self) -> dict[str, Any]:
+        fields = self.fields
+        return {
+            "name": fields.get("name", ""),
+            "comment": fields.get("cmt", ""),
+            "description": fields.get("desc", ""),
+            "line": self.line,
+        }
 
     def end_root(self) -> None:
         self.closed = True

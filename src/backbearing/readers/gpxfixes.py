@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from backbearing.readers.values import NO_TIME
+from backbearing.readers.values import FARTHEST_HEIGHT_M, NO_TIME
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,61 +28,68 @@ def fix_handlers(
     add_height, add_ms = heights.append, times.append
     text = reading.xml.text
     clear = text.clear
-    join = "".join
     minutes = reading.instants.minutes
     seconds = reading.instants.seconds
     fix_name, height_name, time_name = (reading.prefix + n for n in ("trkpt", "ele", "time"))
     nan = math.nan
     allowed = segment
+    latitude = longitude = height = nan  # of the open fix
+    ms = NO_TIME
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal allowed
+        nonlocal allowed, latitude, longitude, height, ms
         if name not in allowed:
             reading.skip_foreign(name)
             return
         clear()
-        if name == fix_name:
-            try:
-                latitude_text = attributes["lat"]
-                longitude_text = attributes["lon"]
-                latitude = float(latitude_text)
-                longitude = float(longitude_text)
-            except (KeyError, ValueError):
-                latitude = nan
-            # as in `decimal`; nan fails the comparison
-            if (
-                -90.0 <= latitude <= 90.0
-                and -180.0 <= longitude < 180.0
-                and latitude_text.isascii()
-                and longitude_text.isascii()
-                and "_" not in latitude_text
-                and "_" not in longitude_text
-            ):
-                reading.latitude = latitude
-                reading.longitude = longitude
-                reading.height = nan
-                reading.ms = NO_TIME
-            elif not reading.start_position(attributes):
-                reading.xml.skip()
-                return
-            allowed = fix
+        if name != fix_name:
+            return
+        height, ms = nan, NO_TIME
+        allowed = fix
+        try:
+            latitude_text, longitude_text = attributes["lat"], attributes["lon"]
+            latitude, longitude = float(latitude_text), float(longitude_text)
+        except (KeyError, ValueError):
+            latitude = nan
+        # as in `decimal`; nan fails the comparison
+        if (
+            -90.0 <= latitude <= 90.0
+            and -180.0 <= longitude < 180.0
+            and (both := latitude_text + longitude_text).isascii()
+            and "_" not in both
+        ):
+            return
+        if reading.start_position(attributes):
+            latitude, longitude = reading.latitude, reading.longitude
+        else:
+            allowed = segment
+            reading.xml.skip()
 
     def end(name: str) -> None:
-        nonlocal allowed
+        nonlocal allowed, height, ms
         if name == height_name:
-            reading.end_height()
-        elif name == time_name:
-            written = join(text)
             try:
-                reading.ms = minutes[written[:17]] + seconds[written[17:]]
-            except KeyError:
-                reading.end_time()
+                (written,) = text
+                height = float(written)
+            except ValueError:
+                height = nan
+            # as in `decimal`
+            if not (-FARTHEST_HEIGHT_M <= height <= FARTHEST_HEIGHT_M) or (
+                not written.isascii() or "_" in written
+            ):
+                height = reading.read_height()
+        elif name == time_name:
+            try:
+                (written,) = text
+                ms = minutes[written[:17]] + seconds[written[17:]]
+            except (ValueError, KeyError):
+                ms = reading.read_time()
         elif name == fix_name:
             allowed = segment
-            add_longitude(reading.longitude)
-            add_latitude(reading.latitude)
-            add_height(reading.height)
-            add_ms(reading.ms)
+            add_longitude(longitude)
+            add_latitude(latitude)
+            add_height(height)
+            add_ms(ms)
         else:  # the segment's own end
             reading.xml.handlers = reading.handlers
             reading.xml.resume()

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from backbearing.errors import BadFile
 
-MOST_BYTES = 128 * 1024 * 1024  # unzipped: a fortnight of fixes at one a second
+MOST_BYTES = 128 * 1024 * 1024  # unzipped
 PIECE_BYTES = 64 * 1024
 # A day's track at 1 Hz zips to a tenth, a device left on a table to a hundredth or two-hundredth.
 # Deflate ends at 1 : 1032, which is where bombs are made.

@@ -12,6 +12,7 @@ BELIEVABLE_YEARS = range(1990, 2100)  # outside them the recorder's clock was no
 MOST_REMEMBERED = 100_000
 DIRECTION_OVERRIDES = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 
+FARTHEST_HEIGHT_M = 100_000.0
 NO_TIME = -(2**63)  # milliseconds; what datetime64 keeps for NaT
 EPOCH_DAY = date(1970, 1, 1).toordinal()
 DAY_MS = 86_400_000
