@@ -54,6 +54,31 @@ def test_a_moment_in_words() -> None:
     assert "Never look at the sun" in shown
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--date", "2026-12-05", "--time", "14:00"),
+        ("--time", "2026-12-05 14:00"),
+        ("--time", "Sat 5 December 2026 at 2 pm"),
+        ("--time", "2026-12-05T14:00"),
+        ("--time", "2026-12-05T15:00Z"),
+        ("--time", "2026-12-05T15:00:00+00:00"),
+        ("--time", "2026-12-05T17:30+0230"),
+        ("--time", "2026-12-06T01:00+10:00"),
+    ],
+)
+def test_one_instant_however_it_is_written(words: tuple[str, ...]) -> None:
+    """The clock there is UTC − 1; a zone that is written stands in its place."""
+    found = json.loads(sun(SPOT, *words, "--json").stdout)
+    assert found["moment"]["when"] == "2026-12-05T15:00:00Z"
+
+
+def test_two_days_are_one_too_many() -> None:
+    for time in ("2026-12-05 14:00", "now"):
+        shown = sun(SPOT, "--date", "2026-12-05", "--time", time)
+        assert "has its own day; leave --date out" in str(shown.exception)
+
+
 def test_polar_night_and_midnight_sun_are_spoken() -> None:
     night = sun("80.0123 N 21.0456 W", "--date", "2026-12-21")
     assert night.exit_code == 0
@@ -105,6 +130,10 @@ def test_a_subject_by_name_on_the_clock_the_notebook_sets(tmp_path: Path) -> Non
         ("no such place",),
         (SPOT, "--date", "2026-02-30"),
         (SPOT, "--time", "25:61"),
+        (SPOT, "--time", "2026-12-05 25:61"),
+        (SPOT, "--time", "2026-02-30 14:00"),
+        (SPOT, "--time", "0001-01-01T00:00+01:00"),
+        (SPOT, "--time", "2026-12-05T14:00+24:00"),
         ("91.0001 N 3.0001 E",),
         ("\x1b[31m47",),
         ("",),

@@ -15,8 +15,9 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session
 @click.option(
     "--time",
     "clock",
-    metavar="CLOCK",
-    help="A clock time there, as 14:32, or 'now': one instant instead of the day.",
+    metavar="TIME",
+    help="One instant instead of the day: a clock time there, as 14:32, a day and a clock time, "
+    "as '2026-12-05 14:00', the same with a zone, as 2026-12-05T15:00Z, or 'now'.",
 )
 @json_option
 @pass_session
@@ -30,7 +31,7 @@ def command(
 
     \b
     backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14
-    backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14 --time 16:40
+    backbearing sun "47.0123 N 21.0456 W" --time "2026-03-14 16:40"
     """
     from datetime import UTC, datetime
 

@@ -1,9 +1,10 @@
-"""Clock times and days as people write them, without a zone: that comes from the place."""
+"""Clock times and days as people write them; a zone is rarely written, it comes from the place."""
 
 from __future__ import annotations
 
 import re
-from datetime import date, time
+from dataclasses import dataclass
+from datetime import UTC, date, time, timedelta, timezone
 
 from backbearing.errors import BadInput, quoted
 
@@ -51,6 +52,10 @@ _DAY_FORMS = (
     ),
 )
 _LEADING_WEEKDAY = re.compile(rf"({_WEEKDAY})\b[.,]?\s*", re.IGNORECASE)
+_DAY_AND_CLOCK = re.compile(
+    rf"(?P<day>{DAY})(?:T|,?\s+at\s+|,?\s+)(?P<clock>{CLOCK})\s*(?P<zone>Z|UTC|[+-]\d\d:?\d\d)?",
+    re.IGNORECASE | re.ASCII,
+)
 _YEARS_BACK = 28  # within it every date falls on every weekday, century years aside
 
 
@@ -120,6 +125,39 @@ def read_day(text: str, *, latest: date, where: str = "day") -> date:
             f"{quoted(text)} is a {really}", where=where, remedy="mend the weekday or the day"
         )
     return fitting[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayAndClock:
+    """A day and a clock time written together, each as it was written; `zone` mostly None."""
+
+    day: str
+    clock: str
+    zone: timezone | None
+
+
+def split_day_and_clock(text: str, *, where: str = "time") -> DayAndClock | None:
+    """Answer what day, clock time and zone are written together: `2026-03-14 14:32`, with a Z.
+
+    None where it has not that form. Raises BadInput for an offset of a day and more.
+    """
+    found = _DAY_AND_CLOCK.fullmatch(text.strip())
+    if not found:
+        return None
+    zone = _offset(found["zone"], where) if found["zone"] else None
+    return DayAndClock(day=found["day"], clock=found["clock"], zone=zone)
+
+
+def _offset(text: str, where: str) -> timezone:
+    """`Z`, `UTC`, `+02:00`, `-0130` as a zone."""
+    if text.upper() in ("Z", "UTC"):
+        return UTC
+    minutes = int(text[1:3]) * 60 + int(text[-2:])
+    if minutes >= 24 * 60:
+        raise BadInput(
+            f"{quoted(text)} is no zone offset", where=where, remedy="write it as +02:00"
+        )
+    return timezone(timedelta(minutes=-minutes if text[0] == "-" else minutes))
 
 
 def _date(year: int, month: int, day: int) -> date | None:

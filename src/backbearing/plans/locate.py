@@ -13,12 +13,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.notebook.names import name_key
-from backbearing.places.clocks import CLOCK, DAY, read_clock, read_day
+from backbearing.places.clocks import CLOCK, read_clock, read_day, split_day_and_clock
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness, Subject, Waypoint
 
 if TYPE_CHECKING:
@@ -34,10 +34,6 @@ _OFFSET_AFTER = re.compile(rf"({BEARING})\s*,?\s+({LENGTH})", re.IGNORECASE)
 _OFFSET_BEFORE = re.compile(rf"({BEARING})\s*,?\s+({LENGTH})\s+from\s+(.+)", re.IGNORECASE)
 _ON_TRACK = re.compile(r"track\s+#?(\d{1,9})\s+(?:at|@)\s+(.+)", re.IGNORECASE)
 _WAYPOINT = re.compile(r"(?:wpt|waypoint)\s+(.+)", re.IGNORECASE)
-_DAY_AND_CLOCK = re.compile(
-    rf"(?P<day>{DAY})(?:T|,?\s+at\s+|,?\s+)(?P<clock>{CLOCK})\s*(?P<zone>Z|UTC|[+-]\d\d:?\d\d)?",
-    re.IGNORECASE | re.ASCII,
-)
 _CLOCK_ONLY = re.compile(rf"(?P<clock>{CLOCK})", re.IGNORECASE | re.ASCII)
 
 _MOST_OFFSETS = 8  # more than anybody chains; bounds the recursion on hostile text
@@ -114,7 +110,7 @@ def _located(
     named = _WAYPOINT.fullmatch(text)
     if named:
         return _waypoint(_needs(notebook, text), named[1], sky, error_m)
-    if _DAY_AND_CLOCK.fullmatch(text):
+    if split_day_and_clock(text, where="place, time"):
         return _at_time(_needs(notebook, text), text, None, sky, error_m)
     found = _waypoints_of_name(notebook, text) if notebook is not None else []
     if len(found) == 1:
@@ -306,14 +302,14 @@ def _at_time(
     shelf = TrackShelf(notebook)
     if track_id is not None:
         _check_track(shelf, track_id)
-    dated = _DAY_AND_CLOCK.fullmatch(text)
-    day = read_day(dated["day"], latest=today(), where="place, day") if dated else None
-    clock_text = dated["clock"] if dated else text
+    dated = split_day_and_clock(text, where="place, time")
+    day = read_day(dated.day, latest=today(), where="place, day") if dated else None
+    clock_text = dated.clock if dated else text
     pinned = pin(
         shelf,
         read_clock(clock_text, where="place, time"),
         day=day,
-        zone=_zone_written(dated["zone"]) if dated and dated["zone"] else None,
+        zone=dated.zone if dated else None,
         track_id=track_id,
         to_the_second=clock_text.count(":") == 2,
     )
@@ -327,18 +323,6 @@ def _at_time(
         )
     place = with_error(pinned.place, sky=sky, error_m=error_m)
     return Located(place=place, name=pinned.place.source, when=pinned.when)
-
-
-def _zone_written(text: str) -> timezone:
-    """`Z`, `UTC`, `+02:00`, `-0130` as a zone."""
-    if text.upper() in ("Z", "UTC"):
-        return UTC
-    minutes = int(text[1:3]) * 60 + int(text[-2:])
-    if minutes >= 24 * 60:
-        raise BadInput(
-            f"{quoted(text)} is no zone offset", where="place, time", remedy="write it as +02:00"
-        )
-    return timezone(timedelta(minutes=-minutes if text[0] == "-" else minutes))
 
 
 def _check_track(shelf: TrackShelf, track_id: int) -> None:

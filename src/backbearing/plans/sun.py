@@ -6,12 +6,12 @@ Over a flat horizon: what hills do to first and last sun is another question.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, timezone
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, quoted
 from backbearing.models.events import (
     AstralName,
     EventKind,
@@ -22,7 +22,7 @@ from backbearing.models.events import (
 )
 from backbearing.models.sun import sun_position
 from backbearing.places.bearings import declination_deg
-from backbearing.places.clocks import read_clock, read_day
+from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
 from backbearing.places.zones import day_bounds, local, zone_name
 from backbearing.places.zones import zone as zone_of
 from backbearing.plans.locate import locate
@@ -123,11 +123,12 @@ def ask_sun(
     clock: str | None = None,
     now: datetime,
 ) -> SunAnswer:
-    """What does the sun do at the place a text means, on the day or at the clock time written?
+    """What does the sun do at the place a text means, on the day or at the time written?
 
     notebook: where names are looked up and the zone may be set; None where there is none.
     day: as `places.clocks.read_day`; without a year the next such day; None is today there.
-    clock: as `places.clocks.read_clock`, or "now"; None asks for the whole day.
+    clock: as `places.clocks.read_clock`, the same after a day of its own and, as in ISO 8601,
+        with a zone; or "now". None asks for the whole day.
     now: aware; what "today" and "now" mean.
     Raises BadInput naming the option, and NotFound for a name that is not on record.
     """
@@ -141,12 +142,19 @@ def ask_sun(
     if clock is None:
         answer = sun_day(place, asked, rules)
         return SunAnswer(name=located.name, place=place, zone=rules, day=answer, moment=None)
-    if clock.strip().casefold() == "now":
-        if day:
-            raise BadInput("'now' has its own day", where="--time", remedy="leave --date out")
+    dated = split_day_and_clock(clock, where="--time")
+    is_now = clock.strip().casefold() == "now"
+    if day and (dated or is_now):
+        raise BadInput(
+            f"{quoted(clock)} has its own day", where="--time", remedy="leave --date out"
+        )
+    if is_now:
         when, twice = now, False
     else:
-        when, twice = instant_on_clock(asked, read_clock(clock, where="--time"), rules)
+        if dated:
+            asked = read_day(dated.day, latest=latest, where="--time")
+        there = read_clock(dated.clock if dated else clock, where="--time")
+        when, twice = instant_on_clock(asked, there, rules, offset=dated.zone if dated else None)
     moment = sun_moment(place, when)
     if twice:
         first = "the clock shows this time twice that day: the first is meant"
@@ -219,11 +227,19 @@ def sun_moment(place: Place, when: datetime) -> SunMoment:
     )
 
 
-def instant_on_clock(day: date, clock: time, zone: str) -> tuple[datetime, bool]:
+def instant_on_clock(
+    day: date, clock: time, zone: str, *, offset: timezone | None = None
+) -> tuple[datetime, bool]:
     """Which instant does a clock time mean, and does the clock show it twice that day?
 
-    Of two, the first is meant. Raises BadInput for a time that the clock jumps over.
+    offset: the zone written with it, in place of the clock of `zone` (IANA name). Of two, the
+    first is meant. Raises BadInput for a time that the clock jumps over or out of the calendar.
     """
+    if offset is not None:
+        try:
+            return datetime.combine(day, clock, tzinfo=offset).astimezone(UTC), False
+        except OverflowError:
+            raise BadInput("the time is out of the calendar", where="--time") from None
     there = zone_of(zone)
     wall = datetime.combine(day, clock, tzinfo=there)
     utc = wall.astimezone(UTC)
