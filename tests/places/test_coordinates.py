@@ -133,6 +133,8 @@ def test_any_text_is_a_place_or_one_sentence(text: str) -> None:
         ("-150 20", "latitude and longitude look swapped"),
         ("geo:120.5,45.5", "latitude and longitude look swapped"),
         ("120.5 N 45.5 E", "latitude 120.5 is outside"),
+        ("90 30 N 10 E", "latitude 90.5 is outside"),
+        ("90 0 0.5 N 10 E", "latitude 90.0001389 is outside"),
         ("95, 95", "latitude 95 is outside"),
         ("47, 339", "write 21 W if it counts east from 0 to 360"),
         ("47 N 200 E", "longitude 200 is outside"),
@@ -170,6 +172,10 @@ def test_any_text_is_a_place_or_one_sentence(text: str) -> None:
         ("27T 500000 100000", "northing 100000 is not in band T but in N"),
         ("27S 500000 5200000", "may be the band 32–40° N or the southern hemisphere"),
         ("27X 100000 9300000", "outside zone 27"),
+        ("32X 500000 8700000", "there is no UTM zone 32X"),
+        ("34X 500000 8700000", "there is no UTM zone 34X"),
+        ("47.0, -21.0 ± 5000 km", "longer than 1000 km"),
+        ("geo:47.0,-21.0;u=5000000", "longer than 1000 km"),
         ("27T WN 123", "do not halve"),
         ("27T WN 12 345", "do not halve"),
         ("27T AA 12 34", "is no MGRS zone"),
@@ -271,10 +277,31 @@ def test_minus_zero_degrees_keeps_its_sign() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["winding house", "track 3 at 14:32", "wpt 012", "215M 8m", "arch 2", "7", "N"]
+    "text",
+    [
+        *("winding house", "track 3 at 14:32", "wpt 012", "215M 8m", "arch 2", "7", "N"),
+        # without figures these would be squares of the polar grid, 100 km wide
+        *("art", "bay", "arc", "ash", "zag", "bay 7", "bay 12"),
+    ],
 )
 def test_names_do_not_look_like_coordinates(text: str) -> None:
     assert not looks_like_coordinate(text)
+
+
+def test_a_polar_square_with_figures_is_a_coordinate() -> None:
+    assert read_coordinate("ZAH 12 34").latitude_deg > 84
+
+
+def test_longitude_first_in_degrees_and_minutes_is_no_utm() -> None:
+    place = read_coordinate("21 E 47 30 N")
+    assert (place.latitude_deg, place.longitude_deg) == (47.5, 21.0)
+
+
+def test_the_height_of_a_geo_uri_is_left_out_and_said() -> None:
+    # RFC 5870 counts heights from the ellipsoid, a notebook from the sea
+    place = read_coordinate("geo:47.01234,-21.04567,183")
+    assert place.height_m is None
+    assert "183 m above the ellipsoid left out" in place.source
 
 
 def test_a_bad_coordinate_still_looks_like_one() -> None:

@@ -7,7 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.errors import BadInput
-from backbearing.places.lengths import read_angle, read_duration_s, read_length
+from backbearing.places.lengths import (
+    FARTHEST_CAMERA_M,
+    read_angle,
+    read_duration_s,
+    read_length,
+)
 
 
 @pytest.mark.parametrize(
@@ -29,17 +34,31 @@ def test_lengths_become_metres(text: str, metres: float) -> None:
     assert read_length(text) == pytest.approx(metres)
 
 
-@given(st.floats(0, 1e6), st.sampled_from(["m", "km", "ft", "yd", "mi", "cm"]))
+@given(st.floats(0, 600), st.sampled_from(["m", "km", "ft", "yd", "mi", "cm"]))
 def test_a_length_scales_with_its_unit(value: float, unit: str) -> None:
     assert read_length(f"{value:.6f} {unit}") == pytest.approx(
         round(value, 6) * read_length(f"1{unit}")
     )
 
 
-@pytest.mark.parametrize("text", ["", "-3 m", "3 parsecs", "1,5 km", "nan", "inf m", "3 m 2", "٣"])
+@pytest.mark.parametrize(
+    "text", ["", "-3 m", "3 parsecs", "1,5 km", "nan", "inf m", "3 m 2", "٣", "² m"]
+)
 def test_bad_lengths_are_refused_by_name(text: str) -> None:
     with pytest.raises(BadInput, match=r"^--distance: "):
         read_length(text, where="--distance")
+
+
+@pytest.mark.parametrize("text", ["9" * 400, "9" * 5000 + " mm", "1001 km", "1000.1km"])
+def test_no_length_reaches_beyond_what_anybody_measures(text: str) -> None:
+    with pytest.raises(BadInput, match=r"^--tall: .* is longer than 1000 km"):
+        read_length(text, where="--tall")
+
+
+def test_a_shorter_limit_is_named_in_its_own_unit() -> None:
+    assert read_length("100 km", most_m=FARTHEST_CAMERA_M) == 100_000.0
+    with pytest.raises(BadInput, match="longer than 100 km"):
+        read_length("100.1 km", most_m=FARTHEST_CAMERA_M)
 
 
 @pytest.mark.parametrize(
@@ -71,7 +90,9 @@ def test_spans_become_seconds(text: str, seconds: float) -> None:
     assert read_duration_s(text) == pytest.approx(seconds)
 
 
-@pytest.mark.parametrize("text", ["", "90", "1:30", "30 min 2h", "2h 75 min", "5 min 90", "soon"])
+@pytest.mark.parametrize(
+    "text", ["", "90", "1:30", "30 min 2h", "2h 75 min", "5 min 90", "soon", "9" * 400 + "h"]
+)
 def test_spans_that_may_mean_two_things_are_refused(text: str) -> None:
     with pytest.raises(BadInput):
         read_duration_s(text)

@@ -60,7 +60,7 @@ def read_coordinate(
     """
     if len(text) > LONGEST_TEXT:
         raise BadInput(f"longer than {LONGEST_TEXT} characters", where=where)
-    remark, height_m = "typed", None
+    remark = "typed"
     suffix = _ERROR_SUFFIX.match(text)
     if suffix is not None:
         text = suffix["rest"]
@@ -68,10 +68,11 @@ def read_coordinate(
     else:
         written_error_m = None
     if text.strip().lower().startswith("geo:"):
-        latitude_deg, longitude_deg, height_m, uncertainty_m, rounding_m = _read_geo(text, where)
+        latitude_deg, longitude_deg, height, uncertainty_m, rounding_m = _read_geo(text, where)
         written_error_m = uncertainty_m if written_error_m is None else written_error_m
-        if height_m is not None:
-            remark = "geo: URI; its height counts from the ellipsoid, not from the sea"
+        # RFC 5870 counts heights from the ellipsoid, tens of metres from those above the sea
+        if height:
+            remark = f"typed; {height} m above the ellipsoid left out"
         coarse = "assumed: no finer than written"
     else:
         plain = plain_marks(text)
@@ -99,7 +100,6 @@ def read_coordinate(
     return Place(
         latitude_deg=latitude_deg,
         longitude_deg=-180.0 if longitude_deg == 180 else longitude_deg,
-        height_m=height_m,
         error_m=error,
         error_basis=basis,
         source=remark,
@@ -112,8 +112,8 @@ def _rounding_m(latitude_deg: float, half_latitude_deg: float, half_longitude_de
     return math.hypot(half_latitude_deg * _METRES_PER_DEGREE, east_m)
 
 
-def _read_geo(text: str, where: str) -> tuple[float, float, float | None, float | None, float]:
-    """Latitude, longitude, height, uncertainty and rounding of a geo: URI (RFC 5870)."""
+def _read_geo(text: str, where: str) -> tuple[float, float, str, float | None, float]:
+    """Latitude, longitude, height as written, uncertainty and rounding of a geo: URI."""
     match = _GEO.fullmatch(text.strip())
     if match is None:
         raise BadInput(
@@ -147,15 +147,14 @@ def _read_geo(text: str, where: str) -> tuple[float, float, float | None, float 
                     f"uncertainty u={quoted(value or '')} of the geo: URI is no number of metres",
                     where=where,
                 )
-            uncertainty_m = float(value)
+            uncertainty_m = read_length(value or "", where=where)
         seen.append(name)
     # the same range check, the same swap hint, as for a typed pair
     pair = read_pair(f"{match['lat']}, {match['lon']}", where=where)
     rounding_m = _rounding_m(
         pair.latitude_deg, pair.latitude_half_unit_deg, pair.longitude_half_unit_deg
     )
-    height_m = float(match["alt"]) if match["alt"] is not None else None
-    return pair.latitude_deg, pair.longitude_deg, height_m, uncertainty_m, rounding_m
+    return pair.latitude_deg, pair.longitude_deg, match["alt"] or "", uncertainty_m, rounding_m
 
 
 def looks_like_coordinate(text: str) -> bool:

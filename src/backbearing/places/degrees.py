@@ -292,7 +292,7 @@ def _value(half: _Half, shown: str, where: str, swap: str) -> tuple[float, float
         if not remedy and axis == "longitude" and total <= 360 and not signed:
             remedy = f"write {360 - total:.7g} W if it counts east from 0 to 360"
         _bad(
-            f"{axis} {half.numbers[0]} is outside −{_LIMIT[axis]}…{_LIMIT[axis]}",
+            f"{axis} {total:.9g} is outside −{_LIMIT[axis]}…{_LIMIT[axis]}",
             where,
             remedy,
         )

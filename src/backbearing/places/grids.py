@@ -9,10 +9,13 @@ from dataclasses import dataclass
 from backbearing.errors import BadInput, quoted
 
 _BANDS = "CDEFGHJKLMNPQRSTUVWX"  # 8° each from 80° S; X reaches to 84° N
+_NO_ZONES_IN_X = (32, 34, 36)  # round Svalbard their neighbours are wider (from memory)
+_FEWEST_POLAR_FIGURES = 4  # `bay`, or `bay 12`, is a name rather than a square of 10 km and more
 
 UTM = re.compile(
     r"""(?P<zone>[0-9]{1,2})?\s*(?P<letter>[A-Za-z]|north|south)[\s,]+
-        E?\s*(?P<easting>[0-9]+(?:\.[0-9]+)?)\s*(?:m?\s*E)?[\s,]+
+        # fewer figures are degrees, as in '21 E 47 30 N'
+        E?\s*(?P<easting>[0-9]{5,}(?:\.[0-9]+)?)\s*(?:m?\s*E)?[\s,]+
         N?\s*(?P<northing>[0-9]+(?:\.[0-9]+)?)\s*(?:m?\s*N)?""",
     re.VERBOSE | re.IGNORECASE,
 )
@@ -67,6 +70,12 @@ def read_utm(text: str, *, where: str = "coordinate") -> GridPoint | None:
             f"{letter} is no UTM latitude band",
             where=where,
             remedy="write a band C to X (without I and O), or 'north' or 'south'",
+        )
+    if letter == "X" and zone in _NO_ZONES_IN_X:
+        raise BadInput(
+            f"there is no UTM zone {zone}X",
+            where=where,
+            remedy=f"its ground lies in {zone - 1}X and {zone + 1}X",
         )
     if not 100_000 <= easting_m <= 900_000:
         raise BadInput(
@@ -136,9 +145,13 @@ def read_mgrs(text: str, *, where: str = "coordinate") -> GridPoint | None:
     Raises BadInput where digits are uneven or the letters do not fit.
     """
     match = MGRS.fullmatch(text.strip())
-    if match is None or (match["zone"] is None and match["band"].upper() not in "ABYZ"):
+    if match is None:
         return None
     digits = match["digits"].replace(" ", "")
+    if match["zone"] is None and (
+        match["band"].upper() not in "ABYZ" or len(digits) < _FEWEST_POLAR_FIGURES
+    ):
+        return None
     groups = match["digits"].split()
     if len(digits) % 2 or len(digits) > 10 or (len(groups) == 2 and len(set(map(len, groups))) > 1):
         raise BadInput(

@@ -7,6 +7,10 @@ import re
 
 from backbearing.errors import BadInput, quoted
 
+LONGEST_M = 1_000_000.0  # nothing a photographer measures is longer
+FARTHEST_CAMERA_M = 100_000.0  # from camera to subject; the farthest summits in sight are nearer
+_LONGEST_SPAN_S = 1000 * 3600.0
+
 _METRES = {
     **dict.fromkeys(("", "m", "metre", "metres", "meter", "meters"), 1.0),
     **dict.fromkeys(("km", "kilometre", "kilometres", "kilometer", "kilometers"), 1000.0),
@@ -38,10 +42,10 @@ def _refuse_comma(text: str, where: str) -> None:
         )
 
 
-def read_length(text: str, *, where: str = "length") -> float:
+def read_length(text: str, *, where: str = "length", most_m: float = LONGEST_M) -> float:
     """How many metres a written length is; a bare number is metres.
 
-    Raises BadInput for a negative length, an unknown unit or no number.
+    Raises BadInput for a negative length, one over most_m, an unknown unit or no number.
     """
     _refuse_comma(text, where)
     match = _LENGTH.fullmatch(text.strip())
@@ -51,7 +55,10 @@ def read_length(text: str, *, where: str = "length") -> float:
             where=where,
             remedy="write a number with m, km, cm, ft, yd or mi, as '8 m'",
         )
-    return float(match[1]) * _METRES[match[2].lower()]
+    length_m = float(match[1]) * _METRES[match[2].lower()]
+    if not length_m <= most_m:
+        raise BadInput(f"{quoted(text)} is longer than {most_m / 1000:g} km", where=where)
+    return length_m
 
 
 def read_angle(
@@ -97,6 +104,8 @@ def read_duration_s(text: str, *, where: str = "duration") -> float:
         total_s += figure * unit_s
         unit_before_s = unit_s
         rest = rest[match.end() :]
+    if not total_s <= _LONGEST_SPAN_S:
+        raise BadInput(f"{quoted(text)} is longer than 1000 hours", where=where)
     if unit_before_s == math.inf:
         raise BadInput("no span of time is given", where=where, remedy=remedy)
     return total_s

@@ -8,17 +8,21 @@ from zoneinfo import ZoneInfo
 
 from backbearing.errors import BadInput, quoted
 
+_ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)  # an Etc zone never changes its clock
+
 
 def zone_name(latitude_deg: float, longitude_deg: float, setting: str | None = None) -> str:
-    """IANA name of the zone whose clock rules at a place; the notebook's setting, if any, wins.
+    """IANA name of the zone whose clock rules at a place.
 
-    At sea it is a whole-hour nautical zone, "Etc/GMT+1".
+    On land it is the land's own. At sea it is the setting, if any (the notebook's `zone`), else
+    a whole-hour nautical zone, "Etc/GMT+1".
     """
-    if setting:
-        return setting
     from tzfpy import get_tz  # its first look-up costs 80 ms
 
-    return get_tz((longitude_deg + 180.0) % 360.0 - 180.0, latitude_deg) or "UTC"
+    found = get_tz((longitude_deg + 180.0) % 360.0 - 180.0, latitude_deg)
+    if found and not found.startswith("Etc/"):
+        return found
+    return setting or found or "UTC"
 
 
 @lru_cache(maxsize=32)
@@ -56,7 +60,28 @@ def clock_text(instant: datetime, zone_name: str, *, abbreviation: bool = False)
         return shown
     letters = there.tzname() or ""
     # zones without letters of their own carry an offset as their name
-    return f"{shown} UTC{letters}" if letters[:1] in ("+", "-") else f"{shown} {letters}"
+    named = letters and letters[:1] not in "+-"
+    return f"{shown} {letters if named else offset_text(instant, zone_name)}"
+
+
+def offset_text(instant: datetime, zone_name: str) -> str:
+    """How far the zone's clock is from UTC at an instant: "UTC−1", "UTC+5:30", "UTC+0"."""
+    shift = local(instant, zone_name).utcoffset()
+    minutes = 0 if shift is None else round(shift.total_seconds() / 60.0)
+    hours, rest = divmod(abs(minutes), 60)
+    return f"UTC{'−' if minutes < 0 else '+'}{hours}{f':{rest:02d}' if rest else ''}"
+
+
+def clock_name(zone_name: str) -> str:
+    """What a clock is called before people: "Atlantic/Azores", "UTC−1", "UTC".
+
+    "Etc/GMT+1" has its sign the other way round from what everybody reads in it, so such a
+    zone goes by its offset.
+    """
+    if not zone_name.startswith("Etc/"):
+        return zone_name
+    shown = offset_text(_ANY_TIME, zone_name)
+    return "UTC" if shown == "UTC+0" else shown
 
 
 def day_bounds(day: date, zone_name: str) -> tuple[datetime, datetime]:
