@@ -202,6 +202,33 @@ def test_blocked_and_next_take_what_follows_a_comma() -> None:
     assert items["lit"] == "yes"
 
 
+@pytest.mark.parametrize(
+    ("value", "forms"),
+    [
+        ("yes", ["lit", "lit yes", "lit: yes", "lit from the left", "in full sun", "lit? y"]),
+        ("no", ["not lit", "lit no", "lit: no", "Lit No", "lit = n", "lit or not: not lit"]),
+        ("no", ["in shade", "in the shade", "lit: in shade", "shaded", "unlit", "no sun yet"]),
+        ("no", ["lit: not yet", "lit: no sun", "shade", "in deep shade of the headwall"]),
+        ("overcast", ["overcast", "lit overcast", "lit: overcast", "under an overcast sky"]),
+        ("overcast", ["sky: overcast", "cloudy"]),
+        ("partly", ["lit: partly"]),  # what is none of these stays in its own words
+    ],
+)
+def test_lit_or_not_as_it_is_written(value: str, forms: list[str]) -> None:
+    for form in forms:
+        for line in (f"seen arch, {form}", f"seen arch, {form}, wind gusty"):
+            assert one(line)["lit"] == value, line
+
+
+def test_lit_does_not_take_what_is_of_something_else() -> None:
+    assert one("seen arch, lit no wind")["lit"] == "yes"
+    for blank in ("lit or not", "lit:", "lit?"):
+        (line,) = read(f"seen arch, {blank}")
+        assert (line.first("lit"), line.kept) == ("", (blank,))
+    items = one("seen arch, open sky, overcast")
+    assert (items["sky"], items["lit"]) == ("open", "overcast")
+
+
 def test_size_facing_and_error() -> None:
     items = one("seen arch, facing north-east, 4m wide, tall 10 m, ±40m, by phone")
     assert (items["facing"], items["wide"], items["tall"]) == ("NE", "4m", "10 m")

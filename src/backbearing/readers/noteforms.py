@@ -80,6 +80,14 @@ OPENNESS = {
 }
 
 
+# "no wind" after "lit" is of the wind, so a bare "no" must end the part
+_LIT = r"lit(?:\s+or\s+not)?(?:\s*[:?=]\s*|\s+)"
+_SHADE = r"(?:in\s+)?(?:(?:the|full|deep)\s+)?shade"
+_NOT_LIT = rf"not\s+lit|unlit|no\s+(?:sun|light|longer)|{_SHADE}|shaded"
+_OVERCAST = r"(?:under\s+)?(?:an?\s+)?(?:overcast|cloudy?)(?:\s+(?:sky|light|day))?"
+_SUNNY = r"in\s+(?:(?:the|full)\s+)?sun(?:light)?|sunlit|sunny"
+
+
 def _form(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"{pattern}(?=$|[\s,;:.)])")
 
@@ -165,9 +173,14 @@ WHOLE: tuple[tuple[str, re.Pattern[str]], ...] = (
     ),
     (
         "lit",
-        re.compile(r"(?i:(?P<no>not\s+lit|unlit|no\s+sun|in\s+(?:the\s+)?shade|shaded)(\s.+)?)"),
+        re.compile(
+            rf"(?i:(?P<no>(?:{_LIT})?(?:{_NOT_LIT})(?:\s.+)?|{_LIT}(?:no?|none|not(?:\s.+)?)))"
+        ),
     ),
-    ("lit", re.compile(r"(?i:lit(\s.+)?|in\s+(?:the\s+)?sun)")),
+    ("lit", re.compile(rf"(?i:(?:sky:?\s+|{_LIT})?(?P<overcast>{_OVERCAST}))")),
+    ("lit", re.compile(rf"(?i:{_LIT}(?:yes|y|lit)(?:\s.+)?|lit|{_SUNNY})")),
+    ("lit", re.compile(r"(?i:lit(?:\s+or\s+not)?\s*[:=])\s*(?P<tail>\w.*)")),
+    ("lit", re.compile(r"(?i:lit)\s+(?!(?i:or\s+not)\b)\w.*")),
     ("wind", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}wind|calm|windy|gusty|breezy|windless))")),
     ("water", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}water))")),
     ("snow", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}snow|snow))")),

@@ -280,7 +280,8 @@ def _items(name: str, groups: dict[str, str | None], written: str) -> Iterator[I
     elif name == "sky":
         yield item(name, OPENNESS[" ".join((groups["sky"] or "").lower().split())])
     elif name == "lit":
-        yield item(name, "no" if groups.get("no") else "yes")
+        said = next((word for word in ("no", "overcast") if groups.get(word)), "yes")
+        yield item(name, groups.get("tail") or said)
     elif name == "instrument":
         yield item(name, (groups["v"] or "").lower())
     elif name in ("waypoint", "track"):
