@@ -34,11 +34,11 @@ def test_mark_makes_the_notebook_and_says_position_error_and_what_was_assumed(
     assert lines[0] == "winding house: on record as seen"
     assert lines[1].split() == ["blocked", "gate", "locked"]  # heads every show
     error = (
-        "± 41 m: place ± 40 m assumed (under walls), 215M ± 2.1° assumed (sighting compass), "
+        "± 41 m: place ± 40 m assumed (under walls), 215M ± 2° assumed (sighting compass), "
         "12 m taped ± 0.1 m"
     )
     assert error in lines[2]
-    assert "209° true ± 2.1° (215M, declination 6.0° W on 2026-03-14, assumed: sighting" in said
+    assert "209° true ± 2° (215M, declination 6.0° W on 2026-03-14, assumed: sighting" in said
     assert "10.6 m tall" in said
     assert "height 10.6 m ± 0.4 m from the angles 38° and -6° at 12 m" in said
 
@@ -68,7 +68,7 @@ def test_at_a_time_on_a_track(tmp_path: Path) -> None:
     field_notebook(tmp_path / "n.gpkg").__exit__(None, None, None)
     said = mark(tmp_path / "n.gpkg", "arch", "--at", "track 1 at 13:34")
     assert "fixes at a stop" in said
-    assert "track 1 at 13:34 UTC-01" in said
+    assert "track 1 at 13:34 UTC−1" in said
 
 
 @pytest.mark.parametrize(

@@ -313,7 +313,7 @@ class TestSetting:
         told(notebook_path, "setting", "zone", "Atlantic/Azores")
         [zone] = as_json(notebook_path, "setting")["settings"]  # type: ignore[misc]
         assert (zone["key"], zone["value"]) == ("zone", "Atlantic/Azores")
-        assert "12:00 UTC+00" in told(notebook_path, "show", "winding house")
+        assert "12:00 UTC+0" in told(notebook_path, "show", "winding house")
         assert "Atlantic/Azores" in told(notebook_path, "setting", "zone")
         told(notebook_path, "setting", "zone", "--unset")
         assert "not set" in told(notebook_path, "setting")

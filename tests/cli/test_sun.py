@@ -48,7 +48,7 @@ def test_a_day_in_words() -> None:
 
 def test_a_moment_in_words() -> None:
     shown = sun(SPOT, "--date", "2026-03-14", "--time", "16:40").output
-    assert "16:40 UTC-01 (17:40 UTC)" in shown
+    assert "16:40 UTC−1 (17:40 UTC)" in shown
     assert re.search(r"azimuth +247° true, 25\d° by the compass \(declination \d\.\d° W", shown)
     assert re.search(r"altitude +17° up", shown)
     assert "Never look at the sun" in shown
@@ -71,6 +71,20 @@ def test_one_instant_however_it_is_written(words: tuple[str, ...]) -> None:
     """The clock there is UTC − 1; a zone that is written stands in its place."""
     found = json.loads(sun(SPOT, *words, "--json").stdout)
     assert found["moment"]["when"] == "2026-12-05T15:00:00Z"
+
+
+@pytest.mark.parametrize("text", ["-33.9000, 18.4000", "-33 54.000, 18 24.000", "-33.9000 18.4000"])
+def test_a_southern_coordinate_with_its_sign(text: str) -> None:
+    for words in ((text, "--date", "2026-03-14"), ("--date", "2026-03-14", "--", text)):
+        shown = sun(*words)
+        assert shown.exit_code == 0, shown.output
+        assert "-33.900000, 18.400000" in shown.output
+
+
+def test_an_unknown_option_is_still_named() -> None:
+    shown = sun(SPOT, "--dat", "2026-03-14")
+    assert shown.exit_code == 2
+    assert "No such option: --dat" in shown.output
 
 
 def test_two_days_are_one_too_many() -> None:
@@ -120,7 +134,7 @@ def test_a_subject_by_name_on_the_clock_the_notebook_sets(tmp_path: Path) -> Non
     shown = sun("Winding house", "--date", "2026-07-01")
     assert shown.exit_code == 0, shown.output
     assert shown.output.startswith("winding house: 47.012300, -21.045600, 310 m above the sea")
-    assert "clock of Atlantic/Azores (UTC+00)" in shown.output
+    assert "clock of Atlantic/Azores (UTC+0)" in shown.output
     assert "Height not on record" not in shown.output
 
 

@@ -106,7 +106,7 @@ class TestTracks:
 class TestTrack:
     def test_figures_with_their_methods(self, notebook: Path) -> None:
         text = said(notebook, "track", "1")
-        assert "2026-03-01, 08:00 to 08:34 UTC-01 (Atlantic/Azores)" in text
+        assert "2026-03-01, 08:00 to 08:34 UTC−1 (Atlantic/Azores)" in text
         assert "length  1.4 km  (along the fixes" in text
         assert "climb   up 278 m" in text  # of 286 m: the rest is short of a step of 10 m
         assert "rises and falls of 10 m and more" in text

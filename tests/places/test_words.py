@@ -11,7 +11,12 @@ from hypothesis import strategies as st
 
 from backbearing.places.bearings import read_bearing
 from backbearing.places.geodesy import offset
-from backbearing.places.words import bearing_text, error_text, whole_error_m
+from backbearing.places.words import (
+    bearing_error_text,
+    bearing_text,
+    error_text,
+    whole_error_m,
+)
 from backbearing.records import Bearing, Place
 
 UNDER_A_WALL = Place(
@@ -32,7 +37,7 @@ def bearing(text: str = "215M", **told: object) -> Bearing:
 def test_an_offset_place_names_each_part_of_its_error_once() -> None:
     there = offset(UNDER_A_WALL, bearing(), 8.0)
     assert error_text(there) == (
-        "± 41 m: place ± 40 m assumed (under walls), 215M ± 2.1° assumed (sighting compass), "
+        "± 41 m: place ± 40 m assumed (under walls), 215M ± 2° assumed (sighting compass), "
         "8 m paced ± 0.8 m"
     )
 
@@ -69,9 +74,17 @@ def test_a_place_of_its_own_has_its_basis_in_brackets(basis: str) -> None:
 
 def test_a_bearing_says_what_it_was_made_from() -> None:
     assert bearing_text(bearing(), date(2026, 3, 14)) == (
-        "209° true ± 2.1° (215M, declination 6.0° W on 2026-03-14, assumed: sighting compass)"
+        "209° true ± 2° (215M, declination 6.0° W on 2026-03-14, assumed: sighting compass)"
     )
     assert bearing_text(bearing("215T", instrument="phone")) == "215° true ± 10° (215T)"
+
+
+@pytest.mark.parametrize(
+    ("error_deg", "shown"),
+    [(0.0, 0), (0.1, 1), (2.0, 2), (2.08, 2), (2.3, 3), (11.25, 11), (22.5, 23), (180.0, 180)],
+)
+def test_a_bearing_error_is_in_whole_degrees(error_deg: float, shown: int) -> None:
+    assert bearing_error_text(replace(bearing(), error_deg=error_deg)) == f"± {shown}°"
 
 
 @given(st.floats(0.0, 1e6))

@@ -9,7 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.errors import BadInput
-from backbearing.places.zones import clock_text, day_bounds, local, zone, zone_name
+from backbearing.places.zones import (
+    clock_name,
+    clock_text,
+    day_bounds,
+    local,
+    zone,
+    zone_name,
+)
 
 
 @pytest.mark.parametrize(
@@ -24,8 +31,21 @@ def test_a_place_has_its_zone(latitude_deg: float, longitude_deg: float, name: s
     assert zone_name(latitude_deg, longitude_deg) == name
 
 
-def test_a_setting_wins_over_the_position() -> None:
+def test_a_setting_rules_at_sea_and_never_on_land() -> None:
     assert zone_name(47.0, -21.0, "Atlantic/Azores") == "Atlantic/Azores"
+    assert zone_name(47.0, -21.0) == "Etc/GMT+1"
+    assert zone_name(46.5, 8.0, "Atlantic/Azores") == "Europe/Zurich"
+
+
+def test_a_nautical_zone_goes_by_its_offset_not_by_a_name_with_the_sign_turned() -> None:
+    """POSIX signs: the tz database's `etcetera` file has Etc/GMT+1 as one hour *behind* UTC."""
+    assert clock_name("Etc/GMT+1") == "UTC−1"
+    assert clock_name("Etc/GMT-12") == "UTC+12"
+    assert clock_name("Etc/GMT") == clock_name("Etc/UTC") == clock_name("UTC") == "UTC"
+    assert clock_name("Atlantic/Azores") == "Atlantic/Azores"
+    assert clock_text(datetime(2026, 6, 1, 12, tzinfo=UTC), "Etc/GMT+1", abbreviation=True) == (
+        "11:00 UTC−1"
+    )
 
 
 @given(st.floats(-90, 90), st.floats(-180, 180))
@@ -50,7 +70,7 @@ def test_a_watch_cuts_seconds_off() -> None:
     instant = datetime(2026, 1, 15, 15, 41, 59, tzinfo=UTC)
     assert clock_text(instant, "Europe/Zurich") == "16:41"
     assert clock_text(instant, "Europe/Zurich", abbreviation=True) == "16:41 CET"
-    assert clock_text(instant, "Atlantic/Azores", abbreviation=True) == "14:41 UTC-01"
+    assert clock_text(instant, "Atlantic/Azores", abbreviation=True) == "14:41 UTC−1"
 
 
 def test_a_naive_instant_is_refused_with_the_repair() -> None:

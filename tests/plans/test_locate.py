@@ -154,7 +154,7 @@ def test_a_time_at_a_stop_is_the_whole_stop(notebook: Notebook, text: str) -> No
     assert "stop" in found.place.error_basis
     # 95 % of the scatter, 2.45 · 3 m for a circle, not that over the root of sixty fixes
     assert 5.0 <= found.place.error_m < 12.0
-    assert found.place.source == "track 1 at 13:34 UTC-01"
+    assert found.place.source == "track 1 at 13:34 UTC−1"
     assert found.when == datetime(2026, 3, 14, 14, 34, tzinfo=UTC)
 
 

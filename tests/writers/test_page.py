@@ -24,13 +24,14 @@ from tests.writers.return_pages import (
 
 from backbearing.errors import BadInput
 from backbearing.places.words import degrees_text, error_text, metres_text
+from backbearing.places.zones import offset_text
 from backbearing.plans.page import ReturnPage
 from backbearing.records import Place
 from backbearing.writers.page import render_page
 from backbearing.writers.page.base_map import read_base_map
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.render import json_for_script
-from backbearing.writers.words import day_text, duration_text, offset_text, sun_stands_text
+from backbearing.writers.words import day_text, duration_text, sun_stands_text
 
 
 class Read(HTMLParser):

@@ -18,7 +18,8 @@ def command(
 ) -> None:
     """Show all settings of the notebook, or the one called KEY; with VALUE, set it.
 
-    zone is the IANA name of the clock to go by where the position's own will not do. With VALUE
+    zone is the IANA name of the clock to go by at sea, where a position has no zone of its own
+    but a whole-hour one; on land the position's own clock rules, whatever is set. With VALUE
     the notebook is made where there is none.
 
     \b

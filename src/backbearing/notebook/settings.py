@@ -10,7 +10,7 @@ from backbearing.notebook import columns
 if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
 
-KEYS = {"zone": "IANA name of the local clock, where the position's own zone will not do"}
+KEYS = {"zone": "clock to go by at sea, as an IANA name; on land the position has its own"}
 
 
 def get_setting(notebook: Notebook, key: str) -> str | None:

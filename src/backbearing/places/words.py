@@ -37,12 +37,12 @@ def error_text(place: Place) -> str:
 
 
 def bearing_error_text(bearing: Bearing) -> str:
-    """`± 2°`, `± 2.1°`, `± 20°`."""
-    return f"± {bearing.error_deg:.1f}".removesuffix(".0") + "°"
+    """`± 2°`, `± 10°`: in whole degrees, up from a quarter over, as no compass is read finer."""
+    return f"± {max(ceil(bearing.error_deg - 0.25), min(ceil(bearing.error_deg), 1))}°"
 
 
 def bearing_text(bearing: Bearing, on: date | None = None) -> str:
-    """`209° true ± 2.1° (215M, declination 6.0° W, assumed: sighting compass)`.
+    """`209° true ± 2° (215M, declination 6.0° W, assumed: sighting compass)`.
 
     on: the day of the declination, where that is to be said.
     """

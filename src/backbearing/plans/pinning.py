@@ -40,7 +40,7 @@ class TrackShelf:
         self._loaded: dict[int, tuple[Track, list[Stop]]] = {}
 
     def zone_name(self, track: StoredTrack) -> str:
-        """The zone of the clock on that walk: the notebook's setting, else by where it was."""
+        """The zone of the clock on that walk (see `walk_zone`)."""
         return walk_zone(track, self.zone_setting)
 
     def place_at(self, track: StoredTrack, when: datetime, *, to_the_second: bool) -> Place | None:

@@ -90,7 +90,7 @@ class WalkAnswer:
 
 
 def walk_zone(track: StoredTrack, setting: str | None) -> str:
-    """The zone of the clock on that walk: the notebook's setting, else by where it was."""
+    """The zone of the clock on that walk: by where it was, at sea the notebook's setting."""
     west, south, east, north = track.summary.bounds_deg or (0.0, 0.0, 0.0, 0.0)
     # a walk over the antimeridian has west > east: its west end is still on the walk
     longitude = (west + east) / 2 if west <= east else west

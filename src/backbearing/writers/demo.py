@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.places.zones import clock_text
+from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def demo_text(answer: DemoAnswer, commands: Sequence[str], page: str) -> str:
 
 
 def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
-    yield [f"A fresh notebook, its clock {answer.zone}."]
+    yield [f"A fresh notebook, its clock {clock_name(answer.zone)}."]
     yield [_imported(answer)]
     first, *others = answer.wishes
     yield [

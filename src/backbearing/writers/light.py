@@ -6,7 +6,7 @@ from itertools import pairwise
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     head = f"Best light at {clean(one.subject)}" if one else "Best light"
     head += f", {_period(answer.start, answer.end)}"
     if len(zones) == 1:
-        head += f"; clock of {zones[0]}"
+        head += f"; clock of {clock_name(zones[0])}"
     lines = [head]
     if one:
         lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
@@ -88,7 +88,7 @@ def _window_lines(
             clock_text(window.best, window.zone),
             f"{_degrees(window.sun_altitude_deg)} up at {_azimuth(window.sun_azimuth_deg)}",
             window.lit_from,
-            *([window.zone] if zones > 1 else []),
+            *([clock_name(window.zone)] if zones > 1 else []),
         ]
         for window in shown
     ]

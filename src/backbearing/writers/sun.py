@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import degrees_text, error_text
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.sun import CAUTION, SAME_AS_ASTRAL
 from backbearing.writers.text import clean, table
 
@@ -95,7 +95,8 @@ def _clock_words(day: SunDay) -> str:
         clock_text(at, day.zone, abbreviation=True).split(" ", 1)[1] for at in (day.start, last)
     ]
     shown = letters[0] if letters[0] == letters[1] else f"{letters[0]}, later {letters[1]}"
-    return f"clock of {day.zone} ({shown})"
+    name = clock_name(day.zone)
+    return f"clock of {name}" + ("" if name.startswith("UTC") else f" ({shown})")
 
 
 def _event_row(event: DayEvent, zone_name: str) -> tuple[str, ...]:

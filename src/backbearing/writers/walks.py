@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text, whole_error_m
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import duration_text
 
@@ -55,7 +55,7 @@ def walk_text(answer: WalkAnswer) -> str:
         last = "" if _day(summary.started, zone) == _day(end, zone) else f"{_day(end, zone)} "
         lines.append(
             f"{_day(summary.started, zone)}, {_clock(summary.started, zone)} to "
-            f"{last}{_clock(end, zone, abbreviation=True)} ({zone})"
+            f"{last}{_clock(end, zone, abbreviation=True)}{_named(zone)}"
         )
     lines += [clean(text) for text in (track.comment, track.description) if text]
     lines += [f"note: {clean(doubt)}" for doubt in answer.doubts]
@@ -152,6 +152,12 @@ def _passed(answer: WalkAnswer) -> list[str]:
     ]
     head = ("subject", "state", "nearest", "± m", "at")
     return [f"subjects passed  ({within} of the walk's line)", table(head, rows, right=(2, 3))]
+
+
+def _named(zone: str) -> str:
+    """The clock's name in brackets, where its offset does not stand for it."""
+    name = clock_name(zone)
+    return "" if name.startswith("UTC") else f" ({name})"
 
 
 def _day(instant: datetime, zone: str) -> str:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text, dms_text
 from backbearing.places.words import degrees_text, error_text
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_text, offset_text
 
 if TYPE_CHECKING:
-    from datetime import date, datetime
+    from datetime import date
 
     from backbearing.records import LightWindow, Place
 
@@ -32,14 +32,6 @@ def long_day_text(day: date, *, year_of: date) -> str:
     """`Sunday 18 October`, with the year where it is not that of `year_of`."""
     text = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
     return text if day.year == year_of.year else f"{text} {day.year}"
-
-
-def offset_text(instant: datetime, zone: str) -> str:
-    """How far the zone's clock is from UTC at an instant: `UTC−1`, `UTC+5:30`."""
-    shift = local(instant, zone).utcoffset()
-    minutes = 0 if shift is None else round(shift.total_seconds() / 60.0)
-    hours, rest = divmod(abs(minutes), 60)
-    return f"UTC{'−' if minutes < 0 else '+'}{hours}{f':{rest:02d}' if rest else ''}"
 
 
 def duration_text(seconds: float | None) -> str:

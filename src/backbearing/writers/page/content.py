@@ -7,7 +7,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import bearing_text, metres_text
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_name, clock_text, local, offset_text
 from backbearing.writers.page import chart
 from backbearing.writers.words import (
     PlaceWords,
@@ -15,7 +15,6 @@ from backbearing.writers.words import (
     day_text,
     duration_text,
     long_day_text,
-    offset_text,
     place_words,
     window_words,
 )
@@ -202,9 +201,13 @@ def _clock_words(page: ReturnPage, first: LightWindow | None) -> str:
     if first is None:
         return ""
     zones = dict.fromkeys(w.zone for each in page.subjects for w in each.windows)
-    said = f"Clock: {first.zone}, {offset_text(first.start, first.zone)} on {day_text(first.day)}."
+    name, offset = clock_name(first.zone), offset_text(first.start, first.zone)
+    said = f"Clock: {name}."
+    if not name.startswith("UTC"):
+        said = f"Clock: {name}, {offset} on {day_text(first.day)}."
     if len(zones) > 1:
-        said += f" Also {', '.join(z for z in zones if z != first.zone)}, each at its own subjects."
+        others = ", ".join(clock_name(z) for z in zones if z != first.zone)
+        said += f" Also {others}, each at its own subjects."
     return said
 
 
