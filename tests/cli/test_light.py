@@ -285,9 +285,9 @@ def test_narration_goes_to_stderr_and_only_after_a_second(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     clock = iter(range(0, 10_000, 7))
-    monkeypatch.setattr("backbearing.cli.light.monotonic", lambda: 0.5)
+    monkeypatch.setattr("backbearing.cli.frame.monotonic", lambda: 0.5)
     assert run("light", "--on", "2026-11-28").stderr == ""
-    monkeypatch.setattr("backbearing.cli.light.monotonic", lambda: float(next(clock)))
+    monkeypatch.setattr("backbearing.cli.frame.monotonic", lambda: float(next(clock)))
     assert "light at arch (1 of 3)" in run("light", "--on", "2026-11-28").stderr
 
 

@@ -9,6 +9,7 @@ import json
 import os
 import sys
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -65,8 +66,6 @@ def say(line: str) -> None:
 
 def tell_after_a_second(pause_s: float = 1.0) -> Callable[[str], None]:
     """A narrator that keeps silent for a second, then speaks at most once a second."""
-    from time import monotonic
-
     from backbearing.writers.text import clean
 
     last_told = monotonic()

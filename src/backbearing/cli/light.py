@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from time import monotonic
-from typing import TYPE_CHECKING
-
 import click
 
-from backbearing.cli.frame import Session, emit, json_option, pass_session, say
+from backbearing.cli.frame import Session, emit, json_option, pass_session, tell_after_a_second
 from backbearing.cli.wish_options import wish_options
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
 _SHOWN = 10
-_TOLD_EVERY_S = 1.0
 
 
 @click.command(name="light")
@@ -79,21 +72,6 @@ def command(
             wish=wish,
             limit=limit or _SHOWN,
             now=datetime.now(UTC),
-            progress=_tell_after_a_second(),
+            progress=tell_after_a_second(),
         )
     emit(as_json, lambda: plain(answer), lambda: light_text(answer, neighbours=limit is not None))
-
-
-def _tell_after_a_second() -> Callable[[str], None]:
-    """A narrator that stays silent for a second and then speaks at most once a second."""
-    from backbearing.writers.text import clean
-
-    last_told = monotonic()
-
-    def tell(line: str) -> None:
-        nonlocal last_told
-        if monotonic() - last_told >= _TOLD_EVERY_S:
-            last_told = monotonic()
-            say(clean(line))
-
-    return tell

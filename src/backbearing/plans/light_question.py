@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from backbearing.places.clocks import read_clock
 from backbearing.plans.light import LightAnswer, best_light
-from backbearing.plans.periods import read_period
+from backbearing.plans.periods import read_period, today_there
 from backbearing.plans.wanted import read_wanted
 
 if TYPE_CHECKING:
@@ -35,13 +35,9 @@ def ask_light(
     (see `plans.wanted.read_wanted`). now: today's light that is over already is not offered.
     Raises BadInput and NotFound as the readers and `best_light` do.
     """
-    from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import find_subject
-    from backbearing.places.zones import local
 
-    # today where the notebook's clock is; else where this machine is
-    setting = get_setting(notebook, "zone")
-    today = (local(now, setting) if setting else now.astimezone()).date()
+    today = today_there(notebook, now)
     start, end = read_period(first, last, on, today=today, many=len(names) != 1)
     base = find_subject(notebook, names[0]).wanted if len(names) == 1 else None
     return best_light(

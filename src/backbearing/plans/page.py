@@ -141,12 +141,9 @@ def ask_page(
     now: says which day today is, on the notebook's clock where it has one.
     Raises BadInput for what is no day, and NotFound as `gather_page` does.
     """
-    from backbearing.notebook.settings import get_setting
-    from backbearing.places.zones import local
-    from backbearing.plans.periods import read_coming_day
+    from backbearing.plans.periods import read_coming_day, today_there
 
-    setting = get_setting(notebook, "zone")
-    today = (local(now, setting) if setting else now.astimezone()).date()
+    today = today_there(notebook, now)
     start = today if first is None else read_coming_day(first, today=today, where="--from")
     return gather_page(notebook, names, start=start, progress=progress)
 

@@ -3,12 +3,27 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
 from backbearing.places.clocks import WEEKDAYS
 
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from backbearing.notebook import Notebook
+
 ONE_SUBJECT_DAYS = 365
 MANY_SUBJECTS_DAYS = 14
+
+
+def today_there(notebook: Notebook, now: datetime) -> date:
+    """Which day today is: on the notebook's own clock where it has one, else this machine's."""
+    from backbearing.notebook.settings import get_setting
+    from backbearing.places.zones import local
+
+    setting = get_setting(notebook, "zone")
+    return (local(now, setting) if setting else now.astimezone()).date()
 
 
 def read_period(
