@@ -300,6 +300,27 @@ class Finding:
     remedy: str
 
 
+# ---------------------------------------------------------------- terrain
+
+GroundKind = Literal["bare ground", "surface", "not known"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Grid:
+    """A window of ground heights, read and masked: numbers only, in the raster's own projection."""
+
+    height_m: NDArray[np.float32]  # (rows, columns), row 0 northernmost, nan where void
+    x_first: float  # centre of the cell in row 0, column 0, in units of the projection
+    y_first: float
+    x_step: float  # to the next column
+    y_step: float  # to the next row, negative
+    crs: str  # anything pyproj reads
+    cell_m: float  # size of a cell over the ground
+    vertical_error_m: float  # 95 %
+    ground: GroundKind
+    name: str = ""
+
+
 # ---------------------------------------------------------------- light
 
 
