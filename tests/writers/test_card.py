@@ -38,6 +38,12 @@ ORDER = [
     "three words",
     "facing it",
     "looking back",
+    # what the record of a return needs besides (asked for by a photographer who used the card)
+    "subject's name",
+    "its facing",
+    "light wanted",
+    "blocked by",
+    "next time",
 ]
 
 

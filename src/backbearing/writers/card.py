@@ -39,6 +39,12 @@ BLANKS: tuple[Blank, ...] = (
     Blank("water, snow", ("water", "snow")),
     Blank("three words"),
     Blank("photo no.", ("facing it", "looking back")),
+    # then what can be thought over on the way back
+    Blank("subject's name"),
+    Blank("its facing", ("",), ("M", "T")),
+    Blank("light wanted", ("",), ("left", "right", "front", "back")),
+    Blank("blocked by"),
+    Blank("next time"),
 )
 
 EXAMPLE = "14:32 seen winding house, 215M 8m, top 38 foot -6, left of the leat"
