@@ -84,7 +84,7 @@ def test_a_southern_coordinate_with_its_sign(text: str) -> None:
 def test_an_unknown_option_is_still_named() -> None:
     shown = sun(SPOT, "--dat", "2026-03-14")
     assert shown.exit_code == 2
-    assert "No such option: --dat" in shown.output
+    assert "No such option '--dat'" in shown.output
 
 
 def test_two_days_are_one_too_many() -> None:

@@ -109,6 +109,11 @@ def test_azimuths_run_clockwise_over_north() -> None:
     assert (met == ((azimuth >= 350.0) | (azimuth <= 20.0))).all()
 
 
+def test_the_whole_circle_of_azimuths_is_met_always() -> None:
+    for whole in ((0.0, 360.0), (360.0, 0.0)):
+        assert only(WantedLight(sun_azimuth_deg=whole), "sun azimuth").all()
+
+
 def test_clock_times_are_local_and_reach_over_midnight() -> None:
     minutes = spot(clock_ahead_min=-60)
     day = WantedLight(earliest=time(13, 0), latest=time(15, 0))

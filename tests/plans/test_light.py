@@ -345,6 +345,63 @@ def test_two_camera_positions_are_judged_each_by_its_bearing(notebook: Notebook)
     assert not answer.unmatched
 
 
+@pytest.mark.parametrize("wanted", [None, WantedLight(direct_sun=True, delta_deg=(45.0, 135.0))])
+def test_a_camera_position_without_a_bearing_never_stands_before_a_measured_one(
+    notebook: Notebook, wanted: WantedLight | None
+) -> None:
+    subject = put(notebook, "arch", bearing=215.0, wanted=wanted)
+    with notebook.writing():
+        add_camera_position(
+            notebook,
+            CameraPosition(name="far bank", place=subject.place, subject_id=subject.id),
+        )
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=SATURDAY + timedelta(days=13))
+    assert answer.windows
+    assert {w.camera_position for w in answer.windows} == {"main"}
+    assert all(w.lit_from.startswith("side-lit") for w in answer.windows)
+    assert (
+        "not judged, as no bearing from it is on record: camera position far bank of arch"
+        in answer.assumptions
+    )
+
+
+def test_which_camera_position_a_stand_in_is_for_is_said(notebook: Notebook) -> None:
+    subject = put(notebook, "arch", bearing=215.0)
+    assumed = Bearing(
+        true_deg=40.0, error_deg=20.0, as_written="40T", basis="assumed: from the two places"
+    )
+    with notebook.writing():
+        add_camera_position(
+            notebook,
+            CameraPosition(
+                name="far bank", place=subject.place, bearing=assumed, subject_id=subject.id
+            ),
+        )
+    answer = best_light(notebook, ["arch"], start=SATURDAY, end=SATURDAY)
+    said = "camera bearing of arch from far bank assumed: from the two places"
+    assert said in answer.assumptions
+
+
+def test_a_window_cut_at_midnight_says_so(notebook: Notebook) -> None:
+    """Svalbard in June: the sun stays up through all three days."""
+    sun = WantedLight(direct_sun=True)
+    put(notebook, "hut", at=(78.2, 15.6), wanted=sun)
+    answer = best_light(notebook, ["hut"], start=date(2026, 6, 1), end=date(2026, 6, 3))
+    first, second, third = (w.why for w in sorted(answer.windows, key=lambda w: w.start))
+    assert "opens with the time asked for, closes at midnight" in first
+    assert "opens at midnight, closes at midnight" in second
+    assert "opens at midnight, closes with the time asked for" in third
+
+
+def test_the_sentence_and_the_figure_are_rounded_alike(notebook: Notebook) -> None:
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True))
+    put(notebook, "cairn", at=(30.0, 10.0), wanted=WantedLight(direct_sun=True))
+    answer = best_light(notebook, ["arch", "cairn"], start=date(2026, 1, 1), end=date(2027, 12, 31))
+    assert len(answer.windows) == 2 * 730
+    for window in answer.windows:
+        assert f"sun {window.sun_altitude_deg:.0f}° up" in window.why
+
+
 # ---------------------------------------------------------------- clocks and input
 
 

@@ -146,6 +146,12 @@ def test_the_question_in_words() -> None:
         named = ask_sun(None, spot, day=words, now=NOW).day
         assert named is not None
         assert named.day == expected
+    # the next 29 February comes in 2028, and a Tuesday 14 March in that year too
+    for words, expected in (("29 feb", date(2028, 2, 29)), ("Tue 14 March", date(2028, 3, 14))):
+        named = ask_sun(None, spot, day=words, now=NOW).day
+        assert named is not None
+        assert named.day == expected
+    assert ask_sun(None, spot, day="2024-02-29", now=NOW).day is not None  # with its year: as said
     now = ask_sun(None, spot, clock="now", now=NOW).moment
     assert now is not None
     assert now.when == NOW
@@ -171,6 +177,13 @@ def test_bad_questions_name_what_is_wrong(
 ) -> None:
     with pytest.raises(error, match=says):
         ask_sun(None, now=NOW, **words)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("clock", [None, "14:30"])
+def test_a_day_that_a_place_left_out_is_refused_as_that(clock: str | None) -> None:
+    """Samoa went from 29 to 31 December 2011 (IANA tz database, Pacific/Apia)."""
+    with pytest.raises(BadInput, match=r"no 2011-12-30 there: .* left it out"):
+        ask_sun(None, "13.8333 S 171.7667 W", day="2011-12-30", clock=clock, now=NOW)
 
 
 def test_a_naive_instant_is_refused() -> None:

@@ -83,10 +83,15 @@ def test_the_other_words() -> None:
         ("april", (4,)),
         ("4,5,9", (4, 5, 9)),
         ("Nov, Dec - Feb", (11, 12, 1, 2)),
+        ("sept", (9,)),
     ],
 )
 def test_months(text: str, months: tuple[int, ...]) -> None:
     assert read(months=text).months == months
+
+
+def test_all_azimuths_are_none_in_particular() -> None:
+    assert read(WantedLight(direct_sun=True), sun_azimuth_deg="0-360").sun_azimuth_deg is None
 
 
 def test_only_what_is_named_changes_and_any_lets_go() -> None:
@@ -106,9 +111,16 @@ def test_only_what_is_named_changes_and_any_lets_go() -> None:
         ("sun_altitude_deg", "5-95", "--sun-height"),
         ("sun_altitude_deg", "nan-5", "--sun-height"),
         ("sun_azimuth_deg", "south", "--sun-azimuth"),
+        ("sun_azimuth_deg", "180-180", "--sun-azimuth"),
+        ("lit_from", "45-45", "--lit-from"),
+        ("sun_altitude_deg", "5-5", "--sun-height"),
         ("after_first_sun_min", "-5-10", "--after-first-sun"),
         ("months", "13", "--months"),
         ("months", "", "--months"),
+        ("months", "marble", "--months"),
+        ("months", "decay", "--months"),
+        ("weekdays", "sunset", "--weekdays"),
+        ("weekdays", "saturn-monkey", "--weekdays"),
         ("months", "jan-feb-mar", "--months"),
         ("weekdays", "1", "--weekdays"),
         ("weekdays", "\x1b[31msat", "--weekdays"),
@@ -116,6 +128,7 @@ def test_only_what_is_named_changes_and_any_lets_go() -> None:
         ("minimum_min", "2 days", "--at-least"),
         ("minimum_min", "1441", "--at-least"),
         ("other_sky", "10:30", "--other-sky"),
+        ("other_sky", "12:00-12:00", "--other-sky"),
     ],
 )
 def test_what_cannot_be_read_names_its_option(option: str, text: str, named: str) -> None:
@@ -123,6 +136,15 @@ def test_what_cannot_be_read_names_its_option(option: str, text: str, named: str
         read(**{option: text})
     assert named in str(caught.value)
     assert "\x1b" not in str(caught.value)
+
+
+def test_a_clock_that_closes_as_it_opens_is_refused() -> None:
+    with pytest.raises(BadInput, match="--latest"):
+        read(earliest="13:00", latest="13:00")
+    with pytest.raises(BadInput, match="--earliest"):
+        read(WantedLight(latest=time(13)), earliest="13:00")
+    # a wish already on record in that way can still be mended, and other things of it changed
+    assert read(WantedLight(earliest=time(13), latest=time(13)), months="5").months == (5,)
 
 
 @given(text=st.text(max_size=40))
@@ -231,6 +253,9 @@ THURSDAY = date(2026, 11, 26)
         (("sat", "sun", None), True, (date(2026, 11, 28), date(2026, 11, 29))),
         ((None, None, "saturday"), True, (date(2026, 11, 28), date(2026, 11, 28))),
         ((None, None, "thu"), True, (THURSDAY, THURSDAY)),
+        ((None, None, "thurs"), True, (THURSDAY, THURSDAY)),
+        ((None, None, "tues"), True, (date(2026, 12, 1), date(2026, 12, 1))),
+        ((None, "2020-01-01", None), False, (THURSDAY, date(2020, 1, 1))),  # refused as backwards
         ((None, "tomorrow", None), False, (THURSDAY, date(2026, 11, 27))),
     ],
 )
@@ -240,7 +265,17 @@ def test_periods(
     assert read_period(*typed, today=THURSDAY, many=many) == period
 
 
-@pytest.mark.parametrize("typed", [("soon", None, None), (None, "31.2.", None), ("today",) * 3])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ("soon", None, None),
+        (None, "31.2.", None),
+        ("today",) * 3,
+        (None, None, "sunset"),
+        (None, None, "monkey"),
+        ("wedge", None, None),
+    ],
+)
 def test_what_is_no_period_is_refused(typed: tuple[str | None, str | None, str | None]) -> None:
     with pytest.raises(BadInput, match="--"):
         read_period(*typed, today=THURSDAY, many=True)

@@ -100,7 +100,9 @@ def conditions(
     if wanted.sun_azimuth_deg is not None:
         first, last = wanted.sun_azimuth_deg
         turned = (minutes.azimuth_deg - first) % 360.0
-        found.append(_within("sun azimuth", turned, (0.0, (last - first) % 360.0)))
+        # from 0° to 360° is once around; from 180° to 180° is nothing
+        width = 360.0 if abs(last - first) == 360.0 else (last - first) % 360.0
+        found.append(_within("sun azimuth", turned, (0.0, width)))
     if wanted.after_first_sun_min is not None:
         after = after_first_sun_min(minutes)
         found.append(_within("after first sun", after, wanted.after_first_sun_min))

@@ -59,6 +59,23 @@ _DAY_AND_CLOCK = re.compile(
 _YEARS_BACK = 28  # within it every date falls on every weekday, century years aside
 
 
+def month_named(word: str) -> int | None:
+    """The place in the year, 0 … 11, of a month's name or its first letters, three or more."""
+    return _named(word, _FULL_MONTHS)
+
+
+def weekday_named(word: str) -> int | None:
+    """The place in the week, Monday 0, of a weekday's name or its first letters, three or more."""
+    return _named(word, _FULL_WEEKDAYS)
+
+
+def _named(word: str, names: tuple[str, ...]) -> int | None:
+    short = word.strip().lower()
+    if len(short) < 3:
+        return None
+    return next((i for i, name in enumerate(names) if name.startswith(short)), None)
+
+
 def read_clock(text: str, *, where: str = "time") -> time:
     """Answer which clock time is written: `14:32`, `14.32`, `1432`, `14:32:05`, `2:32pm`, `2 pm`.
 

@@ -14,7 +14,7 @@ from backbearing.models.ranking import spacing_days
 from backbearing.models.sunlight import flat_skyline
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
 from backbearing.places.zones import zone_name
-from backbearing.plans.light_at import Asked, Standpoint, judge
+from backbearing.plans.light_at import Asked, Standpoint, bearing_known, judge, not_judged, wish_of
 from backbearing.plans.light_order import Offer, offered, offers
 from backbearing.plans.spot import LocalMinutes, local_minutes, spots_minutes
 from backbearing.plans.standins import square_to_wall, stood_in
@@ -94,7 +94,9 @@ def best_light(
     """
     if end < start:
         raise BadInput(
-            f"the period ends {end} before it starts {start}", where="--to", remedy="swap them"
+            f"the period ends {end} before it starts {start}",
+            where="--to",
+            remedy="put the earlier day in --from",
         )
     if start.year < FIRST_YEAR or end.year > LAST_YEAR:
         raise BadInput(
@@ -219,8 +221,7 @@ def _judged_wish(one: Asked, *, tried: bool) -> JudgedWish:
     if one.wanted is not None:
         basis: WishBasis = "tried" if tried else "on record"
         return JudgedWish(subject=one.subject.name, words=wanted_words(one.wanted), basis=basis)
-    known = any(standpoint.bearing is not None for standpoint in one.standpoints)
-    words = wanted_words(generic_wish(bearing_known=known))
+    words = wanted_words(wish_of(one))
     return JudgedWish(subject=one.subject.name, words=words, basis="generic default")
 
 
@@ -229,23 +230,34 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
         yield FLAT_HORIZON
     generic = [one for one in asked if one.wanted is None]
     for known in (True, False):
-        named = [
-            one.subject.name
-            for one in generic
-            if any(s.bearing is not None for s in one.standpoints) is known
-        ]
+        named = [one.subject.name for one in generic if bearing_known(one) is known]
         if named:
             wish = wanted_words(generic_wish(bearing_known=known))
             without = "" if known else ", and no bearing to judge the side by"
             yield f"no wish on record for {_listed(named)}{without}: generic default ({wish})"
     stand_ins: dict[str, list[str]] = {}
     for one in asked:
-        for phrase in sorted({stood_in(s.bearing) for s in one.standpoints} - {""}):
-            stand_ins.setdefault(phrase, []).append(one.subject.name)
+        for standpoint in one.standpoints:
+            phrase = stood_in(standpoint.bearing)
+            if phrase:
+                stand_ins.setdefault(phrase, []).append(_seen_from(one, standpoint))
     for phrase, named in sorted(stand_ins.items()):
         yield f"camera bearing of {_listed(named)} assumed: {phrase}"
+    without_bearing = [
+        f"camera position {standpoint.name} of {one.subject.name}"
+        for one in asked
+        for standpoint in not_judged(one)
+    ]
+    if without_bearing:
+        yield f"not judged, as no bearing from it is on record: {_listed(without_bearing)}"
     if left_out:
         yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
+
+
+def _seen_from(one: Asked, standpoint: Standpoint) -> str:
+    """The subject's name, with the camera position where it has several."""
+    several = len(one.standpoints) > 1
+    return f"{one.subject.name} from {standpoint.name}" if several else one.subject.name
 
 
 def _listed(names: Sequence[str]) -> str:

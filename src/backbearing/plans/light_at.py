@@ -66,12 +66,11 @@ def judge(
     """One subject's windows under a clear sky and under an overcast one, and why there are none."""
     clear: list[Candidate] = []
     missing: Unmatched | None = None
+    wanted = wish_of(one)
+    if needs_bearing(wanted) and not bearing_known(one):
+        missing = no_bearing(one.subject.name)
     for standpoint in _worth_judging(one):
-        wanted = one.wanted or generic_wish(bearing_known=standpoint.bearing is not None)
         bearing = standpoint.bearing
-        if bearing is None and needs_bearing(wanted):
-            missing = missing or no_bearing(one.subject.name)
-            continue
         found = conditions(minutes, wanted, bearing.true_deg if bearing else None)
         here = _candidates(one, standpoint, minutes, found, inside, wanted.minimum_min)
         clear += here
@@ -92,11 +91,28 @@ def judge(
     return clear, overcast, None if clear else missing
 
 
+def bearing_known(one: Asked) -> bool:
+    """Whether a bearing to the subject is known from any camera position."""
+    return any(standpoint.bearing is not None for standpoint in one.standpoints)
+
+
+def wish_of(one: Asked) -> WantedLight:
+    """The wish a subject is judged by, from all its camera positions alike."""
+    return one.wanted or generic_wish(bearing_known=bearing_known(one))
+
+
+def not_judged(one: Asked) -> tuple[Standpoint, ...]:
+    """Camera positions left aside: a direction of light is wanted, and others have a bearing."""
+    if not (needs_bearing(wish_of(one)) and bearing_known(one)):
+        return ()
+    return tuple(standpoint for standpoint in one.standpoints if standpoint.bearing is None)
+
+
 def _worth_judging(one: Asked) -> Iterable[Standpoint]:
     """Camera positions that can differ: without a direction of light the first stands for all."""
-    if one.wanted is not None and not needs_bearing(one.wanted):
+    if not needs_bearing(wish_of(one)):
         return one.standpoints[:1]
-    return one.standpoints
+    return [standpoint for standpoint in one.standpoints if standpoint.bearing is not None]
 
 
 def _candidates(
@@ -127,13 +143,13 @@ def _candidates(
     ):
         delta = abs(relative[i]) if relative else None
         lit = lit_from_words(delta, left=relative[i] < 0) if relative and delta is not None else ""
-        height = float(altitude[i])
+        height = round(float(altitude[i]), 2)  # once, for the sentence and the figure alike
         if overcast:
             delta, lit = None, "no direction (overcast)"
             why = "Under an overcast sky this will do; where the sun stands matters little then."
         else:
-            opens = edge_words(binding(found, start - 1), start - 1, opening=True)
-            closes = edge_words(binding(found, end + 1), end + 1, opening=False)
+            opens = _edge(found, inside, start - 1, opening=True)
+            closes = _edge(found, inside, end + 1, opening=False)
             seen = f"{lit}, " if lit else ""
             why = f"{seen}sun {height:.0f}° up; opens {opens}, closes {closes}."
             why = why[0].upper() + why[1:]
@@ -151,7 +167,7 @@ def _candidates(
             score=round(float(windows.score[i]) * (_OVERCAST_WORTH if overcast else 1.0), 4),
             sky="overcast" if overcast else "clear",
             sun_azimuth_deg=round(float(azimuth[i]), 2),
-            sun_altitude_deg=round(height, 2),
+            sun_altitude_deg=height,
             delta_deg=None if delta is None else round(delta, 2),
             lit_from=lit or NO_BEARING,
             why=why,
@@ -166,6 +182,14 @@ def _candidates(
             )
         )
     return candidates
+
+
+def _edge(found: Sequence[Condition], inside: Bools, outside: int, *, opening: bool) -> str:
+    """How a window opens or closes; `outside` is the minute just beyond it."""
+    made_by = binding(found, outside)
+    if not made_by and 0 <= outside < len(inside) and inside[outside]:
+        return "at midnight"  # all holds beyond it: a run of a day and longer, cut there
+    return edge_words(made_by, outside, opening=opening)
 
 
 def _instant(minutes: SpotMinutes, index: int) -> datetime:

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
-from backbearing.places.clocks import WEEKDAYS
+from backbearing.places.clocks import weekday_named
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -40,9 +40,6 @@ def read_period(
         day = read_coming_day(on, today=today, where="--on")
         return day, day
     length = MANY_SUBJECTS_DAYS if many else ONE_SUBJECT_DAYS
-    if first is None and last is not None:
-        end = read_coming_day(last, today=today, where="--to")
-        return min(today, end), end
     start = today if first is None else read_coming_day(first, today=today, where="--from")
     if last is not None:
         return start, read_coming_day(last, today=start, where="--to")
@@ -60,8 +57,9 @@ def read_coming_day(text: str, *, today: date, where: str) -> date:
     word = text.strip().lower()
     if word in ("today", "tomorrow"):
         return today + timedelta(days=word == "tomorrow")
-    if word.isalpha() and word[:3] in WEEKDAYS and len(word) >= 3:
-        return today + timedelta(days=(WEEKDAYS.index(word[:3]) - today.weekday()) % 7)
+    weekday = weekday_named(word)
+    if weekday is not None:
+        return today + timedelta(days=(weekday - today.weekday()) % 7)
     try:
         return date.fromisoformat(word)
     except ValueError:

@@ -39,6 +39,8 @@ FLAT_HORIZON = "flat horizon assumed: ground that rises makes first sun later an
 NO_HEIGHT = "height not on record: sea level assumed"
 MEAN_AIR = "average air assumed: on a given day it lifts the sun at the horizon 0.1° more or less"
 
+_YEARS_AHEAD = 8  # 29 February comes within them, even around 2100
+
 SunState = Literal["up", "civil twilight", "nautical twilight", "astronomical twilight", "night"]
 
 # which of our events each of astral's names speaks of
@@ -136,9 +138,7 @@ def ask_sun(
     place = located.place
     rules = zone_name(place.latitude_deg, place.longitude_deg, _zone_setting(notebook))
     today = local(now, rules).date()
-    # without a year, read_day takes the last such day: of these, the last is the next to come
-    latest = min(today, date.max - timedelta(days=364)) + timedelta(days=364)
-    asked = read_day(day, latest=latest, where="--date") if day else today
+    asked = _next_day(day, today, where="--date") if day else today
     if clock is None:
         answer = sun_day(place, asked, rules)
         return SunAnswer(name=located.name, place=place, zone=rules, day=answer, moment=None)
@@ -152,7 +152,7 @@ def ask_sun(
         when, twice = now, False
     else:
         if dated:
-            asked = read_day(dated.day, latest=latest, where="--time")
+            asked = _next_day(dated.day, today, where="--time")
         there = read_clock(dated.clock if dated else clock, where="--time")
         when, twice = instant_on_clock(asked, there, rules, offset=dated.zone if dated else None)
     moment = sun_moment(place, when)
@@ -160,6 +160,21 @@ def ask_sun(
         first = "the clock shows this time twice that day: the first is meant"
         moment = replace(moment, assumptions=(first, *moment.assumptions))
     return SunAnswer(name=located.name, place=place, zone=rules, day=None, moment=moment)
+
+
+def _next_day(text: str, today: date, *, where: str) -> date:
+    """The day written; without a year the next such one, today included.
+
+    Of a weekday and a day that do not meet within eight years the last is taken.
+    """
+    asked = today
+    for years in range(1, _YEARS_AHEAD + 1):
+        # read_day takes the last such day: of a year's, that is the next to come
+        latest = min(today.toordinal() + 365 * years - 1, date.max.toordinal())
+        asked = read_day(text, latest=date.fromordinal(latest), where=where)
+        if asked >= today:
+            break
+    return asked
 
 
 def _zone_setting(notebook: Notebook | None) -> str | None:
@@ -177,6 +192,7 @@ def sun_day(place: Place, day: date, zone: str) -> SunDay:
     Hours are given from local midnight on, each full hour that passes. Polar day and night
     stand in `states`. Raises BadInput for an unknown zone or a day out of range.
     """
+    _check_day_exists(day, zone)
     start, end = day_bounds(day, zone)
     height = place.height_m or 0.0
     spot = (place.latitude_deg, place.longitude_deg)
@@ -240,6 +256,7 @@ def instant_on_clock(
             return datetime.combine(day, clock, tzinfo=offset).astimezone(UTC), False
         except OverflowError:
             raise BadInput("the time is out of the calendar", where="--time") from None
+    _check_day_exists(day, zone)
     there = zone_of(zone)
     wall = datetime.combine(day, clock, tzinfo=there)
     utc = wall.astimezone(UTC)
@@ -251,6 +268,17 @@ def instant_on_clock(
         )
     twice = wall.utcoffset() != wall.replace(fold=1).utcoffset()
     return utc, twice
+
+
+def _check_day_exists(day: date, zone: str) -> None:
+    """Raises BadInput for a day left out where a place changed sides of the date line."""
+    start, end = day_bounds(day, zone)
+    if start >= end:
+        raise BadInput(
+            f"there was no {day.isoformat()} there: the clock of {zone} left it out",
+            where="--date",
+            remedy="name the day before or after",
+        )
 
 
 def _instants(when: list[datetime]) -> np.ndarray[tuple[int], np.dtype[np.datetime64]]:

@@ -7,7 +7,13 @@ import re
 from typing import TYPE_CHECKING, Any, Literal
 
 from backbearing.errors import BadInput, quoted
-from backbearing.places.clocks import MONTHS, WEEKDAYS, read_clock
+from backbearing.places.clocks import (
+    MONTHS,
+    WEEKDAYS,
+    month_named,
+    read_clock,
+    weekday_named,
+)
 from backbearing.records import OtherSky, WantedLight
 
 if TYPE_CHECKING:
@@ -76,7 +82,15 @@ def read_wanted(options: Mapping[str, Any], base: WantedLight | None) -> WantedL
             changed.update(read(str(text), option))
     if not changed:
         return None
-    return dataclasses.replace(base or WantedLight(), **changed)
+    wish = dataclasses.replace(base or WantedLight(), **changed)
+    clock = {"latest", "earliest"} & changed.keys()
+    if clock and wish.earliest is not None and wish.earliest == wish.latest:
+        raise BadInput(
+            f"earliest and latest are both {wish.earliest:%H:%M}",
+            where=_READERS["latest" if "latest" in clock else "earliest"][0],
+            remedy="leave time between them",
+        )
+    return wish
 
 
 def _let_go(name: str) -> dict[str, Any]:
@@ -111,6 +125,8 @@ def _range(
         raise BadInput(
             f"{quoted(text)} reaches outside {least:g} to {most:g}", where=where, remedy=remedy
         )
+    if low == high:
+        raise BadInput(f"{quoted(text)} has no width", where=where, remedy=remedy)
     if low > high and not turning:
         raise BadInput(f"{quoted(text)} runs backwards", where=where, remedy="put the lower first")
     return low, high
@@ -123,7 +139,9 @@ def _read_height(text: str, where: str) -> dict[str, Any]:
 
 def _read_azimuth(text: str, where: str) -> dict[str, Any]:
     remedy = "write true degrees, clockwise from the first to the second, as 180-240"
-    return {"sun_azimuth_deg": _range(text, where, 0.0, 360.0, remedy, turning=True)}
+    first, last = _range(text, where, 0.0, 360.0, remedy, turning=True)
+    whole_circle = abs(last - first) == 360.0
+    return {"sun_azimuth_deg": None if whole_circle else (first, last)}
 
 
 def _minutes_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
@@ -135,24 +153,31 @@ def _minutes_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
 
 def _read_months(text: str, where: str) -> dict[str, Any]:
     remedy = "write 10-3, Oct-Mar or 4,5,9"
-    return {"months": tuple(i + 1 for i in _listed(text, where, MONTHS, remedy, numbered=True))}
+    months = _listed(text, where, month_named, 12, remedy, numbered=True)
+    return {"months": tuple(month + 1 for month in months)}
 
 
 def _read_weekdays(text: str, where: str) -> dict[str, Any]:
-    return {"weekdays": _listed(text, where, WEEKDAYS, "write sat,sun or mon-fri")}
+    return {"weekdays": _listed(text, where, weekday_named, 7, "write sat,sun or mon-fri")}
 
 
 def _listed(
-    text: str, where: str, names: Sequence[str], remedy: str, *, numbered: bool = False
+    text: str,
+    where: str,
+    named: Callable[[str], int | None],
+    count: int,
+    remedy: str,
+    *,
+    numbered: bool = False,
 ) -> tuple[int, ...]:
     """Names, single or as stretches that may run over the end: `Oct-Mar`, `sat,sun`."""
 
     def index(word: str) -> int:
-        word = word.strip().lower()
-        if numbered and word.isascii() and word.isdigit() and 1 <= int(word) <= len(names):
+        if numbered and re.fullmatch(r"0?[1-9]|1[0-2]", word):
             return int(word) - 1
-        if len(word) >= 3 and word[:3] in names and word.isalpha():
-            return names.index(word[:3])
+        found = named(word)
+        if found is not None:
+            return found
         raise BadInput(f"{quoted(word or text)} is none of them", where=where, remedy=remedy)
 
     found: list[int] = []
@@ -160,8 +185,8 @@ def _listed(
         ends = [index(word) for word in part.split("-")]
         if len(ends) > 2:
             raise BadInput(f"{quoted(part)} is not a stretch", where=where, remedy=remedy)
-        stretch = (ends[-1] - ends[0]) % len(names) + 1
-        found += [(ends[0] + step) % len(names) for step in range(stretch)]
+        stretch = (ends[-1] - ends[0]) % count + 1
+        found += [(ends[0] + step) % count for step in range(stretch)]
     return tuple(dict.fromkeys(found))
 
 
@@ -191,6 +216,8 @@ def _read_other_sky(text: str, where: str) -> dict[str, Any]:
             f"{quoted(text)} is not two clock times", where=where, remedy="write it as 10:30-15:00"
         )
     earliest, latest = (read_clock(part, where=where) for part in found.groups())
+    if earliest == latest:
+        raise BadInput(f"{quoted(text)} has no length", where=where)
     return {"other_sky": OtherSky(earliest=earliest, latest=latest)}
 
 

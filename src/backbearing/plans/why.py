@@ -17,7 +17,7 @@ def edge_words(made_by: Sequence[Condition], outside: int, *, opening: bool) -> 
     """How a window opens or closes, as a phrase after that verb: 'as the sun climbs past 5°'.
 
     made_by: the conditions that fail at index `outside`, just beyond the edge; the first of
-    several speaks for all. Empty where the period or local midnight cuts the window.
+    several speaks for all. Empty where the period cuts the window.
     """
     if not made_by:
         return "with the time asked for"

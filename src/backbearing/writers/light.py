@@ -46,11 +46,7 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     if answer.unmatched:
         lines += ["", *_unmatched_lines(answer.unmatched)]
     if not answer.windows:
-        from backbearing.plans.light import FLAT_HORIZON  # here, as `want` needs no numpy
-
-        # what bounds the sky is of no matter where no window is shown under it
-        others = [line for line in answer.assumptions if line != FLAT_HORIZON]
-        lines += ["", *(_folded(_sentence(line)) for line in others)] if others else []
+        lines += ["", *(_folded(_sentence(line)) for line in answer.assumptions)]
     return "\n".join(lines)
 
 
