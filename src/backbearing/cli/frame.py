@@ -40,10 +40,15 @@ class Session:
         return user_data_path("backbearing", appauthor=False) / "notebook.gpkg"
 
     def open(self, *, create: bool = False, readonly: bool = False) -> Notebook:
-        """Open the notebook as a context manager (see `notebook.open_notebook`)."""
+        """Open the notebook as a context manager (see `notebook.open_notebook`).
+
+        create: make it where there is none, as soon as something is written.
+        """
         from backbearing.notebook import open_notebook
 
-        return open_notebook(self.path, create=create, readonly=readonly)
+        return open_notebook(
+            self.path, create="once written" if create else False, readonly=readonly
+        )
 
 
 pass_session = click.make_pass_decorator(Session)

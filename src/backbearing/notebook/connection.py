@@ -15,13 +15,14 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, Literal
 
 from backbearing.errors import (
     BadFile,
+    NotebookBusy,
     NotebookError,
     NotebookReadOnly,
     NotebookTooNew,
@@ -62,11 +63,17 @@ class Notebook:
     """
 
     def __init__(
-        self, path: Path, connection: sqlite3.Connection, *, readonly_because: str = ""
+        self,
+        path: Path,
+        connection: sqlite3.Connection,
+        *,
+        readonly_because: str = "",
+        in_memory: bool = False,
     ) -> None:
         self.path = path
         self.connection = connection
         self.readonly_because = readonly_because
+        self._in_memory = in_memory  # until something is written, when the file is made of it
         self._changes = Changes()
 
     @property
@@ -145,6 +152,21 @@ class Notebook:
         except BaseException:
             self._roll_back()
             raise
+        if self._in_memory:
+            self._move_to_its_file()
+
+    def _move_to_its_file(self) -> None:
+        try:
+            _create(self.path, self.connection)
+        except FileExistsError as error:
+            raise NotebookBusy(
+                "another program made it at the same moment, and nothing was written",
+                where=f"notebook {quoted(self.path, 200)}",
+                remedy="run it again",
+            ) from error
+        self.close()
+        self.connection = _own(self.path, len(schema.MIGRATIONS), readonly=False).connection
+        self._in_memory = False
 
     def _roll_back(self) -> None:
         """Undo what is pending; some errors (a full disk) have undone it already."""
@@ -152,10 +174,13 @@ class Notebook:
             self.connection.execute("ROLLBACK")
 
 
-def open_notebook(path: Path | str, *, create: bool = False, readonly: bool = False) -> Notebook:
+def open_notebook(
+    path: Path | str, *, create: bool | Literal["once written"] = False, readonly: bool = False
+) -> Notebook:
     """Open the notebook at `path`, bringing an older one up to date.
 
-    create: make it, and its folder, where there is none.
+    create: make it, and its folder, where there is none: at once, or as the first transaction
+    ends, so that a question which comes to nothing leaves no empty notebook behind.
     readonly: refuse writes (an own notebook may still be repaired after a crash or migrated).
     Raises NotFound where there is none, BadFile where the file is something else,
     NotebookTooNew (the file is left untouched), NotebookBusy, NotebookError.
@@ -167,7 +192,10 @@ def open_notebook(path: Path | str, *, create: bool = False, readonly: bool = Fa
                 f"there is no notebook at {quoted(path, 200)}",
                 remedy="'backbearing import FILES' or 'backbearing mark NAME' makes one",
             )
-        _create(path)
+        if create == "once written":
+            return _unwritten(path)
+        with suppress(FileExistsError):  # another program made it at the same moment: use that
+            _create(path)
     _refuse_what_is_none(path)
     because = trust.not_ours(path)
     with own_errors(path):
@@ -184,6 +212,16 @@ def open_notebook(path: Path | str, *, create: bool = False, readonly: bool = Fa
             raise
         looking.close()
         return _own(path, version, readonly)
+
+
+def _unwritten(path: Path) -> Notebook:
+    """An empty notebook in memory, to be moved to its file by the first transaction."""
+    with own_errors(path):
+        memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
+        schema.migrate(memory)
+        spatial_functions.register(memory)
+        memory.execute("PRAGMA foreign_keys = ON")
+    return Notebook(path, memory, in_memory=True)
 
 
 def _known_version(path: Path, connection: sqlite3.Connection) -> int:
@@ -313,8 +351,11 @@ def _leave_write_ahead_log(connection: sqlite3.Connection) -> None:
         connection.execute(f"PRAGMA busy_timeout = {int(BUSY_TIMEOUT_S * 1000)}")
 
 
-def _create(path: Path) -> None:
-    """Make an empty notebook in one step: whoever looks sees none, or a whole one."""
+def _create(path: Path, written: sqlite3.Connection | None = None) -> None:
+    """Make a notebook in one step, empty or as `written`: whoever looks sees none, or a whole one.
+
+    Raises FileExistsError where there is one already, and NotebookError.
+    """
     import tempfile
 
     where = f"notebook {quoted(path, 200)}"
@@ -334,12 +375,13 @@ def _create(path: Path) -> None:
             connection = _configured(sqlite3.connect(temporary, isolation_level=None))
             try:
                 connection.execute("PRAGMA synchronous = FULL")
-                schema.migrate(connection)
+                if written is None:
+                    schema.migrate(connection)
+                else:
+                    written.backup(connection)
             finally:
                 connection.close()
         place_new(temporary, path)
-    except FileExistsError:
-        pass  # another program made it at the same moment: use that one
     finally:
         temporary.unlink(missing_ok=True)
 

@@ -114,5 +114,6 @@ def _sum(report: IntakeReport) -> str:
         if count
     ]
     files = len(report.files)
-    where = "nothing was written" if report.dry_run else f"in {report.notebook}"
+    kept = not report.dry_run and report.count("refused") < files
+    where = f"in {report.notebook}" if kept else "nothing was written"
     return clean(f"{files} file{'' if files == 1 else 's'}: {', '.join(parts)}; {where}")
