@@ -17,9 +17,13 @@ They are raised at the edge where the bad input came in. The command line prints
 from __future__ import annotations
 
 
+# join or part letters of Persian, of Indian scripts and of emoji; they neither move nor turn text
+JOINERS = "\u200c\u200d"
+
+
 def quoted(text: object, limit: int = 60) -> str:
     """Text from outside, made safe and short enough to stand inside one sentence."""
-    shown = "".join(ch if ch.isprintable() else "�" for ch in str(text))
+    shown = "".join(ch if ch.isprintable() or ch in JOINERS else "�" for ch in str(text))
     return "'" + (shown if len(shown) <= limit else shown[: limit - 1] + "…") + "'"
 
 

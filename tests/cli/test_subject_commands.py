@@ -244,6 +244,7 @@ class TestEdit:
             (("--camera-position", "side", "--top", "5"), "has no camera position 'side'"),
             (("--instrument", "phone"), "--instrument: no bearing"),
             (("--name", " "), "--name"),
+            (("--name", "47.0, -21.0"), "--name"),
             (("--at", "95, 10"), "look swapped"),
             (("--words", "x" * 30_000), "--words: longer than"),
             (("--date", "soon", "--state", "made"), "--date"),

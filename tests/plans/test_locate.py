@@ -10,7 +10,7 @@ from tests.fieldwork import BEGAN, START, STOOD_AT, field_notebook, put_walk, pu
 from backbearing.errors import BadInput, NotFound
 from backbearing.notebook import Notebook
 from backbearing.places.geodesy import inverse
-from backbearing.plans.locate import Located, locate
+from backbearing.plans.locate import Located, locate, means_a_place
 from backbearing.plans.marking import mark
 from backbearing.records import Place
 
@@ -51,6 +51,48 @@ def test_an_offset_moves_a_place_either_way_it_is_written(text: str) -> None:
     assert azimuth_deg == pytest.approx(90.0, abs=0.01)
     assert distance_m == pytest.approx(100.0, abs=0.01)
     assert place.error_m > 10.0  # the start's, joined by bearing and distance
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["+47 30 +21 30", "+47 30 + 21 30", "+47 30 +21 30m", "+47.5 +21.5", "+47 30 0 +21 30 0"],
+)
+def test_a_plus_sign_before_a_longitude_moves_nothing(text: str) -> None:
+    try:
+        place = locate(None, text).place
+    except (BadInput, NotFound):
+        return  # one sentence is as good; a place 30 m from 47 N 30 E is not
+    assert (place.latitude_deg, place.longitude_deg) == (47.5, 21.5)
+
+
+def test_two_signed_pairs_of_degrees_and_minutes() -> None:
+    place = locate(None, "+47 30 +21 30").place
+    assert (place.latitude_deg, place.longitude_deg) == (47.5, 21.5)
+    assert locate(None, "+47 30 +21 30 + 90T 5m").place.source.startswith("90T 5 m from")
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "47.0, -21.0",
+        "47 0 44 N 21 2 44 W",
+        "27T 500000 5205164",
+        "geo:47,-21",
+        "geo:nothing",
+        "track 3 at 14:32",
+        "2026-03-14 14:32",
+        "wpt 012",
+        "arch + 215M 8m",
+        "215M 8m from arch",
+    ],
+)
+def test_what_is_read_as_a_place_whatever_is_on_record(name: str) -> None:
+    assert means_a_place(name)
+
+
+@pytest.mark.parametrize("name", ["arch", "arch 2", "bay 12", "012", "No 4-6", "arch + wheel", "7"])
+def test_names_are_none_of_these(name: str) -> None:
+    assert not means_a_place(name)
 
 
 def test_a_magnetic_offset_is_made_true_on_the_day_it_was_taken() -> None:
@@ -95,8 +137,9 @@ def test_a_subject_by_name_whatever_the_case_and_with_an_offset(notebook: Notebo
 
 
 def test_a_subjects_name_comes_before_anything_it_could_also_mean(notebook: Notebook) -> None:
-    mark(notebook, "46.5, 8.25", "47.02 N 21.01 W")
-    assert locate(notebook, "46.5, 8.25").subject is not None
+    put_waypoint(notebook, "012", 47.01, -21.02)
+    mark(notebook, "012", "47.02 N 21.01 W")
+    assert locate(notebook, "012").subject is not None
 
 
 def test_a_waypoint_by_wpt_or_alone(notebook: Notebook) -> None:

@@ -310,6 +310,23 @@ def test_a_name_has_to_be_one(notebook: Notebook, name: str) -> None:
         mark(notebook, name, AT)
 
 
+@pytest.mark.parametrize("name", ["47.0, -21.0", "track 3 at 14:32", "wpt 012"])
+def test_a_name_that_reads_as_a_place_is_refused(notebook: Notebook, name: str) -> None:
+    """It would stand in the way of the place it names."""
+    with pytest.raises(BadInput, match="reads as a place"):
+        mark(notebook, name, AT, now=BEGAN)
+    assert not list_subjects(notebook)
+
+
+def test_names_may_hold_the_joiners_some_scripts_need(notebook: Notebook) -> None:
+    name = "\u062e\u0627\u0646\u0647\u200c\u0647\u0627"  # Persian, 'houses'
+    assert mark(notebook, name, AT, now=BEGAN).subject.name == name
+    with pytest.raises(BadInput, match="already on record"):  # looks no different
+        mark(notebook, name.replace("\u200c", "\u200c\u200c"), AT, now=BEGAN)
+    with pytest.raises(BadInput, match="needs a name"):
+        mark(notebook, "\u200d \u200c", AT, now=BEGAN)
+
+
 def test_a_further_camera_position_knows_the_subjects_place(notebook: Notebook) -> None:
     mark(notebook, "arch", AT, written=Written(bearing="90T", distance="100m"), error_m=5)
     answer = mark(notebook, "Arch", "47.00000 N 20.90000 W", camera_position="from the leat")

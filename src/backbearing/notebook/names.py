@@ -1,4 +1,4 @@
-"""When two names are the same: NFC, case-folded, outer and doubled spaces dropped.
+"""When two names are the same: NFC, case-folded, outer and doubled spaces and joiners dropped.
 
 Computed where it is needed, never stored: a GIS that renames a row could not keep a stored
 key right. All our writing happens under BEGIN IMMEDIATE, so looking first is safe.
@@ -8,10 +8,16 @@ from __future__ import annotations
 
 import unicodedata
 
+from backbearing.errors import JOINERS
+
+_NO_JOINERS = dict.fromkeys(map(ord, JOINERS))
+
 
 def name_key(name: object) -> str | None:
     """The form under which names are compared."""
     if not isinstance(name, str):
         return None
     folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+    if not folded.isascii():
+        folded = folded.translate(_NO_JOINERS)  # nobody sees them
     return " ".join(folded.split())

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.errors import BackbearingError, BadInput, NotFound, quoted
 from backbearing.notebook.names import name_key
 from backbearing.places.clocks import CLOCK, read_clock, read_day, split_day_and_clock
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness, Subject, Waypoint
@@ -139,6 +139,23 @@ def _needs(notebook: Notebook | None, text: str) -> Notebook:
     return notebook
 
 
+def means_a_place(text: str) -> bool:
+    """Whether a text reads as a place whatever is on record: then it is no name for a subject.
+
+    A coordinate, an offset, a waypoint by that word, a time on a track.
+    """
+    from backbearing.places.coordinates import read_coordinate
+
+    if any(form.fullmatch(text) for form in (_ON_TRACK, _WAYPOINT)) or _split_offset(text):
+        return True
+    if text.lower().startswith("geo:"):
+        return True
+    try:
+        return split_day_and_clock(text, where="place") is not None or bool(read_coordinate(text))
+    except BackbearingError:
+        return False
+
+
 # ---------------------------------------------------------------- errors and offsets
 
 
@@ -159,10 +176,10 @@ def with_error(place: Place, *, sky: SkyOpenness | None, error_m: float | None) 
 
 def _split_offset(text: str) -> tuple[str, str, str] | None:
     """(place, bearing, length) where a text moves another place, else None."""
-    base, plus, after = text.rpartition("+")
+    base, plus, after = text.rpartition(" + ")  # '+21 30' is a longitude with its sign
     if plus and base.strip():
         moved = _OFFSET_AFTER.fullmatch(after.strip())
-        if moved:
+        if moved and re.search("[A-Za-z]", after):  # a unit, T or M: '21 30' is one too
             return base.strip(), moved[1], moved[2]
     before = _OFFSET_BEFORE.fullmatch(text)
     return (before[3], before[1], before[2]) if before else None

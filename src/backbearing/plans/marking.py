@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-from backbearing.errors import BadInput, quoted
+from backbearing.errors import JOINERS, BadInput, quoted
 from backbearing.notebook.names import name_key
-from backbearing.plans.locate import Located, locate, today
+from backbearing.plans.locate import Located, locate, means_a_place, today
 from backbearing.plans.measuring import Measured, Written, measure
 from backbearing.records import CameraPosition, Note, SkyOpenness, Subject, SubjectState
 
@@ -144,17 +144,26 @@ def mark_as_written(
 
 
 def usable_name(name: str, *, where: str = "name", what: str = "subject") -> str:
-    """A name on single spaces. Raises BadInput where it is empty, overlong or unprintable."""
+    """A name on single spaces.
+
+    Raises BadInput where it is empty, overlong, unprintable or, for a subject, reads as a place.
+    """
     written = " ".join(name.split())
-    if not written:
+    if not name_key(written):
         raise BadInput(f"a {what} needs a name", where=where, remedy="give one, as 'winding house'")
     if len(written) > LONGEST_NAME:
         raise BadInput(f"longer than {LONGEST_NAME} characters", where=where, remedy="shorten it")
-    if not written.isprintable():
+    if not all(ch.isprintable() or ch in JOINERS for ch in written):
         raise BadInput(
             f"{quoted(written)} holds a character that cannot be printed",
             where=where,
             remedy="type it anew",
+        )
+    if what == "subject" and means_a_place(written):
+        raise BadInput(
+            f"{quoted(written)} reads as a place, so it cannot be the name of a {what}",
+            where=where,
+            remedy="name what stands there, as 'winding house'",
         )
     return written
 

@@ -5,22 +5,31 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 
+from backbearing.errors import JOINERS
+
 
 def clean(text: str) -> str:
     """Text from a file or a user, with control and direction-changing characters made visible."""
     if text.isascii() and text.isprintable():
         return text
     return "".join(
-        ch if unicodedata.category(ch) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else "�"
+        ch
+        if ch in JOINERS or unicodedata.category(ch) not in ("Cc", "Cf", "Cs", "Zl", "Zp")
+        else "�"
         for ch in text.replace("\n", " ").replace("\t", " ")
     )
+
+
+def counted(number: int, one: str, more: str = "") -> str:
+    """`1 track`, `2,000 tracks`; more: the plural where it takes more than an s."""
+    return f"{number:,} {one if number == 1 else more or one + 's'}"
 
 
 def _width(text: str) -> int:
     if text.isascii():
         return len(text)
     wide = sum(unicodedata.east_asian_width(ch) in "WF" for ch in text)
-    joined = sum(unicodedata.combining(ch) != 0 for ch in text)
+    joined = sum(unicodedata.combining(ch) != 0 or ch in JOINERS for ch in text)
     return len(text) + wide - joined
 
 
