@@ -39,7 +39,7 @@ def spoil(path: Path) -> None:
 def test_all_well_is_one_line_and_status_0(path: Path) -> None:
     result = check(path)
     assert result.exit_code == 0
-    assert result.stdout == f"{path}: nothing wrong (1 subjects)\n"
+    assert result.stdout == f"{path}: nothing wrong (1 subject)\n"
 
 
 def test_a_fault_is_a_line_with_its_place_and_remedy_and_status_1(path: Path) -> None:

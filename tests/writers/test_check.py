@@ -25,8 +25,12 @@ def test_faults_stand_before_remarks_and_the_sum_last() -> None:
 
 
 def test_all_well_says_what_is_on_record() -> None:
-    assert verdict(Path("n.gpkg"), [], {"tracks": 2, "camera_positions": 1, "notes": 0}) == (
-        "n.gpkg: nothing wrong (2 tracks, 1 camera positions)"
+    counts = {"tracks": 2, "waypoints": 1, "camera_positions": 1, "notes": 0}
+    assert verdict(Path("n.gpkg"), [], counts) == (
+        "n.gpkg: nothing wrong (2 tracks, 1 waypoint, 1 camera position)"
+    )
+    assert verdict(Path("n.gpkg"), [], {"subjects": 1200, "originals": 1, "bin": 1}) == (
+        "n.gpkg: nothing wrong (1,200 subjects, 1 file kept, 1 in the bin)"
     )
     assert verdict(Path("n.gpkg"), [], {"tracks": 0}) == (
         "n.gpkg: nothing wrong (nothing on record yet)"

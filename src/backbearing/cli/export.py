@@ -37,6 +37,7 @@ def gpx(session: Session, subjects: tuple[str, ...], out: Path | None, overwrite
     from backbearing.plans.exporting import gather_export
     from backbearing.writers.files import write_atomically
     from backbearing.writers.gpx import gpx_text
+    from backbearing.writers.text import clean, counted
 
     with session.open(readonly=True) as notebook:
         export = gather_export(notebook, subjects)
@@ -45,7 +46,6 @@ def gpx(session: Session, subjects: tuple[str, ...], out: Path | None, overwrite
         click.echo(text, nl=False)
         return
     write_atomically(out, text, overwrite=overwrite)
-    say(
-        f"{len(export.subjects)} subjects and {export.camera_positions} camera positions "
-        f"written to {out}"
-    )
+    subjects_told = counted(len(export.subjects), "subject")
+    cameras_told = counted(export.camera_positions, "camera position")
+    say(clean(f"{subjects_told} and {cameras_told} written to {out}"))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from backbearing.writers.text import clean
+from backbearing.writers.text import clean, counted
 
 if TYPE_CHECKING:
     from backbearing.records import Finding
@@ -16,9 +16,7 @@ def verdict(path: Path, findings: Sequence[Finding], counts: Mapping[str, int]) 
     """One line where all is well; else a line for each finding, faults first, and the sum."""
     name = clean(str(path))
     if not findings:
-        held = ", ".join(
-            f"{count} {table.replace('_', ' ')}" for table, count in counts.items() if count
-        )
+        held = ", ".join(_held(table, count) for table, count in counts.items() if count)
         return f"{name}: nothing wrong ({held or 'nothing on record yet'})"
     ordered = sorted(findings, key=lambda finding: finding.grade != "fault")
     lines = [
@@ -27,7 +25,7 @@ def verdict(path: Path, findings: Sequence[Finding], counts: Mapping[str, int]) 
     ]
     faults = sum(finding.grade == "fault" for finding in findings)
     remarks = len(findings) - faults
-    lines.append(f"{name}: {_count(faults, 'fault')}, {_count(remarks, 'remark')}")
+    lines.append(f"{name}: {_or_no(faults, 'fault')}, {_or_no(remarks, 'remark')}")
     return "\n".join(lines)
 
 
@@ -36,5 +34,12 @@ def copied(path: Path, target: Path, size_bytes: int) -> str:
     return f"{clean(str(path))} is copied to {clean(str(target))} ({size_bytes / 1e6:.1f} MB)"
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number or 'no'} {noun}{'' if number == 1 else 's'}"
+def _held(table: str, count: int) -> str:
+    if table == "bin":
+        return f"{count:,} in the bin"
+    kind = "file kept" if table == "originals" else table.replace("_", " ").removesuffix("s")
+    return counted(count, kind, "files kept" if table == "originals" else "")
+
+
+def _or_no(number: int, noun: str) -> str:
+    return counted(number, noun) if number else f"no {noun}s"

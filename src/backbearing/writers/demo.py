@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
-from backbearing.writers.text import clean
+from backbearing.writers.text import clean, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -60,17 +60,13 @@ def _imported(answer: DemoAnswer) -> str:
     walks = [track.summary for file in files for track in file.tracks]
     records = sum(len(file.notes.lines) for file in files if file.notes is not None)
     return (
-        f"{_count(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, and "
-        f"{_count(records, 'field record')} read, which put "
-        f"{_count(len(answer.page.subjects), 'subject')} on record; "
-        f"{_count(sum(len(file.faults) for file in files), 'bad value')} reported, "
-        f"{_count(sum(walk.suspect_fixes for walk in walks), 'suspect fix', 'suspect fixes')} "
-        f"flagged, {_count(sum(walk.gaps for walk in walks), 'gap')} left open."
+        f"{counted(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, and "
+        f"{counted(records, 'field record')} read, which put "
+        f"{counted(len(answer.page.subjects), 'subject')} on record; "
+        f"{counted(sum(len(file.faults) for file in files), 'bad value')} reported, "
+        f"{counted(sum(walk.suspect_fixes for walk in walks), 'suspect fix', 'suspect fixes')} "
+        f"flagged, {counted(sum(walk.gaps for walk in walks), 'gap')} left open."
     )
-
-
-def _count(number: int, one: str, more: str = "") -> str:
-    return f"{number} {one if number == 1 else more or one + 's'}"
 
 
 def _window(window: LightWindow) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.writers.notes import notes_text
 from backbearing.writers.plain import plain
-from backbearing.writers.text import clean
+from backbearing.writers.text import clean, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,24 +60,20 @@ def _file(file: FileReport, dry_run: bool) -> list[str]:
 
 
 def _held(file: FileReport) -> str:
-    counted = [
-        _counted(len(file.tracks), "track"),
-        _counted(file.empty_tracks, "empty track"),
-        _counted(file.routes, "route"),
-        _counted(file.waypoints, "waypoint"),
-    ]
-    return ", ".join(part for part in counted if part) or "nothing new"
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count:,} {noun}{'' if count == 1 else 's'}" if count else ""
+    held = (
+        (len(file.tracks), "track"),
+        (file.empty_tracks, "empty track"),
+        (file.routes, "route"),
+        (file.waypoints, "waypoint"),
+    )
+    return ", ".join(counted(count, kind) for count, kind in held if count) or "nothing new"
 
 
 def _track(track: TrackReport) -> str:
     summary = track.summary
     number = f"track {track.id}" if track.id is not None else "track"
     name = f" '{track.name}'" if track.name else ""
-    parts = [f"{_counted(summary.points, 'fix').replace('fixs', 'fixes')}"]
+    parts = [counted(summary.points, "fix", "fixes")]
     parts.append(f"{summary.length_m / 1000:.1f} km")
     if track.segments > 1:
         parts.append(f"{track.segments} segments")
@@ -116,4 +112,4 @@ def _sum(report: IntakeReport) -> str:
     files = len(report.files)
     kept = not report.dry_run and report.count("refused") < files
     where = f"in {report.notebook}" if kept else "nothing was written"
-    return clean(f"{files} file{'' if files == 1 else 's'}: {', '.join(parts)}; {where}")
+    return clean(f"{counted(files, 'file')}: {', '.join(parts)}; {where}")
