@@ -16,7 +16,6 @@ They are raised at the edge where the bad input came in. The command line prints
 
 from __future__ import annotations
 
-
 # join or part letters of Persian, of Indian scripts and of emoji; they neither move nor turn text
 JOINERS = "\u200c\u200d"
 
