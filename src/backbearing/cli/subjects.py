@@ -16,6 +16,8 @@ from backbearing.records import SUBJECT_STATES, SubjectState
 def command(session: Session, state: SubjectState | None, blocked: bool, as_json: bool) -> None:
     """List the subjects on record, by name, with state, place and its error.
 
+    After them come the notes that belong to no subject, each with the place it was written at.
+
     \b
     backbearing subjects
     backbearing subjects --state scouted --json

@@ -26,6 +26,8 @@ from backbearing.records import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from backbearing.notebook.connection import Notebook
 
 # ---------------------------------------------------------------- subjects
@@ -288,9 +290,24 @@ def add_note(notebook: Notebook, note: Note) -> Note:
 
 def list_notes(notebook: Notebook, subject_id: int | None = None) -> list[Note]:
     """The remarks on record by time, about one subject, or all of them."""
-    where, values = ("", ()) if subject_id is None else ("WHERE subject_id = ?", (subject_id,))
+    if subject_id is None:
+        return _notes(notebook.rows("SELECT * FROM notes"))
+    return _notes(notebook.rows("SELECT * FROM notes WHERE subject_id = ?", (subject_id,)))
+
+
+def list_loose_notes(notebook: Notebook) -> list[Note]:
+    """The remarks by time that are about no subject on record."""
+    return _notes(
+        notebook.rows(
+            "SELECT * FROM notes WHERE subject_id IS NULL "
+            "OR subject_id NOT IN (SELECT id FROM subjects)"
+        )
+    )
+
+
+def _notes(rows: Iterable[sqlite3.Row]) -> list[Note]:
     found = []
-    for row in notebook.rows(f"SELECT * FROM notes {where}", values):  # noqa: S608
+    for row in rows:
         written_at = columns.read_instant(row["written_at"])
         source = columns.read_text(row["source"])
         if written_at is None:  # put in by another program: kept in view, and said so

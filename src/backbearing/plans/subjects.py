@@ -7,15 +7,22 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
+    from backbearing.plans.loosenotes import LooseNote
     from backbearing.records import CameraPosition, Note, Subject, SubjectState
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SubjectList:
-    """The subjects on record by name, and how many there are beside those asked for."""
+    """The subjects on record by name, how many there are beside those asked for, loose notes.
+
+    loose_notes: notes that belong to no subject, where those were asked for. zone: of the clock
+    that dates them, the notebook's or UTC.
+    """
 
     subjects: tuple[Subject, ...]
     left_out: int
+    loose_notes: tuple[LooseNote, ...]
+    zone: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +44,14 @@ class SubjectAnswer:
 def list_subjects(
     notebook: Notebook, *, state: SubjectState | None = None, blocked: bool = False
 ) -> SubjectList:
-    """Which subjects are on record, by name; only those of a state, or only the blocked ones."""
+    """Which subjects are on record, by name; only those of a state, or only the blocked ones.
+
+    The notes that belong to none come along: all of them, those that say 'blocked', or none of
+    them, as they have no state.
+    """
     from backbearing.notebook import subjects as shelf
+    from backbearing.notebook.settings import get_setting
+    from backbearing.plans.loosenotes import loose_notes
 
     everything = shelf.list_subjects(notebook)
     kept = tuple(
@@ -46,7 +59,16 @@ def list_subjects(
         for subject in everything
         if (state is None or subject.state == state) and (not blocked or subject.blocked)
     )
-    return SubjectList(subjects=kept, left_out=len(everything) - len(kept))
+    loose = () if state else loose_notes(notebook)
+    return SubjectList(
+        subjects=kept,
+        left_out=len(everything) - len(kept),
+        loose_notes=tuple(
+            each for each in loose if not blocked or "blocked" in each.note.text.casefold()
+        ),
+        # looking up the zone of each place would cost more than the whole list
+        zone=get_setting(notebook, "zone") or "UTC",
+    )
 
 
 def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:

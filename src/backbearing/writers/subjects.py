@@ -12,20 +12,49 @@ if TYPE_CHECKING:
 
     from backbearing.plans.discarding import BinAnswer, Discarded
     from backbearing.plans.editing import EditAnswer
+    from backbearing.plans.loosenotes import LooseNote
     from backbearing.plans.settings import Setting
     from backbearing.plans.subjects import SubjectAnswer, SubjectList
     from backbearing.records import CameraPosition, Note, Place, Subject
 
 _LABEL_WIDTH = 11
+_LOOSE_SHOWN = 20
 NO_WISH = "none on record; 'light' takes a generic one and says so"
 
 
 def subjects_text(answer: SubjectList) -> str:
-    """The list of subjects, one a line; '' where there is none."""
+    """The list of subjects, one a line, then the loose notes; '' where there is nothing."""
+    parts = [_list_text(answer)] if answer.subjects else []
+    if answer.loose_notes:
+        count = len(answer.loose_notes)
+        shown = answer.loose_notes[-_LOOSE_SHOWN:]
+        head = "notes that belong to no subject"
+        if len(shown) < count:
+            head += f", the last {len(shown)} of {count} (--json has them all)"
+        parts.append("\n".join([head, *(_loose_words(each, answer.zone) for each in shown)]))
+    return "\n\n".join(parts)
+
+
+def _loose_words(each: LooseNote, zone: str) -> str:
+    """A note without a subject: its words, then where it was written."""
+    from backbearing.places.coordinates import decimal_text
+    from backbearing.places.zones import local
+
+    note, place = each.note, each.place
+    if place is None:
+        where = f"no place: {each.missing}" if each.missing else "no place"
+    else:
+        where = decimal_text(place.latitude_deg, place.longitude_deg)
+        where += f" ± {whole_error_m(place.error_m)} m"
+        where += f", {place.source}" if place.source else ""
+    source = "" if note.source in ("", "typed") else f" ({note.source})"
+    day = local(note.written_at, zone).date().isoformat()
+    return f"  {day}  {clean(note.text + source)}\n              {clean(where)}"
+
+
+def _list_text(answer: SubjectList) -> str:
     from backbearing.places.coordinates import decimal_text
 
-    if not answer.subjects:
-        return ""
     rows = (
         (
             subject.name,
