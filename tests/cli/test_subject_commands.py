@@ -240,6 +240,10 @@ class TestEdit:
         [
             ((), "nothing to change is given"),
             (("--tall", "high"), "--tall"),
+            (("--tall", "9" * 400), "--tall: .* longer than 1000 km"),
+            (("--tall", "0"), "--tall: .*'none' takes it off the record"),
+            (("--distance", "0 m"), "--distance: .*'none' takes it off the record"),
+            (("--distance", "101 km"), "--distance: .* longer than 100 km"),
             (("--bearing", "400M"), "--bearing"),
             (("--camera-position", "side", "--top", "5"), "has no camera position 'side'"),
             (("--instrument", "phone"), "--instrument: no bearing"),

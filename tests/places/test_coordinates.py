@@ -307,6 +307,8 @@ def test_the_height_of_a_geo_uri_is_left_out_and_said() -> None:
 def test_a_bad_coordinate_still_looks_like_one() -> None:
     assert looks_like_coordinate("120.5, 45.5")
     assert looks_like_coordinate("geo:nonsense")
+    assert looks_like_coordinate("32X 500000 8700000")  # no such zone, and the reader says so
+    assert looks_like_coordinate("27T 5200000 500000")
 
 
 def test_reading_a_typed_pair_loads_nothing_heavy() -> None:

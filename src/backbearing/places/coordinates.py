@@ -7,7 +7,7 @@ import re
 
 from backbearing.errors import BackbearingError, BadInput, quoted
 from backbearing.places.degrees import LONGEST_TEXT, plain_marks, read_pair
-from backbearing.places.grids import mgrs_text, read_mgrs, read_utm, utm_text
+from backbearing.places.grids import UTM, mgrs_text, read_mgrs, read_utm, utm_text
 from backbearing.places.lengths import read_length
 from backbearing.places.words import whole_error_m
 from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness
@@ -167,6 +167,8 @@ def looks_like_coordinate(text: str) -> bool:
     try:
         read_coordinate(stripped)
     except BackbearingError:
+        if UTM.fullmatch(plain_marks(stripped)):
+            return True
         # a bad coordinate: nothing but figures, marks and N S E W, and at least two figures
         bare = re.sub(r"[NSEWnsewOo°'\":,;/+\-.\s0-9]", "", plain_marks(stripped))
         return not bare and len(re.findall(r"[0-9]+", stripped)) >= 2

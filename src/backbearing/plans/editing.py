@@ -172,12 +172,21 @@ def _place(notebook: Notebook, place: Place, changes: Changes, day: date) -> Pla
     return place
 
 
-def _length_or(old_m: float | None, text: str | None, where: str) -> float | None:
-    from backbearing.places.lengths import read_length
+def _length_or(
+    old_m: float | None, text: str | None, where: str, *, most_m: float | None = None
+) -> float | None:
+    from backbearing.places.lengths import LONGEST_M, read_length
 
     if text is None:
         return old_m
-    return None if _is_none(text) else read_length(text, where=where)
+    if _is_none(text):
+        return None
+    length_m = read_length(text, where=where, most_m=most_m or LONGEST_M)
+    if length_m == 0:
+        raise BadInput(
+            f"{quoted(text)} has no length", where=where, remedy="'none' takes it off the record"
+        )
+    return length_m
 
 
 def _facing_or(subject: Subject, text: str | None, day: date) -> float | None:
@@ -271,7 +280,7 @@ def _new_camera(subject: Subject, changes: Changes, assumed: list[str]) -> Camer
 def _camera(
     notebook: Notebook, camera: CameraPosition, changes: Changes, day: date, assumed: list[str]
 ) -> CameraPosition:
-    from backbearing.places.lengths import read_angle
+    from backbearing.places.lengths import FARTHEST_CAMERA_M, read_angle
 
     place = camera.place
     if changes.camera_at is not None:
@@ -298,7 +307,9 @@ def _camera(
         camera,
         place=place,
         bearing=bearing,
-        distance_m=_length_or(camera.distance_m, changes.distance, "--distance"),
+        distance_m=_length_or(
+            camera.distance_m, changes.distance, "--distance", most_m=FARTHEST_CAMERA_M
+        ),
         top_deg=angle_or(camera.top_deg, changes.top, "--top"),
         foot_deg=angle_or(camera.foot_deg, changes.foot, "--foot"),
     )
