@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
+from backbearing.places.lengths import FARTHEST_CAMERA_M, LONGEST_M, read_angle, read_length
 from backbearing.places.words import bearing_error_text, degrees_text, error_text
 from backbearing.plans.locate import locate, today
 from backbearing.plans.marking import LONGEST_TEXT, usable_name
@@ -158,7 +159,6 @@ def _subject(notebook: Notebook, subject: Subject, changes: Changes, day: date) 
 
 def _place(notebook: Notebook, place: Place, changes: Changes, day: date) -> Place:
     from backbearing.places.coordinates import SKY_WORDS
-    from backbearing.places.lengths import read_length
 
     error_m = None if changes.error is None else read_length(changes.error, where="--error")
     if changes.at is not None:
@@ -173,15 +173,13 @@ def _place(notebook: Notebook, place: Place, changes: Changes, day: date) -> Pla
 
 
 def _length_or(
-    old_m: float | None, text: str | None, where: str, *, most_m: float | None = None
+    old_m: float | None, text: str | None, where: str, *, most_m: float = LONGEST_M
 ) -> float | None:
-    from backbearing.places.lengths import LONGEST_M, read_length
-
     if text is None:
         return old_m
     if _is_none(text):
         return None
-    length_m = read_length(text, where=where, most_m=most_m or LONGEST_M)
+    length_m = read_length(text, where=where, most_m=most_m)
     if length_m == 0:
         raise BadInput(
             f"{quoted(text)} has no length", where=where, remedy="'none' takes it off the record"
@@ -212,7 +210,6 @@ def _read_bearing(
     where: str = "--bearing",
 ) -> Bearing:
     from backbearing.places.bearings import Instrument, read_bearing
-    from backbearing.places.lengths import read_angle
 
     error_deg = None
     if error is not None:
@@ -280,8 +277,6 @@ def _new_camera(subject: Subject, changes: Changes, assumed: list[str]) -> Camer
 def _camera(
     notebook: Notebook, camera: CameraPosition, changes: Changes, day: date, assumed: list[str]
 ) -> CameraPosition:
-    from backbearing.places.lengths import FARTHEST_CAMERA_M, read_angle
-
     place = camera.place
     if changes.camera_at is not None:
         place = locate(notebook, changes.camera_at, sky=changes.sky, on=day).place
