@@ -141,6 +141,16 @@ class TestShow:
         ):
             assert words in text
 
+    def test_a_height_worked_out_from_angles_has_its_error(self, notebook_path: Path) -> None:
+        # 8 m × (tan 38° + tan 6°) = 7.09 m; the camera's angles gave it
+        told(notebook_path, "edit", "winding house", "--tall", "7.09m")
+        assert "7.1 m ± 0.8 m tall" in told(notebook_path, "show", "winding house")
+        assert as_json(notebook_path, "show", "winding house")["tall_error_m"] == pytest.approx(
+            0.76, abs=0.01
+        )
+        told(notebook_path, "edit", "winding house", "--tall", "36.58m")
+        assert "37 m tall" in told(notebook_path, "show", "winding house")
+
     def test_without_a_stored_wish_it_says_so(self, notebook_path: Path) -> None:
         text = told(notebook_path, "show", "arch")
         assert "light      none on record" in text

@@ -15,6 +15,7 @@ from backbearing.places.words import (
     bearing_error_text,
     bearing_text,
     error_text,
+    size_text,
     whole_error_m,
 )
 from backbearing.records import Bearing, Place
@@ -77,6 +78,23 @@ def test_a_bearing_says_what_it_was_made_from() -> None:
         "209° true ± 2° (215M, declination 6.0° W on 2026-03-14, assumed: sighting compass)"
     )
     assert bearing_text(bearing("215T", instrument="phone")) == "215° true ± 10° (215T)"
+
+
+@pytest.mark.parametrize(
+    ("metres", "error_m", "shown"),
+    [
+        (7.09, 0.86, "7.1 m ± 0.9 m"),
+        (36.58, 3.66, "37 m ± 4 m"),
+        (7.09, None, "7.1 m"),
+        (36.58, None, "37 m"),
+        (0.94, 0.05, "0.9 m ± 0.1 m"),
+        (9.96, 0.95, "10 m ± 1 m"),
+    ],
+)
+def test_a_size_is_shown_no_finer_than_its_error(
+    metres: float, error_m: float | None, shown: str
+) -> None:
+    assert size_text(metres, error_m) == shown
 
 
 @pytest.mark.parametrize(

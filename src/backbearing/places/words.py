@@ -20,6 +20,15 @@ def metres_text(metres: float) -> str:
     return f"{metres / 1000:.{1 if metres < 9950 else 0}f} km".replace(".0 km", " km")
 
 
+def size_text(metres: float, error_m: float | None = None) -> str:
+    """`7.1 m ± 0.9 m`, `37 m ± 4 m`: never finer than its error, which is rounded up."""
+    if error_m is None:
+        return metres_text(metres)
+    if error_m > 0.9:
+        return f"{metres:.0f} m ± {whole_error_m(error_m)} m"
+    return f"{metres:.1f} m ± {ceil(error_m * 10 - 1e-6) / 10:g} m"
+
+
 def degrees_text(azimuth_deg: float) -> str:
     """A direction in whole degrees, 000 to 359, so that 7° is not read as 70°."""
     return f"{round(azimuth_deg) % 360:03d}°"

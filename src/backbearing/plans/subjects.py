@@ -5,10 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from backbearing.errors import BadInput
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from backbearing.notebook import Notebook
     from backbearing.plans.loosenotes import LooseNote
     from backbearing.records import CameraPosition, Note, Subject, SubjectState
+
+_SAME_SIZE_M = 0.01  # heights from angles are stored to a centimetre
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +36,8 @@ class SubjectAnswer:
     """One subject with its camera positions and notes.
 
     place_texts: its place in each notation, by the notation's name. zone: whose clock rules
-    there. wanted_light: the stored wish in words, '' where none is stored.
+    there. wanted_light: the stored wish in words, '' where none is stored. tall_error_m: 95 %,
+    None where it is not known how the subject was measured.
     """
 
     subject: Subject
@@ -39,6 +46,7 @@ class SubjectAnswer:
     camera_positions: tuple[CameraPosition, ...]
     notes: tuple[Note, ...]
     zone: str
+    tall_error_m: float | None
 
 
 def list_subjects(
@@ -83,6 +91,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     from backbearing.plans.wanted import wanted_words
 
     subject = shelf.find_subject(notebook, name)
+    cameras = tuple(shelf.list_camera_positions(notebook, subject.id))
     place = subject.place
     latitude_deg, longitude_deg = place.latitude_deg, place.longitude_deg
     return SubjectAnswer(
@@ -95,7 +104,31 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
             "geo": coordinates.geo_text(place),
         },
         wanted_light=wanted_words(subject.wanted) if subject.wanted else "",
-        camera_positions=tuple(shelf.list_camera_positions(notebook, subject.id)),
+        camera_positions=cameras,
         notes=tuple(shelf.list_notes(notebook, subject.id)),
         zone=zone_name(latitude_deg, longitude_deg, get_setting(notebook, "zone")),
+        tall_error_m=tall_error_m(subject, cameras),
     )
+
+
+def tall_error_m(subject: Subject, cameras: Sequence[CameraPosition]) -> float | None:
+    """How far the height of a subject may be off [m, 95 %], where angles from a camera gave it.
+
+    The distance is taken as paced unless the subject's own place was made from a taped one.
+    """
+    from backbearing.plans.measuring import tall_from_angles_m
+
+    if subject.tall_m is None:
+        return None
+    measured = "taped" if " taped ± " in subject.place.error_basis else "paced"
+    for camera in cameras:
+        distance_m, top_deg, foot_deg = camera.distance_m, camera.top_deg, camera.foot_deg
+        if distance_m is None or top_deg is None or foot_deg is None:
+            continue
+        try:
+            tall_m, error_m = tall_from_angles_m(distance_m, top_deg, foot_deg, measured)
+        except BadInput:  # another program turned the angles round
+            continue
+        if abs(tall_m - subject.tall_m) < _SAME_SIZE_M:
+            return round(error_m, 2)
+    return None

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.places.words import bearing_text, degrees_text, error_text, whole_error_m
+from backbearing.places.words import (
+    bearing_text,
+    degrees_text,
+    error_text,
+    metres_text,
+    size_text,
+    whole_error_m,
+)
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -83,7 +90,7 @@ def subject_text(answer: SubjectAnswer) -> str:
     if subject.words:
         lines.append(_line("words", subject.words))
     lines += _labelled("place", _place_lines(subject.place, answer.place_texts))
-    size = _size_words(subject)
+    size = size_words(subject, answer.tall_error_m)
     if size:
         lines.append(_line("size", size))
     lines.append(_line("light", answer.wanted_light or NO_WISH))
@@ -122,12 +129,13 @@ def _place_lines(place: Place, texts: dict[str, str]) -> list[str]:
     return lines
 
 
-def _size_words(subject: Subject) -> str:
+def size_words(subject: Subject, tall_error_m: float | None) -> str:
+    """How tall and wide a subject is, and where its face looks; '' where nothing is known."""
     parts = []
     if subject.tall_m is not None:
-        parts.append(f"{subject.tall_m:.3g} m tall")
+        parts.append(f"{size_text(subject.tall_m, tall_error_m)} tall")
     if subject.wide_m is not None:
-        parts.append(f"{subject.wide_m:.3g} m wide")
+        parts.append(f"{size_text(subject.wide_m)} wide")
     if subject.facing_deg is not None:
         parts.append(f"faces {degrees_text(subject.facing_deg)} true")
     return ", ".join(parts)
@@ -145,7 +153,7 @@ def _camera_lines(camera: CameraPosition) -> list[str]:
     if camera.bearing is not None:
         lines.append(_line("  bearing", bearing_text(camera.bearing)))
     if camera.distance_m is not None:
-        lines.append(_line("  distance", f"{camera.distance_m:.4g} m"))
+        lines.append(_line("  distance", metres_text(camera.distance_m)))
     angles = [
         f"{word} {angle_deg:.3g}°".replace("-", "−")
         for word, angle_deg in (("top", camera.top_deg), ("foot", camera.foot_deg))
