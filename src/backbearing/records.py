@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
+from math import nan
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
@@ -321,6 +322,36 @@ class Grid:
     name: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TerrainLayer:
+    """A raster of ground heights by its description; its numbers stay in its own file."""
+
+    path: str  # absolute
+    came_with: str = ""  # the folder or VRT it was added with, '' where it was named itself
+    kind: Literal["GeoTIFF", "HGT", "ASCII grid"]
+    crs: str  # anything pyproj reads
+    columns: int
+    rows: int
+    x_first: float  # centre of the north-western cell, in units of the projection
+    y_first: float
+    x_step: float  # to the next column, positive
+    y_step: float  # to the next row, negative
+    cell_m: float  # longer side of a cell over the ground, amid the raster
+    ground: GroundKind
+    vertical_error_m: float  # 95 %
+    vertical_error_basis: Literal["given", "assumed from the cell size"]
+    unit_m: float  # metres in one unit of its heights
+    unit_basis: Literal["given", "stated in the file", "assumed"]
+    void_value: float | None = None  # marks a void, beside what the file itself declares
+    voids: float  # share of the cells looked at that hold no height
+    lowest_m: float  # of the cells looked at
+    highest_m: float
+    bounds_deg: tuple[float, float, float, float]  # west, south, east, north; west > east at 180°
+    fingerprint: str  # of its content
+    stamp: str  # size and time of change, as last seen: equal stamps spare a new fingerprint
+    id: int | None = None  # its number in the notebook
+
+
 # ---------------------------------------------------------------- light
 
 
@@ -332,7 +363,12 @@ class Skyline:
     altitude_deg: Floats
     distance_m: Floats  # to what blocks; nan where nothing does
     reach_m: Floats  # how far the data go
-    basis: str  # "flat horizon assumed", "terrain 10 m cells", …
+    basis: str  # "flat horizon assumed", "terrain of 10 m cells, bare ground …"
+    # of a skyline worked out from terrain; None or nan where there was none
+    eye_height_m: float = nan  # above sea level: the ground's height and the eye's over it
+    cell_m: Floats | None = None  # of the grid that holds what blocks
+    vertical_error_m: Floats | None = None  # 95 %, of the height of what blocks
+    void_m: Floats | None = None  # ground within reach of which nothing is known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
