@@ -4,6 +4,7 @@
     ├── BadInput (ValueError)       something the user gave cannot be used      exit 2
     │   └── BadFile                 … and it is in a file (path, and line)      exit 2
     ├── NotFound (LookupError)      a name or place that is not on record       exit 2
+    ├── WriteError (OSError)        an answer cannot be written out             exit 1
     └── NotebookError (OSError)     the notebook cannot be read or written      exit 1
         ├── NotebookTooNew          written by a newer Backbearing: untouched
         ├── NotebookBusy            another program holds it
@@ -70,6 +71,10 @@ class NotFound(BackbearingError, LookupError):
     """A name or place is not on record."""
 
     exit_code = 2
+
+
+class WriteError(BackbearingError, OSError):
+    """An answer cannot be written out: the disk is full, or what takes it failed."""
 
 
 class NotebookError(BackbearingError, OSError):

@@ -85,3 +85,17 @@ def test_a_closed_pipe_is_not_a_failure(tmp_path: Path) -> None:
     )
     assert "Traceback" not in done.stderr
     assert "BrokenPipe" not in done.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_a_full_disk_behind_stdout_is_one_sentence_and_a_failure() -> None:
+    done = subprocess.run(
+        f"{sys.executable} -m backbearing card > /dev/full",
+        shell=True,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert done.stderr.startswith("backbearing: the answer could not be written out")
+    assert len(done.stderr.splitlines()) == 1

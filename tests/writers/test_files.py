@@ -1,10 +1,11 @@
 """A file is replaced whole or not at all."""
 
+import sqlite3
 from pathlib import Path
 
 import pytest
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, WriteError
 from backbearing.writers.files import write_atomically
 
 
@@ -34,7 +35,7 @@ def test_a_failure_half_way_keeps_the_old_file(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("os.fsync", fail)
-    with pytest.raises(OSError, match="No space"):
+    with pytest.raises(WriteError, match="No space"):
         write_atomically(target, "new")
     assert target.read_text() == "old"
     assert list(tmp_path.iterdir()) == [target]
@@ -44,3 +45,18 @@ def test_a_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(BadInput, match="cannot be written"):
         write_atomically(tmp_path / "file" / "page.html", "new")
+
+
+def test_a_notebook_is_never_overwritten(tmp_path: Path) -> None:
+    target = tmp_path / "places.gpx"
+    sqlite3.connect(target).execute("CREATE TABLE t (x)").connection.close()
+    before = target.read_bytes()
+    with pytest.raises(BadInput, match="is a notebook"):
+        write_atomically(target, "new")
+    assert target.read_bytes() == before
+
+
+@pytest.mark.parametrize("there", ["/dev/null", "."])
+def test_a_device_or_a_folder_is_not_replaced(there: str) -> None:
+    with pytest.raises(BadInput, match="not a file"):
+        write_atomically(Path(there), "new")

@@ -13,7 +13,7 @@ from pathlib import Path
 import click
 
 from backbearing import __version__
-from backbearing.cli.frame import Session
+from backbearing.cli.frame import Session, say
 from backbearing.errors import BackbearingError
 
 # name → (module in cli/, one line of help): the help page needs no command loaded
@@ -95,17 +95,18 @@ def run() -> None:
     """Entry point of the `backbearing` command: never a traceback, always an exit code."""
     try:
         code = main.main(prog_name="backbearing", standalone_mode=False)
+        sys.stdout.flush()
     except click.exceptions.Abort:
-        print("backbearing: stopped; nothing half-written is kept", file=sys.stderr)
+        say("backbearing: stopped; nothing half-written is kept")
         sys.exit(1)
     except click.ClickException as error:
         error.show(file=sys.stderr)
         sys.exit(2)
     except BackbearingError as error:
-        print(f"backbearing: {error}", file=sys.stderr)
+        say(f"backbearing: {error}")
         sys.exit(error.exit_code)
     except KeyboardInterrupt:
-        print("backbearing: stopped; nothing half-written is kept", file=sys.stderr)
+        say("backbearing: stopped; nothing half-written is kept")
         sys.exit(1)
     except BrokenPipeError:
         # the reader of our stdout went away (`| head`): not our failure
@@ -114,10 +115,14 @@ def run() -> None:
     except Exception as error:
         if os.environ.get("BACKBEARING_DEBUG"):
             raise
-        print(
+        if isinstance(error, OSError) and error.filename is None:
+            # what is left here is stdout itself: files and notebooks map their own errors
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            say(f"backbearing: the answer could not be written out ({error.strerror})")
+            sys.exit(1)
+        say(
             f"backbearing: a fault of the program itself ({type(error).__name__}: {error}); "
-            "set BACKBEARING_DEBUG=1 and run it again to see where",
-            file=sys.stderr,
+            "set BACKBEARING_DEBUG=1 and run it again to see where"
         )
         sys.exit(1)
     sys.exit(code if isinstance(code, int) else 0)
