@@ -26,6 +26,11 @@ def test_joiners_that_some_scripts_need_are_kept_and_take_no_room() -> None:
     assert table(["name", "m"], [[name, "8"]]).endswith(f"{name}  8")
 
 
+def test_one_cell_without_end_does_not_push_the_others_apart() -> None:
+    lines = table(["name", "m"], [["arch", "8"], ["x" * 10_000, "120"]]).split("\n")
+    assert lines[2] == "x" * 199 + "…  120"
+
+
 @given(st.lists(st.tuples(st.text(), st.text()), max_size=5))
 def test_a_row_is_a_line(rows: list[tuple[str, str]]) -> None:
     assert len(table(["a", "b"], rows).split("\n")) == len(rows) + 1

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from backbearing.cli.frame import Session, pass_session, say
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from backbearing.plans.exporting import Export
 
 
 @click.group(name="export")
@@ -21,12 +27,42 @@ def command() -> None:
     """
 
 
-@command.command(name="gpx", short_help="GPX 1.1 waypoints.")
-@click.argument("subjects", nargs=-1, metavar="[SUBJECT]...")
-@click.option("--out", type=click.Path(path_type=Path), help="The file. Default: stdout.")
-@click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
-@pass_session
-def gpx(session: Session, subjects: tuple[str, ...], out: Path | None, overwrite: bool) -> None:
+def _kind(name: str, about: str) -> Callable[[Callable[..., str]], None]:
+    """Add `export NAME`: the same question and options, the writer given."""
+
+    def add(render: Callable[..., str]) -> None:
+        @command.command(name=name, help=render.__doc__, short_help=about)
+        @click.argument("subjects", nargs=-1, metavar="[SUBJECT]...")
+        @click.option(
+            "--out",
+            type=click.Path(path_type=Path, dir_okay=False),
+            help="The file. Default: stdout.",
+        )
+        @click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
+        @pass_session
+        def _export(
+            session: Session, subjects: tuple[str, ...], out: Path | None, overwrite: bool
+        ) -> None:
+            from backbearing.plans.exporting import gather_export
+            from backbearing.writers.files import write_atomically
+            from backbearing.writers.text import counted
+
+            with session.open(readonly=True) as notebook:
+                export = gather_export(notebook, subjects)
+            text = render(export)
+            if out is None:
+                click.echo(text, nl=False)
+                return
+            write_atomically(out, text, overwrite=overwrite)
+            subjects_told = counted(len(export.subjects), "subject")
+            cameras_told = counted(export.camera_positions, "camera position")
+            say(f"{subjects_told} and {cameras_told} written to {out}")
+
+    return add
+
+
+@_kind("gpx", "GPX 1.1 waypoints.")
+def _gpx(export: Export) -> str:
     """Write subjects and camera positions as GPX 1.1 waypoints: those named, or all.
 
     \b
@@ -34,18 +70,19 @@ def gpx(session: Session, subjects: tuple[str, ...], out: Path | None, overwrite
       backbearing export gpx --out subjects.gpx
       backbearing export gpx arch "pump wheel" > two.gpx
     """
-    from backbearing.plans.exporting import gather_export
-    from backbearing.writers.files import write_atomically
     from backbearing.writers.gpx import gpx_text
-    from backbearing.writers.text import clean, counted
 
-    with session.open(readonly=True) as notebook:
-        export = gather_export(notebook, subjects)
-    text = gpx_text(export)
-    if out is None:
-        click.echo(text, nl=False)
-        return
-    write_atomically(out, text, overwrite=overwrite)
-    subjects_told = counted(len(export.subjects), "subject")
-    cameras_told = counted(export.camera_positions, "camera position")
-    say(clean(f"{subjects_told} and {cameras_told} written to {out}"))
+    return gpx_text(export)
+
+
+@_kind("geojson", "GeoJSON points (RFC 7946).")
+def _geojson(export: Export) -> str:
+    """Write subjects and camera positions as GeoJSON points: those named, or all.
+
+    \b
+    Example:
+      backbearing export geojson --out subjects.geojson
+    """
+    from backbearing.writers.geojson import geojson_text
+
+    return geojson_text(export)

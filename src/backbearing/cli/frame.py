@@ -5,7 +5,6 @@ Results go to stdout and narration to stderr, so that a pipe gets only the answe
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from pathlib import Path
@@ -57,7 +56,9 @@ pass_session = click.make_pass_decorator(Session)
 def emit(as_json: bool, answer: Callable[[], Any], words: Callable[[], str]) -> None:
     """Print the answer once: as JSON (from `answer`) or as words (from `words`)."""
     if as_json:
-        print(json.dumps(answer(), ensure_ascii=False, indent=2, allow_nan=False))
+        from backbearing.writers.plain import json_text
+
+        print(json_text(answer()))
     else:
         text = words()
         if text:
@@ -65,21 +66,21 @@ def emit(as_json: bool, answer: Callable[[], Any], words: Callable[[], str]) -> 
 
 
 def say(line: str) -> None:
-    """Narrate on stderr."""
-    print(line, file=sys.stderr)
+    """Narrate on stderr, in one line."""
+    from backbearing.writers.text import clean
+
+    print(clean(line), file=sys.stderr)
 
 
 def tell_after_a_second(pause_s: float = 1.0) -> Callable[[str], None]:
     """A narrator that keeps silent for a second, then speaks at most once a second."""
-    from backbearing.writers.text import clean
-
     last_told = monotonic()
 
     def tell(line: str) -> None:
         nonlocal last_told
         if monotonic() - last_told >= pause_s:
             last_told = monotonic()
-            say(clean(line))
+            say(line)
 
     return tell
 

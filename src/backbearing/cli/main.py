@@ -14,7 +14,7 @@ import click
 
 from backbearing import __version__
 from backbearing.cli.frame import Session, say
-from backbearing.errors import BackbearingError
+from backbearing.errors import BackbearingError, quoted
 
 # name → (module in cli/, one line of help): the help page needs no command loaded
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -68,7 +68,7 @@ class LazyGroup(click.Group):
 
             close = get_close_matches(args[0], COMMANDS, n=1)
             hint = f" Did you mean '{close[0]}'?" if close else ""
-            raise click.UsageError(f"No such command '{args[0]}'.{hint}", ctx) from None
+            raise click.UsageError(f"No such command {quoted(args[0])}.{hint}", ctx) from None
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
@@ -100,6 +100,9 @@ def run() -> None:
         say("backbearing: stopped; nothing half-written is kept")
         sys.exit(1)
     except click.ClickException as error:
+        from backbearing.writers.text import clean
+
+        error.message = clean(error.message)  # it may repeat what was typed or pasted
         error.show(file=sys.stderr)
         sys.exit(2)
     except BackbearingError as error:

@@ -52,6 +52,7 @@ def command(
     from backbearing.plans.page import ask_page
     from backbearing.writers.files import write_atomically
     from backbearing.writers.page import render_page
+    from backbearing.writers.text import clean
 
     target = out or _folder(session.path) / _file_name(subjects)
     _refuse_other_file(target)
@@ -64,7 +65,7 @@ def command(
             progress=tell_after_a_second(),
         )
     write_atomically(target, render_page(page, base_map_url=base_map_url))
-    print(target)
+    print(clean(str(target)))
 
 
 def _folder(notebook: Path) -> Path:

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import bearing_text, error_text, metres_text
+from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,5 +95,5 @@ def _waypoint(place: Place) -> GPXWaypoint:
 
 
 def _words(text: str) -> str:
-    """Text that XML can hold, in one line: what it forbids is made visible."""
-    return _NOT_XML.sub("�", " ".join(text.split()))
+    """Text that XML can hold, in one line: what it forbids or turns text is made visible."""
+    return _NOT_XML.sub("�", clean(" ".join(text.split())))

@@ -3,10 +3,25 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import math
+import unicodedata
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import PurePath
 from typing import Any
+
+from backbearing.errors import JOINERS
+
+
+def json_text(value: Any) -> str:
+    """Plain values as JSON that a terminal can show: what would move or turn text is escaped."""
+    text = json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
+    hidden = {
+        ord(ch): json.dumps(ch)[1:-1]
+        for ch in set(text)
+        if ch not in f"\n{JOINERS}" and unicodedata.category(ch) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+    }
+    return text.translate(hidden) if hidden else text
 
 
 def plain(value: Any) -> Any:

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from backbearing.errors import JOINERS
 
+_LONGEST_CELL = 200  # characters; as long as a name may be
+
 
 def clean(text: str) -> str:
     """Text from a file or a user, with control and direction-changing characters made visible."""
@@ -18,6 +20,11 @@ def clean(text: str) -> str:
         else "�"
         for ch in text.replace("\n", " ").replace("\t", " ")
     )
+
+
+def _short(cell: str) -> str:
+    """A cell's text; one that is longer than any we write must not push all others apart."""
+    return clean(cell if len(cell) <= _LONGEST_CELL else f"{cell[: _LONGEST_CELL - 1]}…")
 
 
 def counted(number: int, one: str, more: str = "") -> str:
@@ -39,7 +46,7 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[in
     rich's tables cost 30 ms to import, a quarter of what a command that only reads the
     notebook may take, and fold at 80 columns in a pipe; hence these few lines.
     """
-    cells = [[(text := clean(cell), _width(text)) for cell in row] for row in ([*head], *rows)]
+    cells = [[(text := _short(cell), _width(text)) for cell in row] for row in ([*head], *rows)]
     widths = [max(row[i][1] for row in cells) for i in range(len(head))]
     lines = []
     for row in cells:

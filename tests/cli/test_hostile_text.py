@@ -1,0 +1,186 @@
+"""Whatever stands in a notebook, no command lets it move the cursor or turn the text round.
+
+Two notebooks: every text in one holds each kind of control and format character, every text
+in the other is 10,000 characters long. Both as another program may have filled them.
+"""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from tests.notebook import samples
+
+from backbearing.cli.main import COMMANDS, main, run
+from backbearing.errors import JOINERS, BackbearingError
+from backbearing.models.walk import summarise
+from backbearing.notebook import Notebook, open_notebook, tracks
+from backbearing.notebook.bin import discard
+from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
+from backbearing.records import Fault, Note, Place, Sighting, WantedLight
+
+CHARACTERS = "\x1b[2J\x07\r\x7f\x9b31m\u202e\u2066\u200b\u00ad\u2028\u2029\ufeff\U000e0041"
+TEXTS = {"control characters": f"aa{CHARACTERS}bb", "no end": "ab" * 5_000}
+
+SPOT = ["--at", "47.0101 N 21.0202 W"]
+QUESTIONS: dict[str, list[list[str]]] = {
+    # {name}: a subject's name; {text}: the hostile text itself; {folder}: where files may go
+    "demo": [],  # has a notebook of its own
+    "import": [["{folder}/{name}.gpx"], ["{folder}/notes.txt"], ["--dry-run", "{folder}"]],
+    "card": [[], ["--out", "{folder}/{name}.html"]],
+    "mark": [
+        ["{text} x", *SPOT, "--words", "{text}", "--blocked", "{text}", "--note", "{text}"],
+        ["{name}", *SPOT, "--camera-position", "{text} y", "--bearing", "215M", "--distance", "8m"],
+        ["adit", "--at", "{name} + 215M 8m"],
+        ["adit two", "--at", "wpt {text}"],
+        ["adit three", "--at", "{text}"],
+        ["adit four", *SPOT, "--bearing", "{text}"],
+        ["adit five", *SPOT, "--sighting", "{text} 300M"],
+    ],
+    "subjects": [[]],
+    "show": [["{name}"], ["{text} nowhere"]],
+    "want": [
+        ["{name}"],
+        ["{name}", "--sun"],
+        ["{text} nowhere", "--sun"],
+        ["{name}", "--side", "{text}"],
+    ],
+    "edit": [
+        ["{name}", "--words", "{text} z"],
+        ["{name}", "--at", "{text}"],
+        ["{name}", "--name", "{text} w"],
+    ],
+    "note": [["{name}", "{text}"], ["{text} nowhere", "a remark"]],
+    "delete": [["{name} w"], ["--track", "1"], ["--waypoint", "1"], ["{text} nowhere"]],
+    "restore": [[], ["1"], ["2"], ["999"]],
+    "tracks": [[], ["--near", "{name}"], ["--near", "{text}"], ["--since", "{text}"]],
+    "track": [["1"], ["1", "--within", "{text}"], ["{text}"]],
+    "sun": [
+        ["{name}"],
+        ["{name}", "--time", "12:00"],
+        ["wpt {text}"],
+        ["{text}"],
+        ["{name}", "--time", "{text}"],
+    ],
+    "light": [[], ["{name}"], ["{name}", "--on", "{text}"], ["{text} nowhere"]],
+    "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
+    "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
+    "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "check": [[]],
+    "backup": [["{folder}/copy.gpkg"], ["{folder}/{text}.gpkg"]],
+}
+
+
+def fill(notebook: Notebook, text: str) -> None:
+    """One record of each kind, hostile in every text it has."""
+    place = Place(
+        latitude_deg=47.01,
+        longitude_deg=-21.02,
+        error_m=40.0,
+        error_basis=f"{text} (a)",
+        source=text,
+    )
+    bearing = replace(samples.bearing(), as_written=text, basis=text)
+    walked = replace(
+        samples.track(samples.segment(200), name=text), comment=text, description=text, kind=text
+    )
+    waypoint = replace(samples.route().points[1], name=text, comment=text, symbol=text)
+    with notebook.writing():
+        for name in (text, f"{text} binned"):
+            subject = replace(samples.subject(name), place=place, words=text, blocked=text)
+            subject = add_subject(
+                notebook,
+                replace(subject, next_time=text, facing_deg=35.0, wanted=WantedLight()),
+            )
+            camera = replace(samples.camera_position(subject.id, text), place=place)
+            sightings = (Sighting(to=text, bearing=bearing),)
+            add_camera_position(notebook, replace(camera, bearing=bearing, sightings=sightings))
+            note = Note(text=text, written_at=samples.NOON, subject_id=subject.id, source=text)
+            add_note(notebook, replace(note, observed={"water": text, text: "low"}))
+        add_note(notebook, Note(text=text, written_at=samples.NOON, source=text))
+        faults = (Fault(line=1, field=text, what=text, action="kept"),)
+        original = tracks.store_original(
+            notebook, replace(samples.original(file_name=text), faults=faults)
+        )
+        tracks.store_track(notebook, original, walked, summarise(walked))
+        tracks.store_route(notebook, original, replace(samples.route(), name=text))
+        tracks.store_waypoint(notebook, original, waypoint)
+        discard(notebook, "subject", subject.id or 0)
+
+
+@pytest.fixture(params=TEXTS)
+def text(request: pytest.FixtureRequest) -> str:
+    return TEXTS[request.param]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, text: str) -> Path:
+    with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
+        fill(notebook, text)
+    files = tmp_path / "files"
+    files.mkdir()
+    (files / "notes.txt").write_text(f"14:32 seen {text}, blocked: {text}\n{text}\n", "utf-8")
+    # a file's name is at most 255 bytes long and holds no slash
+    inside = "".join(ch for ch in text[:60] if ch.isprintable())
+    gpx = f"<gpx version='1.1'><wpt lat='47' lon='x{inside}'/><wpt lat='91' lon='1'/></gpx>"
+    (files / f"{text[:60]}.gpx").write_text(gpx, "utf-8")
+    return tmp_path
+
+
+def unsafe(shown: str) -> set[str]:
+    return {
+        ch
+        for ch in shown
+        if unicodedata.category(ch) in ("Cc", "Cf", "Zl", "Zp") and ch not in f"\n{JOINERS}"
+    }
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_nothing_raw_on_stdout_or_stderr(folder: Path, text: str, command: str) -> None:
+    for question in QUESTIONS[command]:
+        words = []
+        for part in question:
+            said = text[:60] if "{folder}" in part else text  # a file's name has an end
+            words.append(part.format(name=said, text=said, folder=folder / "files"))
+        for extra in ([], ["--json"]):
+            asked = [command, *question, *extra]
+            done = CliRunner().invoke(
+                main, ["--notebook", str(folder / "n.gpkg"), command, *words, *extra]
+            )
+            assert unsafe(done.stdout + done.stderr) == set(), asked
+            if done.exception is not None and not isinstance(done.exception, SystemExit):
+                assert isinstance(done.exception, BackbearingError), asked
+                assert unsafe(str(done.exception)) == set(), asked
+                assert len(str(done.exception)) < 1_000, asked
+            if extra and done.exit_code == 0:
+                json.loads(done.stdout)
+
+
+def test_every_command_is_asked() -> None:
+    assert set(QUESTIONS) == set(COMMANDS)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [["{text}"], ["show", "--{text}"], ["restore", "{text}"], ["light", "--lit-from", "{text}"]],
+)
+def test_what_was_typed_is_repeated_without_its_power(
+    typed: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [part.format(text=TEXTS["control characters"]) for part in typed]
+    monkeypatch.setattr("sys.argv", ["backbearing", *words])
+    with pytest.raises(SystemExit, match="2"):
+        run()
+    shown = capsys.readouterr()
+    assert "aa" in shown.err
+    assert unsafe(shown.out + shown.err) == set()
+
+
+def test_json_gives_back_what_it_hides(folder: Path, text: str) -> None:
+    """Escaped, not replaced: a program reads the very name that is on record."""
+    done = CliRunner().invoke(main, ["--notebook", str(folder / "n.gpkg"), "subjects", "--json"])
+    assert text in {subject["name"] for subject in json.loads(done.stdout)["subjects"]}
