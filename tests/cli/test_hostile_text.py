@@ -166,7 +166,7 @@ def test_every_command_is_asked() -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    [["{text}"], ["show", "--{text}"], ["restore", "{text}"], ["light", "--lit-from", "{text}"]],
+    [["{text}"], ["show", "--{text}"], ["restore", "{text}"], ["export", "{text}"]],
 )
 def test_what_was_typed_is_repeated_without_its_power(
     typed: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
