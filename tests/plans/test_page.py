@@ -17,8 +17,14 @@ from backbearing.errors import BadInput, NotFound
 from backbearing.models.sun import sun_position
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.settings import set_setting
-from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
+from backbearing.notebook.subjects import (
+    add_camera_position,
+    add_note,
+    add_subject,
+    update_subject,
+)
 from backbearing.notebook.tracks import store_original, store_route, store_track, store_waypoint
+from backbearing.places.bearings import declination_deg
 from backbearing.plans.page import ask_page, gather_page, simplify
 from backbearing.records import (
     Bearing,
@@ -133,6 +139,42 @@ def test_its_windows_come_soonest_first_with_the_suns_azimuths_through_the_first
     strip = house.sun_azimuths_deg
     assert [strip[0], strip[-1]] == pytest.approx(sun.azimuth_deg.tolist(), abs=0.01)
     assert np.all(np.diff(strip) > 0), "the sun goes one way through a window at 47° N"
+
+
+def test_notes_of_no_subject_come_along_where_they_were_written_near_by(
+    notebook: Notebook,
+) -> None:
+    written = datetime(2026, 3, 14, 15, 32, tzinfo=UTC)
+    with notebook.writing():
+        for text, observed in (
+            ("windfall", {"stood at": f"{LATITUDE}, {LONGITUDE} ± 6 m (track 3 at 13:08 UTC−1)"}),
+            ("far off", {"stood at": f"{LATITUDE + 3}, {LONGITUDE} ± 6 m (track 4)"}),
+            ("somewhere", {"unplaced": "no track covers 03:00"}),
+        ):
+            add_note(notebook, Note(text=text, written_at=written, observed=observed))
+    every = gather_page(notebook, [], start=START).loose_notes
+    assert [each.note.text for each in every] == ["windfall", "somewhere"]
+    one = gather_page(notebook, ["arch"], start=START).loose_notes
+    assert [each.note.text for each in one] == ["windfall"]
+
+
+def test_the_compass_is_turned_by_the_declination_of_the_day(notebook: Notebook) -> None:
+    house = gather_page(notebook, ["winding house"], start=START).subjects[0]
+    value, _ = declination_deg(LATITUDE, LONGITUDE, None, START)
+    assert house.declination_deg == pytest.approx(value, abs=0.01)
+    late = gather_page(notebook, ["winding house"], start=date(2031, 1, 1)).subjects[0]
+    assert late.declination_deg is None, "no magnetic model covers that day"
+
+
+def test_windows_with_the_sun_near_the_cameras_line_are_known(notebook: Notebook) -> None:
+    side = gather_page(notebook, ["winding house"], start=START).subjects[0]
+    assert not any(side.sun_near_line), "45° off the line and more"
+    with notebook.writing():
+        wish = WantedLight(delta_deg=(0.0, 45.0), direct_sun=True)
+        update_subject(notebook, replace(side.subject, wanted=wish))
+    back = gather_page(notebook, ["winding house"], start=START).subjects[0]
+    assert len(back.sun_near_line) == len(back.windows)
+    assert any(back.sun_near_line)
 
 
 def test_the_soonest_window_of_all_leads(notebook: Notebook) -> None:

@@ -7,16 +7,21 @@ from datetime import date
 from math import cos, radians
 from typing import TYPE_CHECKING
 
+from backbearing.plans.dazzle import near_line, sun_ways
+from backbearing.plans.soundness import leading
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.light import LightAnswer
+    from backbearing.plans.loosenotes import LooseNote
     from backbearing.records import (
         CameraPosition,
         LightWindow,
         Note,
+        Place,
         Route,
         Segment,
         StoredTrack,
@@ -29,7 +34,6 @@ WALKS_WITHIN_M = 20_000.0  # of a subject on the sheet; with no subject all are 
 SIMPLIFIED_TO_M = 4.0  # under the error of the fixes, over the width of the drawn line
 MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet says how coarse
 COARSEST_M = 256.0
-SUN_STEP_MIN = 10.0  # between the azimuths that draw a window's strip
 
 METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
 
@@ -44,7 +48,10 @@ class ReturnSubject:
     cameras: tuple[CameraPosition, ...] = ()
     notes: tuple[Note, ...] = ()
     windows: tuple[LightWindow, ...] = ()
-    sun_azimuths_deg: tuple[float, ...] = ()  # through the first clear window, unwrapped
+    sun_near_line: tuple[bool, ...] = ()  # for each window: within 20° of the camera's line
+    sun_azimuths_deg: tuple[float, ...] = ()  # through the leading clear window, unwrapped
+    declination_deg: float | None = None  # on the sheet's first day, east positive
+    tall_error_m: float | None = None
     zone: str = "UTC"  # IANA name of the clock there
     looked_until: date | None = None  # None where no light was looked for: made or gone
     wanted: str = ""  # the light wanted, in words, and where the wish came from
@@ -73,6 +80,7 @@ class ReturnPage:
     tracks: tuple[DrawnTrack, ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
     routes: tuple[Route, ...] = ()
+    loose_notes: tuple[LooseNote, ...] = ()  # of no subject; those with a place first
     assumptions: tuple[str, ...] = ()
     zone: str = "UTC"  # of the clock that dates the walks
     simplified_to_m: float = SIMPLIFIED_TO_M
@@ -80,14 +88,14 @@ class ReturnPage:
 
     @property
     def next_lit(self) -> ReturnSubject | None:
-        """The subject of the soonest window."""
-        lit = [each for each in self.subjects if each.windows]
-        return min(lit, key=lambda each: each.windows[0].start) if lit else None
+        """The subject of the window that leads."""
+        lead = self.next_light
+        return next((s for s in self.subjects if any(w is lead for w in s.windows)), None)
 
     @property
     def next_light(self) -> LightWindow | None:
-        """The soonest window of all subjects."""
-        return self.next_lit.windows[0] if self.next_lit else None
+        """The window that leads: the soonest of all subjects, a sound one before a doubtful one."""
+        return leading(window for each in self.subjects for window in each.windows)
 
 
 def gather_page(
@@ -111,7 +119,7 @@ def gather_page(
     chosen = list({subject.id: subject for subject in chosen}.values())
     wanting = [s for s in chosen if names or s.state not in ("made", "gone")]
     answers = _light(notebook, [s.name for s in wanting], start, tell)
-    subjects = _subjects(notebook, chosen, answers)
+    subjects = _subjects(notebook, chosen, answers, start)
     tell("gathering walks, waypoints and routes")
     around = chosen or None
     tracks, tolerance_m = _drawn_tracks(notebook, around)
@@ -121,6 +129,7 @@ def gather_page(
         tracks=tracks,
         waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
         routes=tuple(r for r in list_routes(notebook) if _near(r.points, around)),
+        loose_notes=_loose_notes(notebook, names, around),
         assumptions=tuple(dict.fromkeys(a for one in answers.values() for a in one.assumptions)),
         zone=_zone_of_walks(notebook, subjects, tracks),
         simplified_to_m=tolerance_m,
@@ -168,26 +177,28 @@ def _light(
 
 
 def _subjects(
-    notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer]
+    notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer], start: date
 ) -> list[ReturnSubject]:
     from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import list_camera_positions, list_notes
     from backbearing.places.zones import zone_name
+    from backbearing.plans.subjects import tall_error_m
 
     setting = get_setting(notebook, "zone")
     cameras, notes = list_camera_positions(notebook), list_notes(notebook)
-    return [
-        _with_light(
-            ReturnSubject(
-                subject=subject,
-                cameras=tuple(c for c in cameras if c.subject_id == subject.id),
-                notes=tuple(n for n in notes if n.subject_id == subject.id),
-                zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
-            ),
-            answers.get(subject.name),
+    found = []
+    for subject in chosen:
+        own = tuple(camera for camera in cameras if camera.subject_id == subject.id)
+        bare = ReturnSubject(
+            subject=subject,
+            cameras=own,
+            notes=tuple(note for note in notes if note.subject_id == subject.id),
+            zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
+            declination_deg=_declination_deg(subject.place, start),
+            tall_error_m=tall_error_m(subject, own),
         )
-        for subject in chosen
-    ]
+        found.append(_with_light(bare, answers.get(subject.name)))
+    return found
 
 
 def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubject:
@@ -196,14 +207,21 @@ def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubjec
     name = each.subject.name
     ranked = [window for window in answer.windows if window.subject == name]
     by_time = sorted(ranked, key=lambda window: window.start)
-    kept = sorted(
-        {id(w): w for w in (*by_time[:SOONEST], *ranked[:BEST])}.values(), key=lambda w: w.start
+    lead = leading(window for window in ranked if window.sky == "clear")
+    chosen = [*by_time[:SOONEST], *ranked[:BEST], *([lead] if lead else [])]
+    kept = sorted({id(w): w for w in chosen}.values(), key=lambda w: w.start)
+    ways = sun_ways(each.subject, kept)
+    azimuths: list[float] = next(
+        (way.azimuth_deg.tolist() for w, way in zip(kept, ways, strict=True) if w is lead), []
     )
-    clear = next((window for window in kept if window.sky == "clear"), None)
     return replace(
         each,
         windows=tuple(kept),
-        sun_azimuths_deg=_sun_azimuths(each.subject, clear) if clear else (),
+        sun_near_line=tuple(
+            near_line(each.subject, each.cameras, window, way)
+            for window, way in zip(kept, ways, strict=True)
+        ),
+        sun_azimuths_deg=tuple(round(azimuth, 2) for azimuth in azimuths),
         looked_until=answer.end,
         wanted=next((f"{w.words} ({w.basis})" for w in answer.wishes if w.subject == name), ""),
         no_light=next((u.sentence for u in answer.unmatched if u.subject == name), ""),
@@ -223,23 +241,28 @@ def _zone_of_walks(
     return zone_name(*first, get_setting(notebook, "zone")) if tracks else "UTC"
 
 
-def _sun_azimuths(subject: Subject, window: LightWindow) -> tuple[float, ...]:
-    """The sun's azimuths through a window, from its start to its end, without a jump at north."""
-    import numpy as np
+def _declination_deg(place: Place, on: date) -> float | None:
+    """Magnetic declination there, None where no model or no compass holds."""
+    from backbearing.errors import BadInput
+    from backbearing.places.bearings import declination_deg
 
-    from backbearing.models.sun import sun_position
+    try:
+        value, _ = declination_deg(place.latitude_deg, place.longitude_deg, place.height_m, on)
+    except BadInput:
+        return None
+    return round(value, 2)
 
-    minutes = max((window.end - window.start).total_seconds() / 60.0, 0.0)
-    steps = int(minutes // SUN_STEP_MIN) + 2
-    start = np.datetime64(window.start.replace(tzinfo=None), "ms")
-    end = np.datetime64(window.end.replace(tzinfo=None), "ms")
-    times = start + ((end - start) * np.linspace(0.0, 1.0, steps)).astype("timedelta64[ms]")
-    place = subject.place
-    sun = sun_position(
-        times, place.latitude_deg, place.longitude_deg, height_m=place.height_m or 0.0
-    )
-    unwrapped = np.unwrap(sun.azimuth_deg, period=360.0)
-    return tuple(round(float(azimuth), 2) for azimuth in unwrapped)
+
+def _loose_notes(
+    notebook: Notebook, names: Sequence[str], around: Sequence[Subject] | None
+) -> tuple[LooseNote, ...]:
+    """Notes of no subject: those written near by, and where all is asked for the unplaced too."""
+    from backbearing.plans.loosenotes import loose_notes
+
+    every = loose_notes(notebook)
+    placed = [each for each in every if each.place is not None and _near([each.place], around)]
+    unplaced = [each for each in every if each.place is None and not names]
+    return (*placed, *unplaced)
 
 
 # ---------------------------------------------------------------- ways walked
@@ -297,7 +320,7 @@ def simplify(segment: Segment, tolerance_m: float) -> Line:
     )
 
 
-def _near(points: Sequence[Waypoint], around: Sequence[Subject] | None) -> bool:
+def _near(points: Sequence[Waypoint | Place], around: Sequence[Subject] | None) -> bool:
     if not points:
         return around is None
     longitudes = [p.longitude_deg for p in points]
