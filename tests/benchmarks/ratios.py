@@ -29,9 +29,16 @@ class Row:
     def held(self) -> bool:
         return self.ratio <= self.bound if self.sense == "at most" else self.ratio >= self.bound
 
+    @property
+    def lost(self) -> bool:
+        """Missed by more than half again: no swing of a shared machine, but a regression."""
+        if self.sense == "at most":
+            return self.ratio > 1.5 * self.bound
+        return self.ratio < self.bound / 1.5
+
 
 def show(row: Row) -> str:
-    mark = "ok   " if row.held else "MISS "
+    mark = "ok   " if row.held else "LOST " if row.lost else "MISS "
     return f"{mark}{row.name}: {row.ratio:.3g} ({row.sense} {row.bound:g}) {row.detail}"
 
 

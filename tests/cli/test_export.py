@@ -64,5 +64,6 @@ def test_nothing_on_record_is_said(tmp_path: Path) -> None:
 
 def test_help_lists_the_kinds() -> None:
     shown = export("export", "--help").stdout
-    assert "gpx  GPX 1.1 waypoints." in shown
+    assert "GPX 1.1 waypoints." in shown
+    assert "GeoJSON points (RFC 7946)." in shown
     assert "backbearing export gpx" in shown

@@ -43,8 +43,8 @@ def _width(text: str) -> int:
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()) -> str:
     """Rows under a head, columns as wide as their widest cell; `right` lists figures' columns.
 
-    rich's tables cost 30 ms to import, a quarter of what a command that only reads the
-    notebook may take, and fold at 80 columns in a pipe; hence these few lines.
+    A table library costs 30 ms to import, a quarter of what a command that only reads the
+    notebook may take, and folds at 80 columns in a pipe; hence these few lines.
     """
     cells = [[(text := _short(cell), _width(text)) for cell in row] for row in ([*head], *rows)]
     widths = [max(row[i][1] for row in cells) for i in range(len(head))]
