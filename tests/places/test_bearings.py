@@ -15,6 +15,7 @@ from backbearing.places.bearings import (
     back_bearing,
     declination_deg,
     read_bearing,
+    short_bearing,
     true_degrees,
 )
 from backbearing.records import Bearing
@@ -137,3 +138,22 @@ def test_true_degrees_stay_in_the_circle(angle_deg: float) -> None:
 
 def test_a_hair_below_north_is_north() -> None:
     assert true_degrees(-1e-300) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("written", "short"),
+    [
+        ("215 degrees magnetic", "215M"),
+        ("two one five mag", "215M"),
+        ("oh nine oh true", "090T"),
+        ("215 °M", "215M"),
+        ("215 deg. true", "215T"),
+        ("south-west", "SW"),
+        ("north 35 west", "N35W"),
+        ("21 5", "21 5"),  # two figures stay two
+        ("-5", "-5"),
+    ],
+)
+def test_one_spelling_of_many(written: str, short: str) -> None:
+    assert short_bearing(written) == short
+    assert short_bearing(short) == short

@@ -47,15 +47,32 @@ CAUTION_NT = 6000.0
 _POINTS = tuple("N,NNE,NE,ENE,E,ESE,SE,SSE,S,SSW,SW,WSW,W,WNW,NW,NNW".split(","))  # noqa: SIM905
 # a point of 4, 8 or 16 is meant within half the step to its neighbours
 _POINT_ERROR_DEG = {1: 45.0, 2: 22.5, 3: 11.25}
-_FIGURE = re.compile(
-    r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*(?:°|º|˚|deg|degrees)?\s*([A-Za-z]*)", re.IGNORECASE
-)
-_QUADRANT = re.compile(r"([NS])\s*([0-9]+(?:\.[0-9]*)?)\s*°?\s*([EW])\s*([A-Za-z]*)", re.IGNORECASE)
-_REFERENCES = {
-    **dict.fromkeys(("t", "true"), "T"),
-    **dict.fromkeys(("m", "mag", "magnetic"), "M"),
-    "": "",
-}
+# of what `short_bearing` makes
+_FIGURE = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)([A-Z]*)")
+_QUADRANT = re.compile(r"([NS])([0-9]+(?:\.[0-9]*)?)([EW])([MT]?)")
+_POINT = re.compile(rf"({'|'.join(sorted(_POINTS, key=len, reverse=True))})([MT]?)")
+
+
+_DIGITS = "zero one two three four five six seven eight nine".split()  # noqa: SIM905
+_DIGIT_OF = {**{word: str(n) for n, word in enumerate(_DIGITS)}, "oh": "0", "niner": "9"}
+_SPOKEN = re.compile(rf"(?:\b(?:{'|'.join(_DIGIT_OF)})\b[\s-]*)+", re.IGNORECASE)
+
+
+def short_bearing(written: str) -> str:
+    """`215 degrees magnetic`, `two one five mag`, `215°M`, `south-west` → 215M, SW.
+
+    What is no bearing comes back without its spaces, for `read_bearing` to refuse.
+    """
+    short = _SPOKEN.sub(
+        lambda m: "".join(_DIGIT_OF[word] for word in re.findall(r"[a-z]+", m[0].lower())) + " ",
+        written,
+    )
+    short = re.sub(r"(?i)(?<=\d)\s*(?:[°º˚]|degrees?\b|deg\b\.?)", " ", short)
+    short = re.sub(r"(?i)\b(?:north|south|east|west)", lambda m: m[0][0], short)
+    short = re.sub(r"(?i)(?<=[ns])(?:east|west)\b", lambda m: m[0][0], short)
+    short = re.sub(r"(?i)(?<=[\d\s])(mag(?:netic)?|true)$", lambda m: m[0][0], short.strip())
+    # "21 5" stays two figures, "-5" keeps its sign
+    return re.sub(r"(?<=[A-Za-z])-(?=[A-Za-z])|(?<!\d)\s+|\s+(?!\d)", "", short).upper()
 
 
 def true_degrees(angle_deg: float) -> float:
@@ -175,33 +192,30 @@ def read_bearing(
 
 def _read_angle(text: str, shown: str, where: str) -> tuple[float, str, float | None]:
     """Angle [deg], reference ('T', 'M' or '') and, for a compass point, its error [deg]."""
-    stripped = text.strip().rstrip(".")
-    figure = _FIGURE.fullmatch(stripped)
-    if figure is not None and figure[2].lower() in _REFERENCES:
+    short = short_bearing(text.strip().rstrip("."))
+    figure = _FIGURE.fullmatch(short)
+    if figure is not None and figure[2] in ("", "M", "T"):
         angle_deg = float(figure[1])
         if angle_deg > 360:
             raise BadInput(f"bearing {shown} is above 360 degrees", where=where)
-        return angle_deg, _REFERENCES[figure[2].lower()], None
-    if figure is not None and figure[2].lower() in ("g", "grid"):
+        return angle_deg, figure[2], None
+    if figure is not None and figure[2] in ("G", "GRID"):
         raise BadInput(
             f"{shown} is a grid bearing, which needs its grid's convergence",
             where=where,
             remedy="give it as true (T) or magnetic (M)",
         )
-    quadrant = _QUADRANT.fullmatch(stripped)
-    if quadrant is not None and quadrant[4].lower() in _REFERENCES:
+    quadrant = _QUADRANT.fullmatch(short)
+    if quadrant is not None:
         angle_deg = float(quadrant[2])
         if angle_deg > 90:
             raise BadInput(f"{shown} turns more than 90 degrees from {quadrant[1]}", where=where)
-        from_north = angle_deg if quadrant[1].upper() == "N" else 180 - angle_deg
-        turned = from_north if quadrant[3].upper() == "E" else 360 - from_north
-        return turned, _REFERENCES[quadrant[4].lower()], None
-    words = stripped.upper().split()
-    if words and words[0] in _POINTS and len(words) <= 2:
-        reference = words[1].lower() if len(words) == 2 else ""
-        if reference in _REFERENCES:
-            angle_deg = _POINTS.index(words[0]) * 22.5
-            return angle_deg, _REFERENCES[reference], _POINT_ERROR_DEG[len(words[0])]
+        from_north = angle_deg if quadrant[1] == "N" else 180 - angle_deg
+        turned = from_north if quadrant[3] == "E" else 360 - from_north
+        return turned, quadrant[4], None
+    point = _POINT.fullmatch(short)
+    if point is not None:
+        return _POINTS.index(point[1]) * 22.5, point[2], _POINT_ERROR_DEG[len(point[1])]
     raise BadInput(
         f"{shown} is not a bearing",
         where=where,

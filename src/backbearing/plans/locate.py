@@ -185,13 +185,6 @@ def _split_offset(text: str) -> tuple[str, str, str] | None:
     return (before[3], before[1], before[2]) if before else None
 
 
-def bearing_as_written(text: str) -> str:
-    """`215 mag`, `215°M`, `sw` → the short form that `places.bearings` reads: 215M, SW."""
-    short = re.sub(r"[\s°]", "", text)
-    short = re.sub(r"(?i)mag(?:netic)?$", "M", short)
-    return re.sub(r"(?i)true$", "T", short).upper()
-
-
 def _moved(
     base: Located, text: str, bearing_text: str, length_text: str, on: date | None
 ) -> Located:
@@ -200,7 +193,7 @@ def _moved(
     from backbearing.places.lengths import read_length
 
     bearing = read_bearing(
-        bearing_as_written(bearing_text),
+        bearing_text,
         latitude_deg=base.place.latitude_deg,
         longitude_deg=base.place.longitude_deg,
         height_m=base.place.height_m,

@@ -21,7 +21,7 @@ from backbearing.records import (
 )
 
 if TYPE_CHECKING:
-    from backbearing.readers.noteline import Item
+    from backbearing.readers.noteitems import Item
     from backbearing.readers.notes import NoteLine
 
 # Items of the card that only a note keeps; the others go into a subject or camera position

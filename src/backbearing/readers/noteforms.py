@@ -1,6 +1,7 @@
 """The forms of the items of a field record, as patterns: what `readers.noteline` looks for.
 
-Patterns begin at the beginning of what is left of a part; `HEAD` at that of the line.
+Patterns begin at the beginning of what is left of a part; `HEAD` at that of the line. They are
+strict on purpose: words that may mean something else are kept as words.
 """
 
 from __future__ import annotations
@@ -9,47 +10,101 @@ import re
 
 from backbearing.places.clocks import CLOCK, DAY
 
-_NUMBER = r"[-+−–]?\d{1,3}(?:\.\d{1,4})?"
+_DEGREE = r"(?:\s?[°º˚]|\s?(?i:degrees?|deg)\b\.?)"
+_SIGN = r"(?:(?i:minus|plus)\s|[-+−–])"
+_NUMBER = rf"{_SIGN}?\d{{1,3}}(?:\.\d{{1,4}})?"
+_SENSE = (
+    r"(?:\s?(?P<sense>(?i:up|down|above|below))\b(?:\s(?i:the\s)?(?i:level|horizon|eye level))?"
+    r"(?!\s(?i:the|an?|to|in|on|from|at|by)\b))"
+)
 _POINT = (
     r"(?:N|NNE|NE|ENE|E|ESE|SE|SSE|S|SSW|SW|WSW|W|WNW|NW|NNW)\b"
     r"|(?i:(?:north|south)(?:[- ]?(?:east|west))?|east|west)\b"
 )
+_FIGURE = r"\d{1,3}(?:\.\d{1,4})?"
+_DIGIT = r"(?:zero|oh|one|two|three|four|five|six|seven|eight|niner?)"
+_SPOKEN = rf"\b(?i:{_DIGIT}[ -]{_DIGIT}[ -]{_DIGIT})\b"  # "two one five", as bearings are said
 # M for magnetic is a capital: 215m is a length, but after a bearing 8M is one too
-_MARKED = r"\d{1,3}(?:\.\d{1,4})?\s?°?\s?(?:[MT]|(?i:mag(?:netic)?|true))\b"
-_BEARING = rf"(?:{_MARKED}|\d{{1,3}}(?:\.\d{{1,4}})?\s?°|{_POINT})"
-_LOOSE = rf"(?:{_BEARING}|\d{{1,3}}(?:\.\d{{1,4}})?)"  # after a word that says it is one
+MARKED = rf"(?:{_FIGURE}|{_SPOKEN}){_DEGREE}?\s?(?:[MT]|(?i:mag(?:netic)?|true))\b"
+_WHOLE_CIRCLE = rf"(?:\d{{3}}(?:\.\d{{1,4}})?|{_SPOKEN}){_DEGREE}"  # 40° alone may be a slope
+_BEARING = rf"(?:{MARKED}|{_WHOLE_CIRCLE}|{_POINT})"
+# after a word that says it is one
+_LOOSE = rf"(?:{MARKED}|{_FIGURE}{_DEGREE}?|{_SPOKEN}|{_POINT})"
 _UNIT = r"m|(?i:km|cm|ft|yd|mi|feet|foot|yards?|met(?:re|er)s?)"
 _LENGTH = rf"\d{{1,5}}(?:\.\d{{1,3}})?\s?(?:{_UNIT})\b"
 _LENGTH_AFTER = rf"\d{{1,5}}(?:\.\d{{1,3}})?\s?(?:{_UNIT}|M)\b"
-_HOW = r"(?i:(?:by\s+|with\s+)?(?P<how>tape[d]?|pace[ds]?|paces))\b"
+_PACES = r"\d{1,5}\s(?i:paces|steps)\b"
+_ABOUT = r"(?:(?i:about|roughly|around|approx(?:imately)?\.?)\s)?"
+_HOW = r"(?i:(?:by\s+|with\s+|a\s)?(?P<how>tape[d]?|pace[ds]?|paces))\b"
+_COUNTED_PHOTOS = (
+    r"(?i:(?:\d{1,3}|an?|one|two|three|four|five|six|some|a few)\s(?:photos?|pictures?))\b"
+)
+_IS = r":?\s+(?:(?i:is|was|of)\s)?"
+_BEARING_WORD = r"(?i:(?:on\s)?(?:a\s)?(?:compass\s)?(?:bearing|brg)|camera to (?:subject|it))"
+_NO_SIZE = r"(?!\s?(?i:tall|high|wide|long|deep|thick|across|above|below|up|down)\b)"
 STATE = r"(?i:(?P<state>seen|saw|scouted|waiting(?:\s+for\s+(?:the\s+)?light)?|made|gone))\b"
 STATE_WORDS = {"saw": "seen", "waiting": "waiting for light"}
 TAIL = r"(?P<tail>\S.*)"
 
-# Items that end a name or a free text before the clause does: dictation has few commas
+_ANGLED = rf"(?i:top|foot):?\s*{_SIGN}?\d"
+_NAMED_TEXT = r"(?i:(?:blocked|next|next time|words|photos?):)|(?i:back to|last sure|sighting to)\s"
+_MEASURE = (
+    rf"{MARKED}|\d{{3}}{_DEGREE}?m?\s+{_LENGTH_AFTER}|{_BEARING_WORD}:?\s+(?:(?i:is|of)\s)?{_LOOSE}"
+    rf"|{_LENGTH}\s+(?i:at\s)?{MARKED}|{_ANGLED}|(?i:edges|left edge|right edge)\s+\d"
+)
+# What ends a free text before its clause does (dictation has few commas), unless a preposition
+# before it makes it part of the text: "gate at 215M"
 STRONG = re.compile(
-    rf"\s(?={_MARKED}|\d{{3}}\s?°?m?\s+{_LENGTH_AFTER}|(?i:top|foot):?\s*[-+−–]?\d"
-    r"|(?i:edges|left edge|right edge)\s+\d|(?i:back to|last sure)\s"
-    r"|(?i:(?:blocked|next|next time|words|photos?):)|(?i:wpt|waypoint)\s+\S)"
+    r"(?<!\sat)(?<!\sto)(?<!\sof)(?<!\son)(?<!\sby)(?<!\sfrom)(?<!\snear)(?<!\spast)(?<!\stowards)"
+    rf"\s(?={_MEASURE}|{_NAMED_TEXT}|(?i:wpt|waypoint)\s+#?\d)"
+)
+# What ends a name, which holds none of these
+NAME_ENDS = re.compile(
+    rf"\s(?={_MEASURE}|{_NAMED_TEXT}|(?i:wpt|waypoint)\s+#?\S|(?i:not lit|unlit|blocked by)\b"
+    r"|(?i:left|right) of\s|(?i:next time)\s|\d{3}\s\d{1,3}(?=$|\s)"
+    rf"|{_LENGTH}(?:$|\s+(?i:taped|paced|away|tall|high|wide)\b)|{_PACES}|{_COUNTED_PHOTOS})"
+)
+NAMED_TEXT = re.compile(rf"\s(?={_NAMED_TEXT})")  # an item wherever it stands
+MEASURE = re.compile(rf"(?<!\S)(?:{_MEASURE}|{_LENGTH}\s+{_HOW}|{_PACES})")
+LEFT_OF_A_NAME = re.compile(r"(?i:\s+(?:at|on|from|with|to|is|a))+$")
+# No name begins so: "seen from the road", "made it out by four"
+NO_NAME = re.compile(
+    r"(?i:from|by|to|at|for|with|when|while|it|nothing|nobody|no one|again|before|after|earlier"
+    r"|already|and|not|but|only)\b"
 )
 
 _SECONDS = r"(?:\s?['′’]\s?(?:\d{1,2}(?:\.\d+)?\s?(?:[\"″”]|''))?)?"
 _DMS = rf"\d{{1,3}}(?:\s?[°d]\s?|\s)\d{{1,2}}(?:\.\d+)?(?:\s\d{{1,2}}(?:\.\d+)?)?{_SECONDS}"
-_DEGREES = r"[-+−]?\d{1,3}\.\d{3,12}\s?°?"
+_DEGREES = r"[-+−]?\d{1,3}\.\d{3,12}(?:\s?°|\s(?i:degrees))?"
+_SIDE = r"(?i:[NSEW]|north|south|east|west)\b"
 COORDINATE = re.compile(
     r"(?<![\w.])(?:"
     r"geo:[-+\d.,]+(?:;[\w=.-]+)*"
-    rf"|[NS]?\s?{_DEGREES}\s?[NS]?\s?[,\s]\s?[EW]?\s?{_DEGREES}\s?[EW]?\b"
-    rf"|{_DMS}\s?[NS]\s?[,;]?\s?{_DMS}\s?[EW]\b"
-    rf"|[NS]\s?{_DMS}\s?[,;]?\s?[EW]\s?{_DMS}"
+    rf"|{_DEGREES}\s?{_SIDE}\s?[,;]?\s?{_DEGREES}\s?{_SIDE}"
+    rf"|{_SIDE}\s?{_DEGREES}\s?[,;]?\s?{_SIDE}\s?{_DEGREES}"
+    rf"|{_DEGREES}(?:\s?,\s?|\s){_DEGREES}(?!\s?(?:{_SIDE}))"
+    rf"|{_DMS}\s?{_SIDE}\s?[,;]?\s?{_DMS}\s?{_SIDE}"
+    rf"|{_SIDE}\s?{_DMS}\s?[,;]?\s?{_SIDE}\s?{_DMS}"
     r"|\d{1,2}\s?[C-HJ-NP-X]\s\d{6}(?:\.\d+)?\s\d{6,7}(?:\.\d+)?"
     r"|\d{1,2}[C-HJ-NP-X]\s?[A-HJ-NP-Z]{2}\s?\d{2,5}\s?\d{2,5}"
-    r")(?!\w)"
+    r")(?!\w)(?!\.\d)"
 )
+# Before a coordinate or waypoint these say that the record was made elsewhere
+ELSEWHERE = re.compile(
+    r"(?i:\b(?:of|from|near|past|beyond|behind|below|above|opposite|towards?|to|before|after"
+    r"|between|like|as))\s*$"
+)
+# … but "215M 8m from" a place is the card's own bearing and distance
+MOVED_FROM = re.compile(rf"{MARKED}\s+{_LENGTH_AFTER}(?:\s+(?:taped|paced))?\s+(?P<word>from)\s*$")
 EDGES = re.compile(
-    rf"(?i:\bedges?):?\s+(?P<left>{_LOOSE})\s*(?:,|/|–|-|\band\b|\bto\b|\s)\s*(?P<right>{_LOOSE})(?![\w.])"
+    rf"(?i:\bedges?):?\s+(?:(?i:from|at)\s)?(?P<left>{_LOOSE})"
+    rf"\s*(?:,|/|–|-|\band\b|\bto\b|\s)\s*(?P<right>{_LOOSE})(?![\w.])"
 )
 QUOTED = re.compile(r"[\"“”](?P<words>[^\"“”]{1,200})[\"“”]")
+# "215 degrees, magnetic" is one bearing
+COMMA_BEFORE_REFERENCE = re.compile(
+    r"(?<=\d|°|e|s|g)\s?,\s?(?=(?i:magnetic|mag|true)(?:$|[\s,;.]))"
+)
 
 BULLET = re.compile(r"(?:[-*•#>]+\s+|#+(?=\S))")
 GAP = re.compile(r"[\s,;:.–—|-]*")
@@ -58,19 +113,39 @@ HEAD = (
     (
         "time",
         re.compile(
-            rf"(?i:(?:at|time):?\s+)?(?P<v>(?i:{CLOCK}))"
-            r"(?!\w)(?!\s?(?:[mMT]|km|ft|met(?:re|er)s?)\b)",
+            r"(?i:(?:at|time):?\s+)?"
+            r"(?P<v>\d{1,2}\s[0-5]\d\s?(?i:[ap]\.?m\b\.?)"
+            rf"|(?:[01]\d|2[0-3])\s[0-5]\d(?=\s*(?:[,;]|{STATE.replace('?P<state>', '?:')}))"
+            rf"|(?i:{CLOCK}))(?:\s(?i:hrs|hours|o'clock))?"
+            r"(?!\w)(?!\s?(?:[mMT]|km|ft|met(?:re|er)s?|(?i:paces|steps|deg|degrees|mag))\b)",
             re.ASCII,
         ),
     ),
-    ("track", re.compile(r"(?i:track)\s+#?(?P<v>\d{1,9})\b", re.ASCII)),
+    ("track", re.compile(r"(?i:track)\s+#?(?P<v>\d{1,9})\b(?!\s?(?:m|km|ft|mi)\b)", re.ASCII)),
     (
         "waypoint",
-        re.compile(r"(?i:wpt|waypoint|wp)\.?\s*(?i:no\.?\s*)?(?P<v>#?[\w-]*\d[\w-]*|\S+)"),
+        re.compile(
+            r"(?i:(?:at\s|from\s)?(?:wpt|waypoint|wp))[.:]?\s*(?i:(?:no|number)\.?\s*)?"
+            r"(?P<v>#?[\w-]*\d[\w-]*|\S+)"
+        ),
     ),
 )
-PART = re.compile(r"\s*(?P<mark>[,;]|\.(?=\s|$)|\s[–—-]\s)\s*")
+# A heading that only a calendar could turn into a day
+VAGUE_DAY = re.compile(
+    r"(?i:(?:(?:on|next|last)\s)?(?:mon|tues|wednes|thurs|fri|satur|sun)day|tomorrow"
+    r"|(?:the\s)?(?:next|second|third|last)\sday|day\s(?:\d+|two|three|four))[:.]?"
+)
+# a comma within a figure (8,5 m) parts nothing
+PART = re.compile(r"\s*(?P<mark>(?<!\d),|,(?!\d)|;|\.(?=\s|$)|\s[–—-]\s)\s*")
+CONNECT = re.compile(r"(?i:and|then|also|with|plus)\s+")
 
+# What follows a figure and says that it is something else, or not meant
+OTHER_SENSE = re.compile(
+    r"(?:(?i:of|from|to|or|not|per|by|x|less|more|than|along|past|behind|beyond|before|after|until"
+    r"|till|each|either|half|plus|minus|ish|grid|north|south|east|west|northwards?|inside|within"
+    r"|down|up|below|above|under|over|away from|short|short of|on from|am|pm|and a)\b|[±+/?~x×-])"
+    r"|.*\b(?i:degrees?|deg|magnetic|mag|minus|below|down|grid)\b"
+)
 
 OPENNESS = {
     **dict.fromkeys(("open", "open sky"), "open"),
@@ -86,10 +161,23 @@ _SHADE = r"(?:in\s+)?(?:(?:the|full|deep)\s+)?shade"
 _NOT_LIT = rf"not\s+lit|unlit|no\s+(?:sun|light|longer)|{_SHADE}|shaded"
 _OVERCAST = r"(?:under\s+)?(?:an?\s+)?(?:overcast|cloudy?)(?:\s+(?:sky|light|day))?"
 _SUNNY = r"in\s+(?:(?:the|full)\s+)?sun(?:light)?|sunlit|sunny"
+# A part has these, up to what LIT_ENDS finds in it
+LIT = (
+    re.compile(rf"(?i:(?P<no>(?:{_LIT})?(?:{_NOT_LIT})(?:\s.+)?|{_LIT}(?:no?|none|not(?:\s.+)?)))"),
+    re.compile(rf"(?i:(?:sky:?\s+|{_LIT})?(?P<overcast>{_OVERCAST}))"),
+    re.compile(rf"(?i:{_LIT}(?:yes|y|lit)(?:\s.+)?|lit|{_SUNNY})"),
+    re.compile(r"(?i:lit(?:\s+or\s+not)?\s*[:=])\s*(?P<tail>\w.*)"),
+    re.compile(r"(?i:lit)\s+(?!(?i:or\s+not)\b)\w.*"),
+)
+LIT_ENDS = re.compile(rf"{STRONG.pattern}|\s(?={STATE.replace('?P<state>', '?:')}\s)")
 
 
 def _form(pattern: str) -> re.Pattern[str]:
-    return re.compile(rf"{pattern}(?=$|[\s,;:.)])")
+    return re.compile(rf"{pattern}(?=$|[\s,;)]|[:.](?!\d))")
+
+
+def _angle(name: str) -> re.Pattern[str]:
+    return _form(rf"(?i:{name})(?:{_IS}|:?\s*)(?P<a>{_NUMBER}(?P<unit>{_DEGREE}?)){_SENSE}?")
 
 
 # Tried in this order at the beginning of what is left of a part
@@ -97,44 +185,64 @@ FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "bearing and distance",
         _form(
-            rf"(?i:(?:bearing|brg):?\s+)?(?P<b>{_BEARING}|\d{{3}}m?(?=\s))\s+"
-            rf"(?i:at\s+|for\s+)?(?P<d>{_LENGTH_AFTER}|\d+\s(?i:paces))(?:\s+{_HOW})?"
+            rf"(?:{_BEARING_WORD}{_IS})?(?P<b>{_BEARING}|\d{{3}}m?(?=\s))\s+"
+            rf"(?i:at\s+|for\s+|and\s+)?{_ABOUT}(?P<d>{_LENGTH_AFTER}|{_PACES})(?:\s+{_HOW})?"
+            rf"(?:\s(?i:away|off))?{_NO_SIZE}"
         ),
     ),
-    ("bearing", _form(rf"(?i:bearing|brg|camera to subject):?\s+(?P<b>{_LOOSE})")),
-    ("bearing", _form(rf"(?P<b>{_MARKED}|\d{{1,3}}(?:\.\d{{1,4}})?\s?°)")),
+    (
+        "bearing and distance",
+        _form(
+            rf"{_ABOUT}(?P<d>{_LENGTH}|{_PACES})(?:\s+{_HOW})?(?:\s(?i:away|off))?\s+"
+            rf"(?:(?i:at|on)\s+)?(?:{_BEARING_WORD}{_IS})?"
+            rf"(?P<b>{MARKED}|{_WHOLE_CIRCLE}|(?<=\s(?i:at)\s)\d{{3}})"
+        ),
+    ),
+    ("bearing", _form(rf"{_BEARING_WORD}{_IS}(?P<b>{_LOOSE})")),
+    ("bearing", _form(rf"(?P<b>{MARKED}|{_WHOLE_CIRCLE})")),
     (
         "distance",
-        _form(rf"(?i:distance|dist|(?P<how>taped|paced)):?\s+(?P<d>{_LENGTH}|\d+\s(?i:paces))"),
+        _form(
+            rf"(?i:(?:a\s)?distance|dist|(?P<how>taped|paced)){_IS}{_ABOUT}"
+            rf"(?P<d>{_LENGTH}|{_PACES})(?:\s(?i:taped|paced))?"
+        ),
     ),
-    ("distance", _form(rf"(?P<d>{_LENGTH})\s+{_HOW}")),
-    ("distance", _form(r"(?P<d>\d+\s(?i:paces))")),
+    ("distance", _form(rf"{_ABOUT}(?P<d>{_LENGTH})\s+{_HOW}(?:\s(?i:away|off))?")),
+    ("distance", _form(rf"{_ABOUT}(?P<d>{_PACES})(?:\s(?i:away|off))?")),
     ("measured", _form(_HOW)),
-    ("top", _form(rf"(?i:top):?\s*(?P<a>{_NUMBER})\s?°?(?:\s?(?P<sense>(?i:up|down)))?")),
-    ("foot", _form(rf"(?i:foot):?\s*(?P<a>{_NUMBER})\s?°?(?:\s?(?P<sense>(?i:up|down)))?")),
-    ("left edge", _form(rf"(?i:left edge):?\s+(?P<b>{_LOOSE})")),
-    ("right edge", _form(rf"(?i:right edge):?\s+(?P<b>{_LOOSE})")),
+    ("top", _angle("top")),
+    ("foot", _angle("foot")),
+    ("left edge", _form(rf"(?i:left edge){_IS}(?P<b>{_LOOSE})")),
+    ("right edge", _form(rf"(?i:right edge){_IS}(?P<b>{_LOOSE})")),
     (
         "sighting",
         _form(
-            rf"(?i:and\s+)?(?i:back(?:\s+bearings?)?(?:\s+to)?|sighting(?:\s+to)?):?\s+"
-            rf"(?P<to>[^\d\s].{{0,60}}?):?\s+(?P<b>{_BEARING})"
+            r"(?i:back\s+bearings?(?:\s+to)?|back\s+to|sighting(?:\s+to)?):?\s+"
+            rf"(?P<to>[^\d\s].{{0,60}}?):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE}|(?:{_POINT}|\d{{3}})$)"
+            rf"(?!\s+{_LENGTH_AFTER})"
         ),
     ),
     ("facing", _form(rf"(?i:fac(?:es|ing)):?\s+(?P<b>{_LOOSE})")),
-    ("tall", _form(rf"(?P<d>{_LENGTH})\s+(?i:tall|high)")),
-    ("tall", _form(rf"(?i:tall|height):?\s+(?P<d>{_LENGTH})")),
-    ("wide", _form(rf"(?P<d>{_LENGTH})\s+(?i:wide)")),
-    ("wide", _form(rf"(?i:wide|width):?\s+(?P<d>{_LENGTH})")),
+    ("tall", _form(rf"{_ABOUT}(?P<d>{_LENGTH})\s+(?i:tall|high)")),
+    ("tall", _form(rf"(?i:tall){_IS}{_ABOUT}(?P<d>{_LENGTH})")),
+    ("height", _form(rf"(?i:height){_IS}{_ABOUT}(?P<d>{_LENGTH})")),
+    ("wide", _form(rf"{_ABOUT}(?P<d>{_LENGTH})\s+(?i:wide)")),
+    ("wide", _form(rf"(?i:wide|width){_IS}{_ABOUT}(?P<d>{_LENGTH})")),
     (
         "position error",
         _form(rf"(?i:(?:position\s+)?error:?\s+|±\s?|\+\s?/?\s?-\s?)(?P<d>{_LENGTH})"),
     ),
-    ("waypoint", _form(r"(?i:wpt|waypoint)\.?\s+(?i:no\.?\s*)?(?P<v>#?[\w-]+)")),
-    ("track", _form(r"(?i:track)\s+#?(?P<v>\d{1,9})")),
+    (
+        "waypoint",
+        _form(
+            r"(?i:at\s+|from\s+)?(?i:wpt|waypoint)[.:]?\s+(?i:(?:no|number)\.?\s*)?"
+            r"(?P<v>#?[\w-]*\d[\w-]*|-)"
+        ),
+    ),
+    ("track", _form(r"(?i:track)\s+#?(?P<v>\d{1,9})(?!\s?(?:m|km|ft|mi)\b)")),
     (
         "instrument",
-        _form(r"(?i:(?:by|with)\s+)?(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?"),
+        _form(r"(?i:by|with)\s+(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?"),
     ),
     (
         "left the path",
@@ -154,15 +262,24 @@ FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("next time", _form(rf"(?i:next(?:\s+time:?|:))\s+{TAIL}")),
     ("words", _form(rf"(?i:(?:three\s+)?words):?\s+{TAIL}")),
     ("photo", _form(rf"(?i:photos?|pictures?):?\s+{TAIL}")),
-    ("photo", _form(r"(?P<tail>(?i:looking back|facing photo)\b.*)")),
+    (
+        "photo",
+        _form(rf"(?P<tail>(?:(?i:looking back|facing photo)\b|{_COUNTED_PHOTOS}).*)"),
+    ),
     ("wind", _form(rf"(?i:wind):?\s+{TAIL}")),
     ("water", _form(rf"(?i:water):?\s+{TAIL}")),
     ("snow", _form(rf"(?i:snow):?\s+{TAIL}")),
 )
 
+# After a sighting a further one needs no word of its own
+NEXT_SIGHTING = _form(
+    rf"(?i:and\s+)?(?i:to\s+)?(?P<to>[^\d\s][^,;]{{0,60}}?):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE})"
+    rf"(?!\s+{_LENGTH_AFTER})"
+)
+
 # A whole part, and nothing else, has these
 WHOLE: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("distance", re.compile(rf"(?P<d>{_LENGTH})")),
+    ("distance", re.compile(rf"{_ABOUT}(?P<d>{_LENGTH})(?:\s(?i:away|off|distant))?")),
     ("state", re.compile(STATE)),
     (
         "sky",
@@ -171,16 +288,7 @@ WHOLE: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"(?:the\s+|a\s+)?(?P<sky>open(?:\s+sky)?|trees?|woods?|walls?|memory))"
         ),
     ),
-    (
-        "lit",
-        re.compile(
-            rf"(?i:(?P<no>(?:{_LIT})?(?:{_NOT_LIT})(?:\s.+)?|{_LIT}(?:no?|none|not(?:\s.+)?)))"
-        ),
-    ),
-    ("lit", re.compile(rf"(?i:(?:sky:?\s+|{_LIT})?(?P<overcast>{_OVERCAST}))")),
-    ("lit", re.compile(rf"(?i:{_LIT}(?:yes|y|lit)(?:\s.+)?|lit|{_SUNNY})")),
-    ("lit", re.compile(r"(?i:lit(?:\s+or\s+not)?\s*[:=])\s*(?P<tail>\w.*)")),
-    ("lit", re.compile(r"(?i:lit)\s+(?!(?i:or\s+not)\b)\w.*")),
+    ("instrument", re.compile(r"(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?")),
     ("wind", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}wind|calm|windy|gusty|breezy|windless))")),
     ("water", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}water))")),
     ("snow", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}snow|snow))")),

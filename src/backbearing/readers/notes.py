@@ -16,12 +16,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from backbearing.errors import BadFile
-from backbearing.readers.noteline import Item, folded, read_line
+from backbearing.errors import JOINERS, BadFile
+from backbearing.readers.noteitems import Item, folded
+from backbearing.readers.noteline import read_line
 from backbearing.records import Fault
 
 MOST_BYTES = 1_000_000
-MOST_LINES = 5_000
 MOST_ITEMS_TEXT = 500  # characters: longer than anybody writes of one subject
 _BINARY_SHARE = 0.1  # of control characters, above which it is no text
 
@@ -69,20 +69,13 @@ def read_notes(
     names: subjects on record, which are known by name alone, without a state before them; so
         are those that an earlier line named with one.
 
-    Raises BadFile, and nothing else, where it is no text, over 1 MB or over 5000 lines.
+    Raises BadFile, and nothing else, where it is no text or over 1 MB.
     """
     text, encoding, faults = _decoded(content, path)
-    raw_lines = text.split("\n")
-    if len(raw_lines) > MOST_LINES:
-        raise BadFile(
-            f"more than {MOST_LINES} lines, which is no page of notes",
-            path=path,
-            remedy="import the part that holds your records",
-        )
     day: date | None = None
     known = {folded(name) for name in names}
     lines = []
-    for number, raw in enumerate(raw_lines, start=1):
+    for number, raw in enumerate(text.split("\n"), start=1):
         written, dropped = _printable(raw)
         if dropped:
             faults.append(
@@ -107,8 +100,8 @@ def read_notes(
             )
             continue
         read = read_line(written, latest=latest, names=known)
-        day = read.day or day
-        if any(item.field == "state" for item in read.items):
+        day = None if read.day_unknown else read.day or day
+        if read.has("state"):
             known.update(folded(item.value) for item in read.items if item.field == "subject")
         lines.append(
             NoteLine(
@@ -116,9 +109,9 @@ def read_notes(
                 text=written,
                 day=day,
                 heading=read.heading,
-                items=read.items,
-                kept=read.kept,
-                problems=read.problems,
+                items=tuple(read.items),
+                kept=tuple(read.kept),
+                problems=tuple(read.problems),
             )
         )
     return NotesFile(lines=tuple(lines), encoding=encoding, faults=tuple(faults))
@@ -133,9 +126,10 @@ def _decoded(content: bytes, path: object) -> tuple[str, str, list[Fault]]:
         )
     faults: list[Fault] = []
     encoding = "utf-8"
-    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+    utf_16 = _utf_16(content)
+    if utf_16:
         encoding = "utf-16"
-        text = content.decode("utf-16", errors="replace")
+        text = content.decode(utf_16, errors="replace")
     else:
         try:
             text = content.decode("utf-8-sig")
@@ -158,8 +152,23 @@ def _decoded(content: bytes, path: object) -> tuple[str, str, list[Fault]]:
     return text, encoding, faults
 
 
+def _utf_16(content: bytes) -> str:
+    """Which UTF-16 it is: by its mark, or because every other byte of its beginning is NUL."""
+    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16"
+    head = content[:400]
+    for codec, high, low in (
+        ("utf-16-le", head[1::2], head[::2]),
+        ("utf-16-be", head[::2], head[1::2]),
+    ):
+        if high.count(0) > 0.7 * max(len(high), 1) and low.count(0) < 0.1 * len(low):
+            return codec
+    return ""
+
+
 def _printable(raw: str) -> tuple[str, int]:
     """The line on single spaces without control or direction-changing characters, and how many."""
     spaced = raw.replace("\t", " ").replace("\f", " ").replace("\v", " ")
-    kept = [c for c in spaced if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Zl", "Zp")]
+    unwanted = ("Cc", "Cf", "Cs", "Zl", "Zp")
+    kept = [c for c in spaced if c in JOINERS or unicodedata.category(c) not in unwanted]
     return " ".join("".join(kept).split()), len(spaced) - len(kept)
