@@ -109,7 +109,7 @@ class TestTrack:
         assert "2026-03-01, 08:00 to 08:34 UTC−1 (Atlantic/Azores)" in text
         assert "length  1.4 km  (along the fixes" in text
         assert "climb   up 278 m" in text  # of 286 m: the rest is short of a step of 10 m
-        assert "rises and falls of 10 m and more" in text
+        assert "up to 10 m is lost at each turn" in text
         assert "moving 20 min, standing 15 min" in text
 
     def test_stops_suspect_fixes_and_subjects_passed(self, notebook: Path) -> None:

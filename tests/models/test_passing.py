@@ -45,6 +45,14 @@ def test_a_gap_is_not_bridged() -> None:
     assert approach.distance_m == pytest.approx(99, rel=5e-3)
 
 
+def test_a_silence_inside_a_segment_is_not_bridged() -> None:
+    walk = track(segment([0, 60, 5560, 5620], [0] * 4, [0, 60, 10_860, 10_920]))
+    approach = nearest_approach(walk, *place(2800, 38))
+    assert approach is not None
+    assert approach.distance_m == pytest.approx(2740, rel=5e-3)
+    assert approach.when == datetime(2026, 3, 14, 8, 1, tzinfo=UTC)
+
+
 def test_no_times_no_when() -> None:
     approach = nearest_approach(track(timeless(segment([0], [0]))), *place(3, 4))
     assert approach is not None

@@ -163,6 +163,13 @@ class TestPositionAt:
         assert position_at(silent, at(100)) is None
         assert position_at(silent, at(100), longest_gap_s=400.0) is not None
 
+    def test_a_suspect_height_is_not_read_between_others(self) -> None:
+        height = np.full(100, 400.0)
+        height[50] = 0.0
+        walk = track(segment(np.arange(100) * 1.2, np.zeros(100), height_m=height))
+        heights_m = [getattr(position_at(walk, at(s)), "height_m", 0) for s in (48.5, 49.5, 50)]
+        assert heights_m == [400.0, None, None]
+
     @pytest.mark.parametrize("seconds", [-1, 1801])
     def test_before_and_after_it_is_not_known(self, seconds: float) -> None:
         assert position_at(outing(), at(seconds)) is None

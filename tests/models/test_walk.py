@@ -47,7 +47,7 @@ class TestClimb:
         assert ascent_descent_m(-heights) == (down, up)
 
     def test_of_a_standing_receivers_wander_little_is_left(self) -> None:
-        # FACTS 7, computed: an hour at 1 Hz, 5 m of slow wander: 1009 m added up, 62 m at 10 m
+        # own simulation: an hour at 1 Hz, 5 m of slow wander: 1009 m added up, 62 m at 10 m
         heights = wander(3600, 5.0, 7, memory=0.99)
         added_up, _ = ascent_descent_m(heights, threshold_m=1e-9)
         assert added_up > 800.0
@@ -111,6 +111,48 @@ class TestGaps:
 
     def test_a_recorder_that_pauses_itself_at_a_stop_leaves_none(self) -> None:
         assert find_gaps(track(segment([0, 12, 15, 27], [0] * 4, [0, 10, 910, 920]))) == []
+
+    def test_a_fix_not_to_be_believed_does_not_break_the_silence(self) -> None:
+        walked, later = np.arange(20) * 1.2, 500 + np.arange(20) * 1.2
+        east = np.concatenate((walked, [9000.0], later))
+        seconds = np.concatenate((np.arange(20), [220.0], 420 + np.arange(20)))
+        (gap,) = find_gaps(track(segment(east, np.zeros(41), seconds)))
+        assert gap.distance_m == pytest.approx(500 - 19 * 1.2, rel=1e-3)
+
+
+class TestASilenceInsideASegmentIsNotBridged:
+    """Two fixes, three hours without one, 5.5 km farther on and 200 m higher two more."""
+
+    WALK = track(
+        segment([0, 0, 0, 0], [0, 56, 5556, 5612], [0, 60, 10_860, 10_920], [5, 5, 205, 205])
+    )
+
+    def test_in_no_figure(self) -> None:
+        summary = summarise(self.WALK)
+        assert summary.gaps == len(find_gaps(self.WALK)) == 1
+        assert summary.length_m == pytest.approx(112, rel=1e-3)
+        assert (summary.moving_s, summary.standing_s) == (120.0, 0.0)
+        assert (summary.ascent_m, summary.descent_m) == (0.0, 0.0)
+
+    def test_nor_where_fixes_without_a_time_stand_beside_it(self) -> None:
+        (one,) = self.WALK.segments
+        time = one.time.copy()
+        time[0] = np.datetime64("NaT")
+        half_timed = track(
+            type(one)(
+                longitude_deg=one.longitude_deg,
+                latitude_deg=one.latitude_deg,
+                height_m=one.height_m,
+                time=time,
+            )
+        )
+        assert summarise(half_timed).length_m == pytest.approx(112, rel=1e-3)
+
+    def test_a_silence_at_a_stop_is_part_of_the_walk(self) -> None:
+        paused = track(segment([0, 12, 15, 27], [0] * 4, [0, 10, 910, 920]))
+        summary = summarise(paused)
+        assert summary.length_m == pytest.approx(27, rel=1e-3)
+        assert (summary.moving_s, summary.standing_s) == (20.0, 900.0)
 
 
 class TestBounds:

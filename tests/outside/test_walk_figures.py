@@ -1,8 +1,9 @@
 """A walk's figures against values worked out elsewhere.
 
-Ascent: the worked list of FACTS 7 (100, 103, … 131: 43 m added up, 30 m at thresholds of 5 and
-of 10 m). Lengths: geodesics on WGS 84 by pyproj (Karney 2013, doi 10.1007/s00190-012-0578-z).
-Metres in a degree on WGS 84: FACTS 7 (45° N: 111 132 m north, 78 847 m east).
+Ascent: an own worked list (100, 103, … 131: 43 m added up, 30 m at thresholds of 5 and of 10 m).
+Lengths: geodesics on WGS 84 by pyproj (Karney 2013, doi 10.1007/s00190-012-0578-z). Metres in a
+degree: own figures from the radii of curvature of WGS 84 (NGA.STND.0036), 45° N: 111 132 m north,
+78 847 m east.
 """
 
 from __future__ import annotations

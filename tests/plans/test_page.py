@@ -59,8 +59,10 @@ def segment(latitude: list[float], longitude: list[float]) -> Segment:
     )
 
 
-def put_walk(notebook: Notebook, name: str, latitude: float, longitude: float) -> None:
-    one = segment([latitude, latitude + 0.001], [longitude, longitude + 0.001])
+def put_walk(
+    notebook: Notebook, name: str, latitude: float, longitude: float, one: Segment | None = None
+) -> None:
+    one = one or segment([latitude, latitude + 0.001], [longitude, longitude + 0.001])
     original = store_original(
         notebook,
         Original(sha256=f"{name:0<64}", file_name=f"{name}.gpx", media="gpx", content=b"<gpx/>"),
@@ -225,6 +227,20 @@ def test_without_subjects_every_walk_is_drawn(tmp_path: Path) -> None:
     assert page.subjects == ()
     assert page.next_light is None
     assert {each.track.name for each in page.tracks} == {"near", "far"}
+
+
+def test_a_silence_inside_a_segment_is_a_break_in_the_line(tmp_path: Path) -> None:
+    minutes = np.array([0, 1, 181, 182])
+    north = np.array([0.0, 0.0005, 0.05, 0.0505])
+    silent = replace(
+        segment((LATITUDE + north).tolist(), [LONGITUDE] * 4),
+        time=np.datetime64("2026-05-01T10:00", "ms") + minutes * np.timedelta64(1, "m"),
+    )
+    with open_notebook(tmp_path / "notebook.gpkg", create=True) as opened:
+        with opened.writing():
+            put_walk(opened, "silent", LATITUDE, LONGITUDE, silent)
+        (walk,) = gather_page(opened, [], start=START).tracks
+    assert [len(line) for line in walk.lines] == [2, 2]
 
 
 def test_nearness_works_over_the_antimeridian(tmp_path: Path) -> None:

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.choosing import chosen, instant
-from backbearing.models.fixes import suspect_positions
+from backbearing.models.choosing import followed_runs, instant
 
 if TYPE_CHECKING:
     from backbearing.records import Segment, Track
@@ -31,17 +30,14 @@ def nearest_approach(track: Track, latitude_deg: float, longitude_deg: float) ->
 
     On the plane that touches at the place, of a sphere: to half a part in a hundred within
     some kilometres, only an order of magnitude far beyond. Nothing is bridged between two
-    segments, and suspect fixes are left out.
+    segments or over a silence, and suspect fixes are left out.
     """
     best: Approach | None = None
     for segment in track.segments:
-        suspect = suspect_positions(segment)
-        good = chosen(segment, ~suspect) if suspect.any() else segment
-        if not len(good.longitude_deg):
-            continue
-        approach = _nearest(good, latitude_deg, longitude_deg)
-        if best is None or approach.distance_m < best.distance_m:
-            best = approach
+        for run in followed_runs(segment):
+            approach = _nearest(run, latitude_deg, longitude_deg)
+            if best is None or approach.distance_m < best.distance_m:
+                best = approach
     return best
 
 

@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import BadInput
-from backbearing.models.choosing import LONGEST_SILENCE_S, chosen, instant, timed_fixes
+from backbearing.models.choosing import (
+    LONGEST_SILENCE_S,
+    believed_heights,
+    chosen,
+    instant,
+    timed_fixes,
+)
 from backbearing.models.fixes import suspect_positions
 from backbearing.places.geodesy import distances_m, path_lengths_m
 from backbearing.records import POSITION_ERROR_M, Place, Segment, Stop, Track
@@ -24,7 +30,7 @@ if TYPE_CHECKING:
     Indices = NDArray[np.int64]
 
 # A receiver's error wanders slowly, so a stop's scatter alone flatters it: phones have a
-# radius of about 4.9 m under open sky (FACTS 7, a secondary source).
+# radius of about 4.9 m under open sky (seen only in a secondary text).
 LEAST_ERROR_M = 5.0
 FEW = 5  # of fewer fixes the scatter says little: the error is that of one fix, or more
 STRAY_PART = 0.1  # of the fixes of a stop's first minutes, which may lie outside its circle
@@ -38,10 +44,11 @@ Centre = tuple[float, float]  # longitude, latitude [deg]
 def find_stops(track: Track, *, within_m: float = 25.0, at_least_s: float = 180.0) -> list[Stop]:
     """Where the walk stood: fixes within `within_m` [m] of one centre for `at_least_s` [s].
 
-    Method: stay points (Li et al., 2008, with the distances of a photographer's set-up, FACTS 7)
-    about a centre instead of the first fix, which lies at the edge. The steps up to it and away
-    are cut off; the centre is the geometric median of the rest, the error the radius about it
-    that holds 95 % of them, never less than LEAST_ERROR_M. A fix inside the cluster can be
+    Method: stay points (Li et al., 2008, from memory; the distances are those of a
+    photographer's set-up: common practice, no source) about a centre instead of the first fix,
+    which lies at the edge. The steps up to it and away are cut off; the centre is the geometric
+    median of the rest, the error the radius about it that holds 95 % of them, never less than
+    LEAST_ERROR_M. A fix inside the cluster can be
     that far off whatever their number, so it is not divided by the root of that.
     No stop reaches over a break between segments. Suspect fixes are left out.
     """
@@ -54,8 +61,10 @@ def find_stops(track: Track, *, within_m: float = 25.0, at_least_s: float = 180.
 
 
 def _followed(segment: Segment) -> Segment:
+    """The timed fixes in positions to be believed, suspect heights made nan."""
     suspect = suspect_positions(segment)
-    return timed_fixes(chosen(segment, ~suspect) if suspect.any() else segment)
+    believed = believed_heights(segment)
+    return timed_fixes(chosen(believed, ~suspect) if suspect.any() else believed)
 
 
 def _stops_of(timed: Segment, within_m: float, at_least_s: float) -> list[Stop]:

@@ -1,42 +1,51 @@
 """A recorded walk in numbers: how long, how high, how much of it standing, and its gaps.
 
-Nothing is bridged between two segments, and suspect fixes (models/fixes.py) are left out of
-every figure here though never out of the track.
+Nothing is bridged between two segments or over a silence within one (models/choosing.py), and
+suspect fixes (models/fixes.py) are left out of every figure here though never out of the track.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.choosing import LONGEST_SILENCE_S, chosen, instant, timed_fixes
-from backbearing.models.fixes import suspect_heights, suspect_positions
+from backbearing.models.choosing import (
+    LONGEST_SILENCE_S,
+    believed_heights,
+    followed_runs,
+    instant,
+    timed_fixes,
+)
+from backbearing.models.fixes import suspect_fixes
 from backbearing.models.stops import find_stops, position_at
 from backbearing.places.geodesy import distances_m, path_lengths_m
-from backbearing.records import Segment, Track, WalkSummary
+from backbearing.records import Track, WalkSummary
 
 if TYPE_CHECKING:
-    from backbearing.records import Floats
+    from collections.abc import Sequence
 
-# Common practice for satellite heights, no source (FACTS 7): of a standing receiver's wander
-# a threshold of 10 m leaves a twentieth of what every small rise added up would give.
+    from backbearing.records import Floats, Segment
+
+# Common practice for satellite heights, no source: of a standing receiver's wander a threshold
+# of 10 m leaves a twentieth of what every small rise added up would give.
 CLIMB_THRESHOLD_M = 10.0
-# Common practice, no source (FACTS 7): 0.3–0.5 m/s over 10–30 s.
+# Common practice, no source: 0.3–0.5 m/s over 10–30 s.
 MOVING_M_S = 0.4
 MOVING_WINDOW_S = 30.0
-SILENCE_MOVED_M = 25.0  # a recorder that pauses itself at a stop leaves no gap
 
 LENGTH_METHOD = "along the fixes, without gaps and suspect fixes"
 CLIMB_METHOD = (
-    f"rises and falls of {CLIMB_THRESHOLD_M:.0f} m and more in the recorded heights; smaller "
-    "ones are taken as the receiver's wander"
+    f"counted each time the recorded height has moved {CLIMB_THRESHOLD_M:.0f} m from the last "
+    f"height counted; up to {CLIMB_THRESHOLD_M:.0f} m is lost at each turn"
 )
 MOVING_METHOD = (
     f"moving where one got on by {MOVING_M_S} m/s or more over {MOVING_WINDOW_S:.0f} s; "
-    "breaks between segments count as neither"
+    f"gaps count as neither: breaks between segments, and {LONGEST_SILENCE_S / 60:.0f} min or "
+    "more without a fix while moving on"
 )
 
 __all__ = ["ascent_descent_m", "find_gaps", "find_stops", "position_at", "summarise"]
@@ -61,32 +70,36 @@ def summarise(track: Track) -> WalkSummary:
     length_m = 0.0
     climb_m = [0.0, 0.0]
     time_s = [0.0, 0.0]
-    suspects = 0
     with_heights = with_times = False
+    suspects = 0
+    runs: list[Segment] = []
     for segment in track.segments:
-        misplaced, bad_height = suspect_positions(segment), suspect_heights(segment)
-        suspects += int((misplaced | bad_height).sum())
-        good = chosen(segment, ~misplaced) if misplaced.any() else segment
-        length_m += float(path_lengths_m(good.longitude_deg, good.latitude_deg).sum())
-        heights = segment.height_m[np.isfinite(segment.height_m) & ~misplaced & ~bad_height]
+        believed = believed_heights(segment)
+        followed = followed_runs(believed)
+        if believed is not segment or _fixes(followed) < _fixes([segment]):
+            suspects += int(suspect_fixes(segment).sum())
+        runs += followed
+    for run in runs:
+        length_m += float(path_lengths_m(run.longitude_deg, run.latitude_deg).sum())
+        heights = run.height_m[np.isfinite(run.height_m)]
         with_heights |= heights.size > 1
         for i, climbed in enumerate(ascent_descent_m(heights)):
             climb_m[i] += climbed
-        timed = timed_fixes(good)
+        timed = timed_fixes(run)
         with_times |= timed.time.size > 1
         for i, passed in enumerate(_moving_standing_s(timed)):
             time_s[i] += passed
     times = [s.time[~np.isnat(s.time)] for s in track.segments]
     time = np.concatenate(times) if times else np.empty(0, dtype="datetime64[ms]")
     return WalkSummary(
-        points=sum(len(s.longitude_deg) for s in track.segments),
+        points=_fixes(track.segments),
         length_m=length_m,
         ascent_m=climb_m[0] if with_heights else None,
         descent_m=climb_m[1] if with_heights else None,
         moving_s=time_s[0] if with_times else None,
         standing_s=time_s[1] if with_times else None,
         suspect_fixes=suspects,
-        gaps=len(find_gaps(track)),
+        gaps=max(0, len(runs) - 1),
         started=instant(time.min()) if time.size else None,
         ended=instant(time.max()) if time.size else None,
         bounds_deg=_bounds_deg(track),
@@ -117,30 +130,24 @@ def ascent_descent_m(
 
 def find_gaps(track: Track) -> list[Gap]:
     """Where the track is silent, in its order: between segments, and where, within one, no fix
-    came for LONGEST_SILENCE_S while one moved on by more than SILENCE_MOVED_M."""
-    gaps: list[Gap] = []
-    previous: Segment | None = None
-    for segment in track.segments:
-        if not len(segment.longitude_deg):
-            continue
-        if previous is not None:
-            gaps.append(_gap((previous, -1), (segment, 0), between_segments=True))
-        timed = timed_fixes(segment)
-        silent = np.diff(timed.time) >= np.timedelta64(int(LONGEST_SILENCE_S * 1000), "ms")
-        for i in np.flatnonzero(silent).tolist():
-            gap = _gap((timed, i), (timed, i + 1), between_segments=False)
-            if gap.distance_m > SILENCE_MOVED_M:
-                gaps.append(gap)
-        previous = segment
-    return gaps
+    came for LONGEST_SILENCE_S while one moved on."""
+    runs = [
+        (number, run)
+        for number, segment in enumerate(track.segments)
+        for run in followed_runs(segment)
+    ]
+    return [
+        _gap(before, after, between_segments=number != next_number)
+        for (number, before), (next_number, after) in pairwise(runs)
+    ]
 
 
-def _gap(a: tuple[Segment, int], b: tuple[Segment, int], *, between_segments: bool) -> Gap:
+def _gap(before: Segment, after: Segment, *, between_segments: bool) -> Gap:
     longitude, latitude = (
-        np.array([getattr(s, name)[i] for s, i in (a, b)])
+        np.array([getattr(before, name)[-1], getattr(after, name)[0]])
         for name in ("longitude_deg", "latitude_deg")
     )
-    start, end = (None if np.isnat(s.time[i]) else instant(s.time[i]) for s, i in (a, b))
+    start, end = (None if np.isnat(t) else instant(t) for t in (before.time[-1], after.time[0]))
     return Gap(
         start=start,
         end=end,
@@ -170,6 +177,10 @@ def _moving_standing_s(timed: Segment) -> tuple[float, float]:
     moving = got_on_m >= MOVING_M_S * (seconds[last] - seconds[first])
     took = np.diff(seconds)
     return float(took[moving].sum()), float(took[~moving].sum())
+
+
+def _fixes(segments: Sequence[Segment]) -> int:
+    return sum(len(segment.longitude_deg) for segment in segments)
 
 
 def _bounds_deg(track: Track) -> tuple[float, float, float, float] | None:

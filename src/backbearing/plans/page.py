@@ -65,7 +65,8 @@ class ReturnSubject:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnTrack:
-    """A walk and its lines as they are drawn; a break in the recording is a break here."""
+    """A walk and its lines as they are drawn: a break or a silence in the recording is a break
+    here, and suspect fixes are left out."""
 
     track: StoredTrack
     lines: tuple[Line, ...]
@@ -272,10 +273,11 @@ def _drawn_tracks(
     notebook: Notebook, around: Sequence[Subject] | None
 ) -> tuple[tuple[DrawnTrack, ...], float]:
     """The walks near these subjects (all where None), coarse enough to draw, and how coarse."""
+    from backbearing.models.choosing import followed_runs
     from backbearing.notebook.tracks import list_tracks, load_track
 
     kept = [
-        (stored, load_track(notebook, stored.id).segments)
+        (stored, [r for s in load_track(notebook, stored.id).segments for r in followed_runs(s)])
         for stored in list_tracks(notebook)
         if _bounds_near(stored.summary.bounds_deg, around)
     ]
@@ -284,9 +286,9 @@ def _drawn_tracks(
         drawn = tuple(
             DrawnTrack(
                 track=stored,
-                lines=tuple(line for s in segments if (line := simplify(s, tolerance_m))),
+                lines=tuple(line for r in runs if (line := simplify(r, tolerance_m))),
             )
-            for stored, segments in kept
+            for stored, runs in kept
         )
         fixes = sum(len(line) for each in drawn for line in each.lines)
         if fixes <= MOST_DRAWN_FIXES or tolerance_m >= COARSEST_M:
