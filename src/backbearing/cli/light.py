@@ -57,7 +57,7 @@ def command(
     """
     from datetime import UTC, datetime
 
-    from backbearing.plans.light_question import ask_light
+    from backbearing.plans.light.question import ask_light
     from backbearing.writers.light import light_text
     from backbearing.writers.plain import plain
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from backbearing.plans.light import LightAnswer
-    from backbearing.plans.unmatched import Unmatched
+    from backbearing.plans.light.unmatched import Unmatched
     from backbearing.plans.wishes import WishAnswer
     from backbearing.records import LightWindow
 

@@ -19,9 +19,9 @@ from backbearing.models.wanted import (
 )
 from backbearing.models.windows import binding, find_windows
 from backbearing.places.words import bearing_error_text, bearing_text, degrees_text, error_text
-from backbearing.plans.unmatched import Unmatched, no_bearing, why_unmatched
+from backbearing.plans.light.unmatched import Unmatched, no_bearing, why_unmatched
+from backbearing.plans.light.why import edge_words
 from backbearing.plans.wanted import generic_wish, lit_from_words
-from backbearing.plans.why import edge_words
 from backbearing.records import Bearing, LightWindow, Skyline, Subject, WantedLight
 
 if TYPE_CHECKING:

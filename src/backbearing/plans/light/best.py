@@ -1,4 +1,4 @@
-"""When is the light right? Ranked windows for subjects, from the light wanted at each.
+"""Which windows are best: the one question of light, put to every subject asked about.
 
 For each subject: the minutes of its local days, the conditions of its wish over them, windows
 where all hold; then all subjects' windows in one order, truly different occasions first.
@@ -14,9 +14,9 @@ from backbearing.models.ranking import spacing_days
 from backbearing.models.sunlight import flat_skyline
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
 from backbearing.places.zones import zone_name
-from backbearing.plans.light_at import Asked, Standpoint, bearing_known, judge, not_judged, wish_of
-from backbearing.plans.light_order import Offer, offered, offers
-from backbearing.plans.spot import LocalMinutes, local_minutes, spots_minutes
+from backbearing.plans.light.at import Asked, Standpoint, bearing_known, judge, not_judged, wish_of
+from backbearing.plans.light.order import Offer, offered, offers
+from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
 from backbearing.plans.standins import square_to_wall, stood_in
 from backbearing.plans.wanted import generic_wish, wanted_words
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime, time
 
     from backbearing.notebook import Notebook
-    from backbearing.plans.unmatched import Unmatched
+    from backbearing.plans.light.unmatched import Unmatched
     from backbearing.records import (
         CameraPosition,
         LightWindow,

@@ -17,7 +17,7 @@ from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_camera_position, add_subject
 from backbearing.plans.light import LightAnswer, best_light
-from backbearing.plans.spot import local_minutes
+from backbearing.plans.light.spot import local_minutes
 from backbearing.records import (
     Bearing,
     CameraPosition,

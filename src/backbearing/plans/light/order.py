@@ -14,7 +14,7 @@ from backbearing.models.ranking import ALIKE, Spans, much_the_same, offer_rounds
 if TYPE_CHECKING:
     from collections.abc import Sequence, Set
 
-    from backbearing.plans.light_at import Candidate
+    from backbearing.plans.light.at import Candidate
     from backbearing.records import LightWindow
 
 Order = tuple[int, int, bool, float, datetime, str]

@@ -1,11 +1,11 @@
-"""A question about light as it was typed, made into one `plans.light` can answer."""
+"""A question about light as it was typed, made into one `best_light` can answer."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
 from backbearing.places.clocks import read_clock
-from backbearing.plans.light import LightAnswer, best_light
+from backbearing.plans.light.best import LightAnswer, best_light
 from backbearing.plans.periods import read_period, today_there
 from backbearing.plans.wanted import read_wanted
 

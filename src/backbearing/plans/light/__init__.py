@@ -1,0 +1,10 @@
+"""When is the light right? Ranked windows for subjects, from the light wanted at each.
+
+`question` reads what was typed; `best` answers it: the minutes of each subject's local days
+(`spot`), its wish over them (`at`, in words `why`, or why not `unmatched`), and all subjects'
+windows in one order (`order`).
+"""
+
+from backbearing.plans.light.best import FLAT_HORIZON, JudgedWish, LightAnswer, best_light
+
+__all__ = ["FLAT_HORIZON", "JudgedWish", "LightAnswer", "best_light"]
