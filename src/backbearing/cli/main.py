@@ -8,6 +8,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+from io import StringIO
 from pathlib import Path
 
 import click
@@ -100,10 +101,10 @@ def run() -> None:
         say("backbearing: stopped; nothing half-written is kept")
         sys.exit(1)
     except click.ClickException as error:
-        from backbearing.writers.text import clean
-
-        error.message = clean(error.message)  # it may repeat what was typed or pasted
-        error.show(file=sys.stderr)
+        told = StringIO()
+        error.show(file=told)
+        for line in told.getvalue().splitlines():
+            say(line)  # it may repeat what was typed or pasted
         sys.exit(2)
     except BackbearingError as error:
         say(f"backbearing: {error}")
