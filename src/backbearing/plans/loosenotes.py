@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.records import Note
 
-# as `plans.noteturns` writes it; the figures may have been touched by another program
+# as `plans.notes.turns` writes it; the figures may have been touched by another program
 _STOOD_AT = re.compile(
     r"(-?\d{1,2}(?:\.\d+)?), (-?\d{1,3}(?:\.\d+)?) ± (\d+(?:\.\d+)?) m(?: \((.*)\))?",
     re.ASCII | re.DOTALL,

@@ -10,7 +10,7 @@ from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.notes import NotesReport
-    from backbearing.plans.noteturns import NoteOutcome
+    from backbearing.plans.notes.turns import NoteOutcome
 
 
 def notes_text(report: NotesReport) -> str:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Literal
 from backbearing.errors import BadInput
 from backbearing.notebook.names import name_key
 from backbearing.plans.locate import today
-from backbearing.plans.noteplaces import start_reading
-from backbearing.plans.noteturns import Decided, NoteOutcome, decide
+from backbearing.plans.notes.places import start_reading
+from backbearing.plans.notes.turns import Decided, NoteOutcome, decide
 from backbearing.records import Fault, Note, Original, Subject
 
 if TYPE_CHECKING:

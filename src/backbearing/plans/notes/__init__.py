@@ -1,0 +1,8 @@
+"""Field notes into the notebook: where each record stood (`places`), what it becomes (`turns`).
+
+`store` puts a file of them on record, one transaction a file, and adds single remarks.
+"""
+
+from backbearing.plans.notes.store import NotesReport, add_remark, store_notes
+
+__all__ = ["NotesReport", "add_remark", "store_notes"]
