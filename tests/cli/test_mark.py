@@ -64,6 +64,11 @@ def test_a_second_camera_position(tmp_path: Path) -> None:
     assert "from the two places" in said
 
 
+def test_an_option_left_empty_is_not_there(tmp_path: Path) -> None:
+    answer = json.loads(mark(tmp_path / "n.gpkg", *HOUSE, "--sighting", "", "--json"))
+    assert answer["camera_position"] is None
+
+
 def test_at_a_time_on_a_track(tmp_path: Path) -> None:
     field_notebook(tmp_path / "n.gpkg").__exit__(None, None, None)
     said = mark(tmp_path / "n.gpkg", "arch", "--at", "track 1 at 13:34")

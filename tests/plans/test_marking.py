@@ -79,6 +79,16 @@ def test_a_bearing_alone_leaves_the_subject_there_and_says_so(notebook: Notebook
     assert "no distance: the subject is put where the camera stood" in said(answer)
 
 
+@pytest.mark.parametrize(
+    "written", [Written(top="38", foot="-6"), Written(right_edge="240M"), Written(left_edge="9M")]
+)
+def test_anything_measured_without_a_distance_says_where_the_subject_is_put(
+    notebook: Notebook, written: Written
+) -> None:
+    answer = mark(notebook, "arch", AT, written=written)
+    assert "no distance: the subject is put where the camera stood" in said(answer)
+
+
 def test_a_distance_alone_widens_the_error(notebook: Notebook) -> None:
     answer = mark(notebook, "arch", AT, written=Written(distance="30m"))
     assert answer.subject.place.error_m == pytest.approx(math.hypot(10.0, 30.0))
@@ -166,6 +176,25 @@ def test_a_bearing_that_was_taken_comes_before_any_stand_in() -> None:
         )
 
 
+@pytest.mark.parametrize(("bearing", "off"), [("189T", ""), ("215T", ""), ("300T", "60° outside")])
+def test_a_bearing_lies_between_the_edges_or_that_is_said(bearing: str, off: str) -> None:
+    written = Written(bearing=bearing, left_edge="190T", right_edge="240T")
+    said = " ".join(measure(HERE, written, on=DAY).assumed)
+    assert ("outside the edges" in said) == bool(off)
+    assert off in said
+
+
+def test_a_sighting_has_a_thing_and_a_bearing() -> None:
+    for text, to, true_deg in (
+        ("far cairn 300 T", "far cairn", 300.0),
+        ("tower south west", "tower", 225.0),
+        ("shaft 2 35T", "shaft 2", 35.0),
+    ):
+        camera = measure(HERE, Written(sightings=(text,)), on=DAY).camera
+        assert camera is not None
+        assert [(s.to, s.bearing.true_deg) for s in camera.sightings] == [(to, true_deg)]
+
+
 def test_bare_bearings_beside_a_magnetic_one_are_by_the_same_compass() -> None:
     measured = measure(HERE, Written(bearing="215M", left_edge="190", right_edge="240T"), on=DAY)
     assert measured.camera is not None
@@ -248,6 +277,14 @@ def test_what_is_missing_for_a_height_is_said() -> None:
         (Written(bearing="215T", instrument="sextant"), "sextant"),
         (Written(bearing="215T", bearing_error="200"), "200"),
         (Written(sightings=("KNOLL x",)), "--sighting"),
+        (Written(sightings=("300M",)), "names no thing"),
+        (Written(bearing="215T", distance="0"), "no length to measure with"),
+        (Written(tall="0 m"), "--tall"),
+        (Written(bearing="215T", distance="² paces"), "--distance"),
+        (Written(bearing="215T", distance="999999999999999 paces"), "--distance"),
+        (Written(bearing="215T", distance="50000km"), "longer than 100 km"),
+        (Written(bearing="215T", distance="9" * 5000), "--distance"),
+        (Written(tall="9" * 400), "--tall"),
     ],
 )
 def test_a_value_that_cannot_be_read_is_named_and_nothing_is_stored(

@@ -125,7 +125,7 @@ def mark_as_written(
 
     known = {option: value for option, value in texts.items() if value}
     said = {option: str(known.pop(option, "")) for option in SAID}
-    sightings = tuple(known.pop("sighting", ()))
+    sightings = tuple(text for text in known.pop("sighting", ()) if text.strip())
     for edge in ("left", "right"):
         known[f"{edge}_edge"] = known.pop(edge, "")
     return mark(

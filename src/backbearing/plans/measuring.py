@@ -20,12 +20,14 @@ from datetime import date
 from typing import TypeVar, cast
 
 from backbearing.errors import BadInput, quoted
+from backbearing.places.lengths import FARTHEST_CAMERA_M, LONGEST_M, read_angle, read_length
 from backbearing.plans.standins import (
     back_of_facing,
     between_edges_deg,
     disagreement,
     from_places,
     midway,
+    outside_edges,
 )
 from backbearing.records import Bearing, CameraPosition, Place, Sighting
 
@@ -130,6 +132,8 @@ def measure(
     taken = bearing_of(written.bearing, "bearing")
     if taken and subject_at and (doubt := disagreement(taken, stood, subject_at)):
         assumed.append(doubt)
+    if taken and left and edges_deg and (doubt := outside_edges(taken, left, edges_deg)):
+        assumed.append(doubt)
     bearing = (
         taken
         or (midway(left, right, edges_deg, assumed) if left and right and edges_deg else None)
@@ -154,9 +158,9 @@ def measure(
             f"width {wide:.1f} m from its edges, {edges_deg:.0f}° apart, if seen square on"
         )
     sightings = [
-        Sighting(to=text.rpartition(" ")[0], bearing=taken)
+        sighting
         for text in written.sightings
-        if (taken := bearing_of(text.rpartition(" ")[2], "sighting"))
+        if (sighting := attempt(text, lambda: _sighting(text, stood, written, on, where)))  # noqa: B023
     ]
     camera = None
     if written.from_camera or bearing is not None or subject_at is not None:
@@ -206,7 +210,6 @@ def _one_compass(written: Written, assumed: list[str]) -> Written:
 
 def _bearing(text: str, stood: Place, written: Written, on: date, where: str) -> Bearing:
     from backbearing.places.bearings import INSTRUMENT_ERROR_DEG, read_bearing
-    from backbearing.places.lengths import read_angle
 
     if written.instrument and written.instrument not in INSTRUMENT_ERROR_DEG:
         raise BadInput(
@@ -231,30 +234,51 @@ def _bearing(text: str, stood: Place, written: Written, on: date, where: str) ->
     )
 
 
+def _sighting(text: str, stood: Place, written: Written, on: date, where: str) -> Sighting:
+    """`KNOLL 300M`, `far cairn 35 T`, `tower SW`: the far thing and the bearing to it."""
+    words = text.split()
+    if len(words) < 2 or not any(ch.isalpha() for ch in words[0]):
+        raise BadInput(
+            f"{quoted(text)} names no thing and a bearing to it",
+            where=f"{where}sighting",
+            remedy="write it as 'KNOLL 300M'",
+        )
+    for n in range(1, len(words)):
+        try:
+            bearing = _bearing(" ".join(words[n:]), stood, written, on, f"{where}sighting")
+        except BadInput:
+            if n == len(words) - 1:
+                raise
+        else:
+            break
+    return Sighting(to=" ".join(words[:n]), bearing=bearing)
+
+
 def _true_unless_marked(text: str) -> str:
     """A wall's facing is asked for as true: a bare figure is one, and no assumption."""
     bare = text.strip().rstrip("°").strip()
     return f"{bare}T" if bare.replace(".", "", 1).isdigit() else text
 
 
-def _length_m(text: str, where: str) -> float:
-    from backbearing.places.lengths import read_length
-
-    return read_length(text, where=where)
+def _length_m(text: str, where: str, *, most_m: float = LONGEST_M) -> float:
+    length_m = read_length(text, where=where, most_m=most_m)
+    if not length_m > 0:
+        raise BadInput(
+            f"{quoted(text)} is no length to measure with", where=where, remedy="leave it out"
+        )
+    return length_m
 
 
 def _distance_m(text: str, where: str, assumed: list[str]) -> float:
-    steps, _, unit = text.strip().partition(" ")
-    if unit.strip().lower() in ("paces", "pace", "steps") and steps.isdigit():
-        distance_m = int(steps) * PACE_M
-        assumed.append(f"distance {distance_m:.0f} m: {steps} paces of {PACE_M} m")
-        return distance_m
-    return _length_m(text, where)
+    paces = re.fullmatch(r"([0-9]{1,5})\s*(?i:paces?|steps?)", text.strip())
+    if not paces:
+        return _length_m(text, where, most_m=FARTHEST_CAMERA_M)
+    distance_m = _length_m(f"{int(paces[1]) * PACE_M}", where, most_m=FARTHEST_CAMERA_M)
+    assumed.append(f"distance {distance_m:.0f} m: {int(paces[1])} paces of {PACE_M} m")
+    return distance_m
 
 
 def _angle_deg(text: str, where: str) -> float:
-    from backbearing.places.lengths import read_angle
-
     # short of straight up or down, where no distance gives a height
     return read_angle(text, where=where, low_deg=-89.0, high_deg=89.0)
 
@@ -288,7 +312,7 @@ def _subject_place(
             error_m=math.hypot(stood.error_m, distance_m),
             error_basis=f"{stood.error_basis}, and {distance_m:g} m in an unrecorded direction",
         )
-    if written.bearing or written.left_edge:
+    if written.from_camera:
         assumed.append(
             "no distance: the subject is put where the camera stood, "
             "and its error does not count how far off it is"

@@ -116,6 +116,17 @@ def disagreement(taken: Bearing, stood: Place, subject_at: Place) -> str:
     )
 
 
+def outside_edges(taken: Bearing, left: Bearing, apart_deg: float) -> str:
+    """A sentence where a bearing lies further outside the subject's edges than its error allows."""
+    from_left_deg = (taken.true_deg - left.true_deg) % 360.0
+    off_deg = min(from_left_deg - apart_deg, 360.0 - from_left_deg)
+    if off_deg <= taken.error_deg + left.error_deg:
+        return ""
+    return (
+        f"the bearing taken lies {off_deg:.0f}° outside the edges; it is kept, so look at all three"
+    )
+
+
 def _line(stood: Place, subject_at: Place) -> tuple[float, float, float]:
     """Azimuth [deg], length [m] and the joint error of its ends [m]."""
     from backbearing.places.geodesy import inverse
