@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from math import cos, radians, sin
 
+from backbearing.plans.loosenotes import LooseNote
 from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
 from backbearing.records import (
     Bearing,
@@ -232,6 +234,14 @@ def hostile() -> ReturnPage:
         subjects=made.subjects,
         tracks=tuple(walk(i, text) for i, text in enumerate(HOSTILE)),
         waypoints=tuple(waypoint(t, 10 * i, 30 * i, t) for i, t in enumerate(HOSTILE)),
+        loose_notes=tuple(
+            LooseNote(
+                note=Note(text=t, written_at=datetime(2026, 9, 27, tzinfo=UTC), source=t),
+                place=replace(place(30 * i, 10 * i), source=t) if i % 2 else None,
+                missing=t,
+            )
+            for i, t in enumerate(HOSTILE)
+        ),
         routes=tuple(
             Route(name=t, comment=t, points=(waypoint(t, 0, 0), waypoint(t, 9, 9))) for t in HOSTILE
         ),

@@ -25,13 +25,27 @@ from tests.writers.return_pages import (
 from backbearing.errors import BadInput
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.places.zones import offset_text
+from backbearing.plans.loosenotes import LooseNote
 from backbearing.plans.page import ReturnPage
-from backbearing.records import Place
+from backbearing.records import Note, Place
 from backbearing.writers.page import render_page
 from backbearing.writers.page.base_map import read_base_map
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.render import json_for_script
 from backbearing.writers.words import day_text, duration_text, sun_stands_text
+
+WINDFALL = LooseNote(
+    note=Note(
+        text="13:08 blocked: windfall across the incline",
+        written_at=datetime(2026, 2, 8, 14, 8, tzinfo=UTC),
+        source="notes.txt, line 3",
+    ),
+    place=Place(latitude_deg=47.0815, longitude_deg=-21.334, error_m=6.0, error_basis="as noted"),
+)
+UNPLACED = LooseNote(
+    note=Note(text="03:00 a light", written_at=datetime(2026, 2, 8, 4, tzinfo=UTC)),
+    missing="no track covers 03:00",
+)
 
 
 class Read(HTMLParser):
@@ -190,7 +204,7 @@ def test_the_head_of_a_long_page_keeps_short() -> None:
     assert head.index("arch 9Blocked") < head.index("arch 0Blocked"), "the answer's own first"
     assert head.count("Blocked: rockfall") == 4
     assert "16 more below" in head
-    assert words.count("Blocked: rockfall") == 4 + 20
+    assert words.count("Blocked: rockfall") == 4 + 20 + 1, "head, panels, the one row of light"
 
 
 def test_a_changed_clock_is_said_where_it_changes() -> None:
@@ -204,7 +218,84 @@ def test_a_window_shorter_than_twice_its_error_is_only_about_then() -> None:
     subject = quarry_subject(windows=1)
     doubtful = replace(subject.windows[0], plus_minus_min=19.0)
     words = Read(render_page(quarry_page(replace(subject, windows=(doubtful,))))).words
-    assert "about 16:41 to 17:08, give or take 19 minutes" in words
+    assert "about 16:41 to 17:08, doubtful, give or take 19 minutes" in words
+    assert "16:41–17:08 ± 19 min, doubtful" in words
+
+
+def test_a_sound_window_leads_where_one_comes_soon() -> None:
+    subject = quarry_subject(windows=2)
+    first, second = subject.windows
+    early = replace(first, plus_minus_min=19.0)
+    words = Read(render_page(quarry_page(replace(subject, windows=(early, second))))).words
+    assert "Wednesday 21 October, 16:38 to 17:05, give or take 4 minutes" in words
+    assert "16:41–17:08 ± 19 min, doubtful" in words, "it is listed all the same"
+
+
+CAUTION = "Never look at the sun through a lens, finder"
+
+
+def test_the_eyes_are_cautioned_where_the_sun_stands_near_the_cameras_line() -> None:
+    side = quarry_subject(windows=2)
+    assert CAUTION not in Read(render_page(quarry_page(side))).words
+    back = replace(side, sun_near_line=(False, True))
+    words = Read(render_page(quarry_page(back))).words
+    assert words.count(CAUTION) == 1, "under the table"
+    assert words.count("Sun near the camera's line.") == 1, "in the row it is about"
+    lead = replace(side, sun_near_line=(True, True))
+    head = Read(render_page(quarry_page(lead))).words
+    assert CAUTION in head[: head.index("Rests on")]
+
+
+def test_what_blocks_stands_beside_the_light_of_its_subject() -> None:
+    page = quarry_page(quarry_subject(blocked="river too high"), quarry_subject("Arch", blocked=""))
+    table = render_page(page).split('<table class="windows">')[1].split("</table>")[0]
+    rows = [Read(row).words for row in table.split("<tr>")]
+    blocked = ["Blocked: river too high" in row for row in rows]
+    assert blocked == ["Winding house" in row for row in rows]
+    assert any(blocked)
+
+
+def test_the_camera_position_is_named_where_there_are_several() -> None:
+    one = quarry_subject(windows=1)
+    assert "From camera position" not in Read(render_page(quarry_page(one))).words
+    near = replace(one.cameras[0], name="by the wheel", id=2)
+    seen = replace(one.windows[0], camera_position="by the wheel")
+    two = replace(one, cameras=(*one.cameras, near), windows=(seen,))
+    words = Read(render_page(quarry_page(two))).words
+    assert "Seen from camera position by the wheel." in words
+    assert "From camera position by the wheel." in words
+
+
+def test_the_suns_azimuth_is_given_by_the_compass_too() -> None:
+    subject = replace(quarry_subject(windows=1), declination_deg=-6.0)
+    words = Read(render_page(quarry_page(subject))).words
+    assert "237° (243M)" in words
+    assert "(243M)" not in Read(render_page(quarry_page())).words
+
+
+def test_notes_of_no_subject_are_marked_and_read() -> None:
+    page = replace(quarry_page(), loose_notes=(WINDFALL, UNPLACED))
+    read = Read(render_page(page))
+    head = read.words[: read.words.index("Rests on")]
+    assert "On the way: 13:08 blocked: windfall across the incline" in head
+    assert "47.081500, -21.334000 ± 6 m" in read.words
+    assert "no place: no track covers 03:00" in read.words
+    (note,) = json.loads(read.data[0])["notes"]
+    assert note["at"] == [47.0815, -21.334]
+    assert any("remark" in str(a.get("class")) for tag, a in read.elements if tag == "polygon")
+    assert ("li", {"id": "note-1"}) in read.elements
+
+
+def test_far_apart_the_map_starts_on_the_ground_of_the_next_good_light() -> None:
+    far = quarry_subject("far arch", north_m=300_000.0, windows=0)
+    read = Read(render_page(quarry_page(quarry_subject(), far)))
+    data = json.loads(read.data[0])
+    (south, _), (north, _) = data["home"]
+    assert north - south < 0.1
+    assert data["fit"][1][0] - data["fit"][0][0] > 2.5, "the whole can still be chosen"
+    assert "What lies within 20 km of Winding house" in read.words
+    together = json.loads(Read(render_page(several())).data[0])
+    assert together["home"] == [], "one map will do"
 
 
 def test_overcast_windows_say_so_and_draw_no_strip() -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.coordinates import decimal_text, dms_text
 from backbearing.places.words import degrees_text, error_text
 from backbearing.places.zones import clock_text, offset_text
+from backbearing.plans.soundness import doubtful
 
 if TYPE_CHECKING:
     from datetime import date
@@ -71,9 +72,14 @@ def place_words(place: Place) -> PlaceWords:
 
 
 def plus_minus_text(window: LightWindow) -> str:
-    """`± 4 min`; a window that the wish's own clock limits bound has no error."""
+    """`± 4 min`; a window that the wish's own clock limits bound has no error.
+
+    One shorter than twice its error is called doubtful.
+    """
     minutes = ceil(window.plus_minus_min)
-    return f"± {minutes} min" if minutes else "by the clock"
+    if not minutes:
+        return "by the clock"
+    return f"± {minutes} min" + (", doubtful" if doubtful(window) else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +96,10 @@ class WindowWords:
     lasts: str
     sun: str
     azimuth: str
+    magnetic: str  # the azimuth by the compass, `244M`; '' where that is not known
     delta: str
+    camera: str  # which camera position, where the subject has several
+    near_line: bool  # the sun comes within 20° of the camera's line
     lit_is_said: bool  # the sentence why opens with it
 
     @property
@@ -99,7 +108,15 @@ class WindowWords:
         return f"{self.day} {self.start}–{self.end} {self.plus_minus}, best {self.best}"
 
 
-def window_words(window: LightWindow, *, start: date, clock: str) -> WindowWords:
+def window_words(
+    window: LightWindow,
+    *,
+    start: date,
+    clock: str,
+    camera: str = "",
+    near_line: bool = False,
+    declination_deg: float | None = None,
+) -> WindowWords:
     """Word a window; `clock` is the page's own offset from UTC, said once at its head."""
     offset = offset_text(window.start, window.zone)
     return WindowWords(
@@ -113,6 +130,11 @@ def window_words(window: LightWindow, *, start: date, clock: str) -> WindowWords
         lasts=duration_text((window.end - window.start).total_seconds()),
         sun=sun_stands_text(window.sun_altitude_deg),
         azimuth=degrees_text(window.sun_azimuth_deg),
+        magnetic=""
+        if declination_deg is None
+        else degrees_text(window.sun_azimuth_deg - declination_deg).replace("°", "M"),
         delta="" if window.delta_deg is None else f"{round(window.delta_deg)}°",
+        camera=camera,
+        near_line=near_line,
         lit_is_said=window.why.lower().startswith(window.lit_from.lower()),
     )

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
+from backbearing.writers.page.home import every_spot, home_spots
 from backbearing.writers.page.labels import Labels, short_name
 from backbearing.writers.page.lines import Ways, draw_ways
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
@@ -28,10 +29,15 @@ NARROWEST_STRIP_DEG, WIDE_STRIP_DEG = 2.0, 40.0
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
     """Everything on the page as one drawing; '' where there is nothing to draw."""
-    spots = [spot for each in page.subjects for spot in _spots(each)]
-    spots += [spot for each in page.tracks for line in each.lines for spot in line]
-    spots += [(point.latitude_deg, point.longitude_deg) for point in page.waypoints]
-    spots += [(p.latitude_deg, p.longitude_deg) for route in page.routes for p in route.points]
+    return _map_over(page, ways, every_spot(page), "Map of everything on this page")
+
+
+def home_map(page: ReturnPage, ways: Ways) -> str:
+    """What lies round the subject of the answer; '' where that is everything."""
+    return _map_over(page, ways, home_spots(page), "Map of what lies near the next good light")
+
+
+def _map_over(page: ReturnPage, ways: Ways, spots: list[Spot], title: str) -> str:
     if not spots:
         return ""
 
@@ -41,7 +47,7 @@ def whole_map(page: ReturnPage, ways: Ways) -> str:
     sheet = fitted(spots)
     lit = page.next_lit
     sheet = fitted(spots + (_strip_tips(lit, sheet) if lit else []))
-    return _draw(page, ways, sheet, "Map of everything on this page", lit=lit, size=WHOLE_TYPE)
+    return _draw(page, ways, sheet, title, lit=lit, size=WHOLE_TYPE)
 
 
 def close_map(page: ReturnPage, each: ReturnSubject, ways: Ways) -> str:
@@ -101,6 +107,15 @@ def _draw(
         x, y = _at(point, sheet)
         put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
         labels.keep_off((x, y), 3.0)
+    remarks = [
+        (f"note {number}", at)
+        for number, note in enumerate(page.loose_notes, 1)
+        if note.place is not None and sheet.holds(at := _at(note.place, sheet))
+    ]
+    for _, (x, y) in remarks:
+        shape = f"{x:.1f},{y - 5:.1f} {x + 5:.1f},{y:.1f} {x:.1f},{y + 5:.1f} {x - 5:.1f},{y:.1f}"
+        put(svg, "polygon", "remark", points=shape)
+        labels.keep_off((x, y), 5.0)
     if lit:
         _strip(svg, lit, sheet, labels)
     for each in page.subjects:
@@ -111,6 +126,8 @@ def _draw(
         _strip_name(names, lit, sheet, labels)
     for each in page.subjects:
         _camera_names(names, each, sheet, labels)
+    for text, spot in remarks:
+        labels.set(names, spot, [text], "second", 7.0)
     for point in waypoints:
         if point.name:
             labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)

@@ -47,7 +47,7 @@ function drawReturn(map) {
   };
 
   const layers = {};
-  for (const name of ["routes", "walks", "errors", "suns", "cameras", "waypoints", "subjects"])
+  for (const name of ["routes", "walks", "errors", "suns", "cameras", "waypoints", "notes", "subjects"])
     layers[name] = L.layerGroup().addTo(map);
   const resized = []; // what is measured in pixels and must be redrawn after a zoom
   const names = []; // { at, texts, kind, layer, reach }
@@ -97,6 +97,10 @@ function drawReturn(map) {
     mark(layers.subjects, subject.at, subject.gone ? "subject gone" : "subject", subject.says,
       subject.anchor, 10000);
   });
+  for (const note of data.notes) {
+    mark(layers.notes, note.at, "remark", note.says, note.anchor);
+    names.push({ at: note.at, kind: "second", layer: "notes", reach: 8, texts: [note.name] });
+  }
   for (const point of data.waypoints) {
     mark(layers.waypoints, point.at, "waypoint", point.says);
     if (point.name)
@@ -269,7 +273,7 @@ function drawReturn(map) {
     const box = subject
       ? subject.cameras.reduce((round, camera) => round.extend(camera.at),
           L.latLng(subject.at).toBounds(2.3 * subject.error_m))
-      : L.latLngBounds(data.fit);
+      : L.latLngBounds(which === "home" ? data.home : data.fit);
     // once for the ground, once more with the strips that have their length in pixels
     const fit = () => map.fitBounds(box, { padding: [40, 40], maxZoom: subject ? 20 : 17 });
     fit();
@@ -302,7 +306,7 @@ function drawReturn(map) {
   }
 
   map.setMinZoom(1).setMaxZoom(21);
-  show("");
+  show(view.value);
   map.on("zoomend", redraw);
   map.on("moveend", setNames);
   map.on("move zoomend resize", setFrame);

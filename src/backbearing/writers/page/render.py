@@ -14,7 +14,9 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
-from backbearing.writers.page.content import SubjectWords, cut, page_words
+from backbearing.writers.page.content import PageWords, page_words
+from backbearing.writers.page.head import cut
+from backbearing.writers.page.home import every_spot, home_spots
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lines import ways_of
@@ -42,7 +44,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     base_map = read_base_map(base_map_url) if base_map_url else None
     ways = ways_of(page)
     words = page_words(page, ways)
-    data = map_data(page, words.subjects, base_map)
+    data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
     styles = [leaflet_style(), _own("page.css")] if slides else [_own("page.css")]
     div, start = _folium_map(data) if slides else ("", "")
@@ -57,6 +59,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         scripts=[raw(script) for script in scripts],
         data=raw(json_for_script(data)),
         map_div=raw(div),
+        home=raw(chart.home_map(page, ways)),
         whole=raw(chart.whole_map(page, ways)),
         slides=slides,
         base_map=base_map,
@@ -65,16 +68,9 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     return html if html.endswith("\n") else html + "\n"
 
 
-def map_data(
-    page: ReturnPage, subjects: tuple[SubjectWords, ...], base_map: BaseMap | None = None
-) -> Json:
+def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None) -> Json:
     """What the sliding map draws: positions as [latitude, longitude], words ready to show."""
-    spots = [
-        (w.each.subject.place.latitude_deg, w.each.subject.place.longitude_deg) for w in subjects
-    ]
-    spots += [spot for each in page.tracks for line in each.lines for spot in line]
-    spots += [(p.latitude_deg, p.longitude_deg) for p in page.waypoints]
-    spots += [(p.latitude_deg, p.longitude_deg) for route in page.routes for p in route.points]
+    subjects, spots = words.subjects, every_spot(page)
     centre = middle(spots)[1] if spots else 0.0
 
     def at(latitude: float, longitude: float) -> list[float]:
@@ -144,23 +140,30 @@ def map_data(
             }
             for p in page.waypoints
         ],
+        "notes": [
+            {
+                "anchor": n.anchor,
+                "name": n.name,
+                "says": [n.name, *n.lines, n.where],
+                "at": at(n.place.latitude_deg, n.place.longitude_deg),
+            }
+            for n in words.loose
+            if n.place
+        ],
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
-    every = [each["at"] for each in (*data["subjects"], *data["waypoints"])]
-    every += [camera["at"] for each in data["subjects"] for camera in each["cameras"]]
-    every += [spot for each in data["tracks"] for piece in each["lines"] for spot in piece]
-    every += [spot for each in data["routes"] for spot in each["line"]]
-    data["fit"] = (
-        [
-            [min(s[0] for s in every), min(s[1] for s in every)],
-            [max(s[0] for s in every), max(s[1] for s in every)],
-        ]
-        if every
-        else []
-    )
+    data["fit"] = _box([at(*spot) for spot in spots])
+    data["home"] = _box([at(*spot) for spot in home_spots(page)])
     cleaned: Json = _cleaned(data)
     return cleaned
+
+
+def _box(spots: list[list[float]]) -> list[list[float]]:
+    """The south-west and north-east corner round these; [] round none."""
+    if not spots:
+        return []
+    return [[min(s[i] for s in spots) for i in (0, 1)], [max(s[i] for s in spots) for i in (0, 1)]]
 
 
 def json_for_script(value: Any) -> str:

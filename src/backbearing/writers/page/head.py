@@ -1,0 +1,118 @@
+"""The head of the page: the answer in one sentence, what it rests on, whose clock it is by."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import TYPE_CHECKING
+
+from backbearing.places.words import metres_text
+from backbearing.places.zones import clock_name, clock_text, offset_text
+from backbearing.plans.soundness import doubtful
+from backbearing.writers.words import day_text, long_day_text
+
+if TYPE_CHECKING:
+    from backbearing.plans.page import ReturnPage
+    from backbearing.records import LightWindow
+    from backbearing.writers.page.content import SubjectWords
+
+LONGEST_IN_SENTENCE = 60
+
+
+def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
+    """What the answer rests on; what is said at length elsewhere in it is said once."""
+    every = list(dict.fromkeys([*(first.rests_on if first else ()), *page.assumptions]))
+    return tuple(
+        text
+        for text in every
+        if not any(other != text and other.startswith(text) for other in every)
+    )
+
+
+def sentence(
+    page: ReturnPage, subjects: tuple[SubjectWords, ...], first: LightWindow | None
+) -> tuple[str, str, str, str]:
+    """The answer: its lead in bold, the rest up to the subject's name, the name, what follows."""
+    if not page.subjects:
+        return (
+            "No subject on record yet.",
+            "Put one on record with backbearing mark, then make this page again.",
+            "",
+            "",
+        )
+    if first is None:
+        looked = [each.looked_until for each in page.subjects if each.looked_until]
+        if not looked:
+            return "No light was looked for:", "all on this page is made or gone.", "", ""
+        until = long_day_text(max(looked), year_of=page.start)
+        if len(subjects) == 1:
+            return (f"No good light up to {until}:", "", cut(subjects[0].name), ".")
+        return f"No good light up to {until}", "at any subject on this page.", "", ""
+    lead = (
+        f"{long_day_text(first.day, year_of=page.start)}, {'about ' if doubtful(first) else ''}"
+        f"{clock_text(first.start, first.zone)} to {clock_text(first.end, first.zone)},"
+    )
+    about = f"give or take {_minutes(first.plus_minus_min)}:" if first.plus_minus_min else "for"
+    if doubtful(first):
+        about = f"doubtful, {about}"
+    after = ", without sun, under an overcast sky." if first.sky == "overcast" else ""
+    if not after:
+        after = f", {first.lit_from}." if first.lit_from else "."
+    return lead, about, cut(first.subject), after
+
+
+def _minutes(minutes: float) -> str:
+    count = ceil(minutes)
+    return f"{count} minute{'' if count == 1 else 's'}"
+
+
+def clock_words(page: ReturnPage, first: LightWindow | None) -> str:
+    """Which clock the times are of, said once."""
+    if first is None:
+        return ""
+    zones = dict.fromkeys(w.zone for each in page.subjects for w in each.windows)
+    name, offset = clock_name(first.zone), offset_text(first.start, first.zone)
+    said = f"Clock: {name}."
+    if not name.startswith("UTC"):
+        said = f"Clock: {name}, {offset} on {day_text(first.day)}."
+    if len(zones) > 1:
+        others = ", ".join(clock_name(z) for z in zones if z != first.zone)
+        said += f" Also {others}, each at its own subjects."
+    return said
+
+
+def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...]) -> str:
+    """How much of the light asked for was found."""
+    lit = sum(bool(w.windows) for w in subjects)
+    if not subjects:
+        return "Nothing to look for light at."
+    if not lit:
+        return "None found; each subject below says why."
+    if len(subjects) == 1:
+        return f"{subjects[0].light}."
+    bare = len(subjects) - lit
+    tail = f" None found at {bare} of them; its panel says why." if bare == 1 else ""
+    if bare > 1:
+        tail = f" None found at {bare} of them; their panels say why."
+    return f"The soonest at {lit} of {len(subjects)} subjects.{tail}"
+
+
+def ground(page: ReturnPage) -> str:
+    """What ways there are on the map."""
+    counts = [
+        (len(page.tracks), "walk"),
+        (len(page.routes), "planned route"),
+        (len(page.waypoints), "waypoint"),
+    ]
+    said = [f"{n} {word}{'' if n == 1 else 's'}" for n, word in counts if n]
+    if not said:
+        return "No walks, routes or waypoints on record here."
+    text = ", ".join(said[:-1]) + " and " * (len(said) > 1) + said[-1]
+    if page.walks_within_m is not None:
+        text += f" within {metres_text(page.walks_within_m)} of the subjects"
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def cut(name: str, longest: int = LONGEST_IN_SENTENCE) -> str:
+    """A name short enough to stand in a sentence; the whole stands in its panel."""
+    name = " ".join(name.split()) or "unnamed"
+    return name if len(name) <= longest else name[: longest - 1] + "…"
