@@ -1,0 +1,440 @@
+"""Windows of heights out of rasters: voids masked, tiles joined, far ground in coarser cells.
+
+Memory is bounded by what is asked, never by the raster: full cells out to `_HALF_WIDTH` cells
+from the spot, then cells four times as large out to four times that, and so on. A cell is then
+never larger than a 375th of its distance, finer than the steps of a ray out there.
+
+    ┌───────────────┐
+    │   ┌───────┐   │   cells × 4
+    │   │  ┌─┐  │   │
+    │   │  └─┘● │   │   ● the spot, in full cells
+    │   └───────┘   │
+    └───────────────┘
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+from rasterio.windows import Window
+
+from backbearing.errors import BadFile
+from backbearing.readers.terrainfiles import opened
+from backbearing.records import Grid, TerrainLayer
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+    from rasterio import DatasetReader
+
+    Heights = NDArray[np.float32]
+
+BLOCK_CELLS = 4096 * 4096  # of a packed block, which GDAL unpacks whole
+_UNDECLARED_VOIDS = (-32768.0, -32767.0, -9999.0, -99999.0)  # common practice, no source
+_BEYOND_ALL_M = 1e5  # float fillings such as ±3.4e38
+_HALF_WIDTH = 1500  # cells; 3,000 × 3,000 in full
+_FACTOR = 4
+_MOST_KEPT = 30_000_000  # cells of all grids together, 120 MB
+_MOST_READ = 400_000_000  # cells behind one coarser grid; farther out it ends
+_OVERVIEW_FROM = 30_000_000  # cells, from which on a raster's own overviews are used
+_AT_ONCE = 4_000_000  # cells
+_METRES_A_DEGREE = 111_000.0
+CREST = 0.5  # of the way from the mean of the joined cells to their highest, see `coarser`
+
+
+def read_heights(
+    dataset: DatasetReader, window: Window, void_value: float | None, unit_m: float
+) -> Heights:
+    """Heights [m] of a window (rows, columns), nan where void, as the file has its rows.
+
+    Void is what the file declares so or masks, `void_value`, the fillings commonly left
+    undeclared, and blocks that a sparse GeoTIFF declares but does not hold (GDAL reads 0).
+    """
+    read = dataset.read(1, window=window, masked=True)
+    heights: Heights = np.asarray(read.data).astype(np.float32)
+    void = np.ma.getmaskarray(read).copy()
+    if void_value is not None:
+        void |= heights == np.float32(void_value)
+    for filling in _UNDECLARED_VOIDS:
+        void |= heights == filling
+    scale, offset = dataset.scales[0] * unit_m, dataset.offsets[0] * unit_m
+    if (scale, offset) != (1.0, 0.0):
+        heights *= np.float32(scale)
+        heights += np.float32(offset)
+    with np.errstate(invalid="ignore"):
+        void |= ~(np.abs(heights) < _BEYOND_ALL_M)
+    heights[void] = np.nan
+    if dataset.driver == "GTiff":
+        _blank_absent(dataset, window, heights)
+    return heights
+
+
+def _blank_absent(dataset: DatasetReader, window: Window, heights: Heights) -> None:
+    tall, wide = dataset.block_shapes[0]
+    rows = range(window.row_off // tall, -(-(window.row_off + window.height) // tall))
+    columns = range(window.col_off // wide, -(-(window.col_off + window.width) // wide))
+    for down in rows:
+        for across in columns:
+            if dataset.get_tag_item(f"BLOCK_OFFSET_{across}_{down}", "TIFF", 1) is None:
+                top, left = down * tall - window.row_off, across * wide - window.col_off
+                heights[max(0, top) : max(0, top + tall), max(0, left) : max(0, left + wide)] = (
+                    np.nan
+                )
+
+
+def coarser(heights: Heights, factor: int) -> Heights:
+    """Heights in cells `factor` times as large (rows and columns must divide by it).
+
+    Halfway between the mean and the highest of the cells joined: the mean alone lowers crests,
+    the highest alone widens them, and both are off by as much. Void cells do not count.
+    """
+    if factor == 1:
+        return heights
+    rows, columns = heights.shape
+    blocks = heights.reshape(rows // factor, factor, columns // factor, factor)
+    void = np.isnan(blocks)
+    count = (~void).sum(axis=(1, 3))
+    total = np.where(void, 0, blocks).sum(axis=(1, 3), dtype=np.float64)
+    highest = np.where(void, -np.inf, blocks).max(axis=(1, 3))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = total / count
+        joined = mean + CREST * (highest - mean)
+    joined[count == 0] = np.nan
+    answer: Heights = joined.astype(np.float32)
+    return answer
+
+
+# ---------------------------------------------------------------- tiles on one lattice
+
+
+class _Piece(NamedTuple):
+    layer: TerrainLayer
+    column: int  # of its first cell in the sheet
+    row: int
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """Rasters whose cells lie on one lattice, so that they can be read as one."""
+
+    first: TerrainLayer
+    x_first: float
+    pieces: list[_Piece] = field(default_factory=list)
+
+    def takes(self, layer: TerrainLayer, x_first: float) -> bool:
+        """Add a raster where it fits the lattice to a fiftieth of a cell."""
+        own = self.first
+        if (layer.crs, layer.ground, layer.vertical_error_m) != (
+            own.crs,
+            own.ground,
+            own.vertical_error_m,
+        ):
+            return False
+        span = max(layer.columns, layer.rows)
+        if abs(layer.x_step / own.x_step - 1) * span > 0.02:
+            return False
+        if abs(layer.y_step / own.y_step - 1) * span > 0.02:
+            return False
+        column = (x_first - self.x_first) / own.x_step
+        row = (layer.y_first - own.y_first) / own.y_step
+        if abs(column - round(column)) > 0.02 or abs(row - round(row)) > 0.02:
+            return False
+        self.pieces.append(_Piece(layer, round(column), round(row)))
+        return True
+
+
+class _Cut(NamedTuple):
+    """A part of a sheet to be read: in its own cells, joined `factor` by `factor`."""
+
+    factor: int
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+    @property
+    def kept(self) -> int:
+        return (self.right - self.left) * (self.bottom - self.top) // self.factor**2
+
+
+def read_grids(
+    layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float, reach_m: float
+) -> tuple[Grid, ...]:
+    """The ground within reach of a spot, finest first, in at most 30 million cells.
+
+    Raises BadFile where a raster that is needed is gone or cannot be read.
+    """
+    sheets = _sheets(layers, latitude_deg, longitude_deg, reach_m)
+    half_width = float(_HALF_WIDTH)
+    while True:
+        cuts = [
+            (sheet, cut)
+            for sheet in sheets
+            for cut in _cuts(sheet, latitude_deg, longitude_deg, reach_m, half_width)
+        ]
+        if sum(cut.kept for _, cut in cuts) <= _MOST_KEPT or half_width < 100:
+            break
+        half_width *= 0.8
+    cuts.sort(key=lambda one: one[0].first.cell_m * one[1].factor)
+    grids = (_grid(sheet, cut) for sheet, cut in cuts)
+    return tuple(grid for grid in grids if not np.isnan(grid.height_m).all())
+
+
+def layers_within(
+    layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float, reach_m: float
+) -> tuple[TerrainLayer, ...]:
+    """Which layers hold ground within reach of a spot, by their descriptions alone?"""
+    near = _sheets(layers, latitude_deg, longitude_deg, reach_m)
+    return tuple(dict.fromkeys(piece.layer for sheet in near for piece in sheet.pieces))
+
+
+def _sheets(
+    layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float, reach_m: float
+) -> list[_Sheet]:
+    sheets: list[_Sheet] = []
+    for layer in layers:
+        box = _box(layer.crs, latitude_deg, longitude_deg, reach_m)
+        if box is None:
+            continue
+        west, south, east, north = box
+        half_x, half_y = layer.x_step / 2, -layer.y_step / 2
+        top = layer.y_first + half_y
+        if south > top or north < top + layer.y_step * layer.rows:
+            continue
+        for turn in (-360.0, 0.0, 360.0) if _geographic(layer.crs) else (0.0,):
+            x_first = layer.x_first + turn
+            left = x_first - half_x
+            if west > left + layer.x_step * layer.columns or east < left:
+                continue
+            if not any(sheet.takes(layer, x_first) for sheet in sheets):
+                sheets.append(_Sheet(layer, x_first, [_Piece(layer, 0, 0)]))
+    return sheets
+
+
+def _cuts(
+    sheet: _Sheet, latitude_deg: float, longitude_deg: float, reach_m: float, half_width: float
+) -> Iterator[_Cut]:
+    """A sheet's cuts, nearest first: each farther one in cells four times as large."""
+    own, factor, last = sheet.first, 1, None
+    around = (
+        min(p.column for p in sheet.pieces),
+        min(p.row for p in sheet.pieces),
+        max(p.column + p.layer.columns for p in sheet.pieces),
+        max(p.row + p.layer.rows for p in sheet.pieces),
+    )
+    while True:
+        radius_m = min(reach_m, half_width * own.cell_m * factor)
+        cut = None
+        while box := _box(own.crs, latitude_deg, longitude_deg, radius_m):
+            left = max(around[0], math.floor((box[0] - sheet.x_first) / own.x_step) - 1)
+            right = min(around[2], math.ceil((box[2] - sheet.x_first) / own.x_step) + 2)
+            top = max(around[1], math.floor((box[3] - own.y_first) / own.y_step) - 1)
+            bottom = min(around[3], math.ceil((box[1] - own.y_first) / own.y_step) + 2)
+            if left >= right or top >= bottom:
+                break
+            area = (right - left) * (bottom - top)
+            if area <= _MOST_READ or _overview(sheet, factor):
+                cut = _Cut(
+                    factor,
+                    left // factor * factor,
+                    top // factor * factor,
+                    -(-right // factor) * factor,
+                    -(-bottom // factor) * factor,
+                )
+                break
+            radius_m *= 0.8
+        window = None if cut is None else (left, top, right, bottom)
+        if cut is not None and window != last:
+            yield cut
+            last = window
+        if radius_m >= reach_m or window == around or factor >= 4**6:
+            return
+        factor *= _FACTOR
+
+
+def _overview(sheet: _Sheet, factor: int) -> bool:
+    """Whether a coarser cut may come from the raster's own overviews: one file, one lattice."""
+    if factor == 1 or len(sheet.pieces) > 1 or sheet.first.kind != "GeoTIFF":
+        return False
+    with opened(sheet.first.path, sheet.first.kind) as dataset:
+        return any(1 < step <= factor for step in dataset.overviews(1))
+
+
+# ---------------------------------------------------------------- reading
+
+
+def _grid(sheet: _Sheet, cut: _Cut) -> Grid:
+    own, factor = sheet.first, cut.factor
+    out: Heights = np.full(
+        ((cut.bottom - cut.top) // factor, (cut.right - cut.left) // factor), np.nan, np.float32
+    )
+    for piece in sheet.pieces:
+        _lay(piece, cut, out)
+    middle = (factor - 1) / 2  # the centre of a joined cell, from that of its first
+    names = {Path(p.layer.path).name for p in sheet.pieces}
+    return Grid(
+        height_m=out,
+        x_first=sheet.x_first + (cut.left + middle) * own.x_step,
+        y_first=own.y_first + (cut.top + middle) * own.y_step,
+        x_step=own.x_step * factor,
+        y_step=own.y_step * factor,
+        crs=own.crs,
+        cell_m=own.cell_m * factor,
+        vertical_error_m=own.vertical_error_m,
+        ground=own.ground,
+        name=names.pop() if len(names) == 1 else f"{len(names)} tiles",
+    )
+
+
+def _lay(piece: _Piece, cut: _Cut, out: Heights) -> None:
+    """Lay a raster's part of a cut into it, where nothing lies yet; coarse cells join."""
+    layer, factor = piece.layer, cut.factor
+    left, top = max(cut.left, piece.column), max(cut.top, piece.row)
+    right = min(cut.right, piece.column + layer.columns)
+    bottom = min(cut.bottom, piece.row + layer.rows)
+    if left >= right or top >= bottom:
+        return
+    shrink = 1
+    options: dict[str, Any] = {}
+    aligned = piece.column % factor == 0 and piece.row % factor == 0
+    if factor > 1 and aligned and (right - left) * (bottom - top) > _OVERVIEW_FROM:
+        shrink, options = _best_overview(layer, factor)
+    with opened(layer.path, layer.kind, **options) as dataset:
+        _check_same(layer, dataset, shrink)
+        step = factor // shrink
+        wide = max(step, min(16_384, -(-(right - left) // shrink)) // step * step) * shrink
+        tall = max(step, _AT_ONCE * shrink // wide // step * step) * shrink
+        for row in range(top // factor * factor, bottom, tall):
+            for column in range(left // factor * factor, right, wide):
+                part = (
+                    max(left, column),
+                    max(top, row),
+                    min(right, column + wide),
+                    min(bottom, row + tall),
+                )
+                _lay_part(piece, cut, out, dataset, part, shrink)
+
+
+def _lay_part(
+    piece: _Piece,
+    cut: _Cut,
+    out: Heights,
+    dataset: DatasetReader,
+    part: tuple[int, int, int, int],
+    shrink: int,
+) -> None:
+    layer, factor = piece.layer, cut.factor
+    left, top, right, bottom = part
+    x0, y0 = (left - piece.column) // shrink, (top - piece.row) // shrink
+    x1 = min(dataset.width, -(-(right - piece.column) // shrink))
+    y1 = min(dataset.height, -(-(bottom - piece.row) // shrink))
+    if x0 >= x1 or y0 >= y1:
+        return
+    if dataset.transform.e > 0:  # stored south up
+        window = Window(x0, dataset.height - y1, x1 - x0, y1 - y0)
+        heights = read_heights(dataset, window, layer.void_value, layer.unit_m)[::-1]
+    else:
+        window = Window(x0, y0, x1 - x0, y1 - y0)
+        heights = read_heights(dataset, window, layer.void_value, layer.unit_m)
+    step = factor // shrink
+    # cells of the part's first column and row within their joined cell
+    lead_x, lead_y = left % factor // shrink, top % factor // shrink
+    rows = -(-(lead_y + heights.shape[0]) // step) * step
+    columns = -(-(lead_x + heights.shape[1]) // step) * step
+    if (rows, columns) != heights.shape:
+        padded: Heights = np.full((rows, columns), np.nan, np.float32)
+        padded[lead_y : lead_y + heights.shape[0], lead_x : lead_x + heights.shape[1]] = heights
+        heights = padded
+    joined = coarser(heights, step)
+    row, column = (top - cut.top) // factor, (left - cut.left) // factor
+    target = out[row : row + joined.shape[0], column : column + joined.shape[1]]
+    joined = joined[: target.shape[0], : target.shape[1]]
+    if factor == 1:
+        np.copyto(target, joined, where=np.isnan(target))
+    else:
+        np.fmax(target, joined, out=target)
+
+
+def _best_overview(layer: TerrainLayer, factor: int) -> tuple[int, dict[str, Any]]:
+    """The coarsest overview that is no coarser than asked and divides it, as open options."""
+    with opened(layer.path, layer.kind) as dataset:
+        steps = dataset.overviews(1)
+    good = [(step, level) for level, step in enumerate(steps) if step > 1 and factor % step == 0]
+    if not good:
+        return 1, {}
+    step, level = max(good)
+    return step, {"OVERVIEW_LEVEL": level}
+
+
+def _check_same(layer: TerrainLayer, dataset: DatasetReader, shrink: int) -> None:
+    declared = (-(-layer.columns // shrink), -(-layer.rows // shrink))
+    if (dataset.width, dataset.height) != declared:
+        raise BadFile(
+            "is not the raster it was",
+            path=layer.path,
+            remedy="add it again with 'backbearing terrain add'",
+        )
+
+
+# ---------------------------------------------------------------- where a spot's surroundings lie
+
+
+@lru_cache(maxsize=64)
+def _into(crs: str) -> tuple[Any, bool]:
+    from pyproj import CRS, Transformer
+
+    system = CRS.from_user_input(crs)
+    return Transformer.from_crs("EPSG:4326", system, always_xy=True), system.is_geographic
+
+
+def _geographic(crs: str) -> bool:
+    return _into(crs)[1]
+
+
+@lru_cache(maxsize=256)
+def _box(
+    crs: str, latitude_deg: float, longitude_deg: float, radius_m: float
+) -> tuple[float, float, float, float] | None:
+    """What holds a circle round a spot in a projection: x and y from … to; None where nothing.
+
+    In degrees of longitude it may run past 180 on either side.
+    """
+    from pyproj import Geod
+
+    into, geographic = _into(crs)
+    x, y = into.transform(longitude_deg, latitude_deg, errcheck=False)
+    if not (math.isfinite(x) and math.isfinite(y)):
+        return None
+    if geographic:
+        tall = radius_m / _METRES_A_DEGREE * 1.01
+        if abs(y) + tall >= 90.0:
+            return x - 180.0, max(-90.0, y - tall), x + 180.0, min(90.0, y + tall)
+        wide = math.degrees(
+            math.asin(min(1.0, math.sin(math.radians(tall)) / math.cos(math.radians(abs(y)))))
+        )
+        return x - wide, y - tall, x + wide, y + tall
+    azimuth = np.arange(0.0, 360.0, 10.0)
+    spot_lon, spot_lat = np.full(36, longitude_deg), np.full(36, latitude_deg)
+    geod = Geod(ellps="WGS84")
+    near_lon, near_lat, _ = geod.fwd(spot_lon, spot_lat, azimuth, np.full(36, radius_m / 1000))
+    far_lon, far_lat, _ = geod.fwd(spot_lon, spot_lat, azimuth, np.full(36, radius_m))
+    nx, ny = into.transform(near_lon, near_lat, errcheck=False)
+    fx, fy = into.transform(far_lon, far_lat, errcheck=False)
+    scale = np.nanmax(np.where(np.isfinite(nx), np.hypot(nx - x, ny - y), np.nan)) * 1000
+    # what lies much farther than that is round the back of the globe
+    good = np.isfinite(fx) & np.isfinite(fy) & (np.hypot(fx - x, fy - y) < 4 * scale)
+    if not good.any():
+        return None
+    slack = 0.01 * scale  # between the 36 points the circle bulges
+    return (
+        float(fx[good].min() - slack),
+        float(fy[good].min() - slack),
+        float(fx[good].max() + slack),
+        float(fy[good].max() + slack),
+    )
