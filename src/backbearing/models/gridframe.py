@@ -1,0 +1,143 @@
+"""Where the ground around a spot lies in a grid, by true azimuth and distance.
+
+          n (true north)           column = column₀ + A₁(θ) s + A₂(θ) s² + A₃(θ) s³
+          │  ╱ s, θ                row    = row₀    + …
+          │ ╱
+row₀ ─ ─ ─●─ ─ ─ e                 A polynomial of degree 3 in (e, n) = s (sin θ, cos θ) is
+          │                        fitted to a few dozen geodesics from the spot; it holds the
+       column₀                     grid's convergence, its scale and how it bends a geodesic.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput, quoted
+
+if TYPE_CHECKING:
+    from pyproj import Geod, Transformer
+
+    from backbearing.records import Floats, Grid
+
+# exponents of e and n, by degree
+_POWERS = ((1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
+_NODE_AZIMUTHS = 12
+_NODE_RADII = (0.4, 0.75, 1.0)  # of the reach
+WIDEST_MISS_DEG = 0.1  # of the fitted azimuth at any node; a skyline step is 0.5°
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GridFrame:
+    """A spot in a grid's cells, and how true azimuth and distance run from there."""
+
+    column: float  # of the spot; 0 at the centre of the first cell
+    row: float
+    reach_m: float
+    terms: Floats  # (9, 2): columns and rows per power of (e, n) in units of the reach
+
+    def along(self, azimuth_deg: Floats) -> tuple[Floats, Floats]:
+        """How columns and rows run outwards along true azimuths (n,).
+
+        Returns two (3, n): the factors of q, q², q³ in column − column₀ and row − row₀, where
+        q = distance / reach_m.
+        """
+        angle = np.radians(azimuth_deg)
+        sin, cos = np.sin(angle), np.cos(angle)
+        powers = np.stack([sin**i * cos**j for i, j in _POWERS])
+        by_degree = np.array([[i + j == degree for i, j in _POWERS] for degree in (1, 2, 3)], float)
+        columns: Floats = (by_degree * self.terms[:, 0]) @ powers
+        rows: Floats = (by_degree * self.terms[:, 1]) @ powers
+        return columns, rows
+
+
+@lru_cache(maxsize=1)
+def _ellipsoid() -> Geod:
+    from pyproj import Geod
+
+    return Geod(ellps="WGS84")
+
+
+@lru_cache(maxsize=16)
+def _into(crs: str) -> tuple[Transformer, bool]:
+    """From WGS 84 into a grid's projection, and whether that counts in degrees of longitude."""
+    from pyproj import CRS, Transformer
+    from pyproj.exceptions import ProjError
+
+    try:
+        system = CRS.from_user_input(crs)
+        return Transformer.from_crs("EPSG:4326", system, always_xy=True), system.is_geographic
+    except ProjError:
+        raise BadInput(
+            f"the projection {quoted(crs[:80])} is not one that is known",
+            where="terrain",
+            remedy="give the raster a projection by its EPSG number",
+        ) from None
+
+
+@lru_cache(maxsize=1)
+def _nodes() -> tuple[Floats, Floats, Floats]:
+    """Azimuths [deg] and radii of the nodes, and what turns positions there into terms."""
+    azimuth, radius = np.meshgrid(np.arange(_NODE_AZIMUTHS) * (360.0 / _NODE_AZIMUTHS), _NODE_RADII)
+    angle = np.radians(azimuth.ravel())
+    powers = _monomials(radius.ravel() * np.sin(angle), radius.ravel() * np.cos(angle))
+    solve = np.asarray(np.linalg.pinv(powers), dtype=np.float64)
+    return azimuth.ravel(), radius.ravel(), solve
+
+
+def _monomials(east: Floats, north: Floats) -> Floats:
+    return np.stack([east**i * north**j for i, j in _POWERS], axis=-1)
+
+
+def grid_frame(
+    grid: Grid, latitude_deg: float, longitude_deg: float, *, reach_m: float
+) -> GridFrame:
+    """Where does the ground within reach of a spot lie in this grid?
+
+    Good to a hundredth of a cell in the usual map projections, and to 0.1° of azimuth at worst.
+    Raises BadInput where the projection is not known, does not hold the spot, or bends the
+    geodesics within reach more than that (degrees of longitude near a pole).
+    """
+    into, geographic = _into(grid.crs)
+    azimuth, radius, solve = _nodes()
+    count = azimuth.size
+    longitudes, latitudes, _ = _ellipsoid().fwd(
+        np.full(count, longitude_deg), np.full(count, latitude_deg), azimuth, radius * reach_m
+    )
+    x, y = into.transform(
+        np.append(longitude_deg, longitudes), np.append(latitude_deg, latitudes), errcheck=False
+    )
+    if not (np.isfinite(x).all() and np.isfinite(y).all()):
+        raise BadInput(
+            f"the projection {quoted(grid.crs[:80])} does not reach {latitude_deg:.5f}, "
+            f"{longitude_deg:.5f} and {reach_m / 1000:g} km around it",
+            where="terrain",
+        )
+    dx, dy = x[1:] - x[0], y[1:] - y[0]
+    first_x = x[0]
+    if geographic:  # the grid may run on past 180°
+        dx = (dx + 180.0) % 360.0 - 180.0
+        middle = grid.x_first + grid.x_step * (grid.height_m.shape[1] - 1) / 2
+        first_x += 360.0 * round((middle - first_x) / 360.0)
+    offsets = np.stack((dx / grid.x_step, dy / grid.y_step), axis=-1)
+    terms: Floats = solve @ offsets
+    angle = np.radians(azimuth)
+    fitted = _monomials(radius * np.sin(angle), radius * np.cos(angle)) @ terms
+    miss = np.abs(fitted - offsets).max(axis=1) / np.hypot(*offsets.T)
+    if not miss.max() <= math.radians(WIDEST_MISS_DEG):
+        raise BadInput(
+            f"the projection {quoted(grid.crs[:80])} is too bent within {reach_m / 1000:g} km of "
+            f"{latitude_deg:.5f}, {longitude_deg:.5f}",
+            where="terrain",
+            remedy="use terrain in a projection made for that part of the Earth",
+        )
+    return GridFrame(
+        column=float((first_x - grid.x_first) / grid.x_step),
+        row=float((y[0] - grid.y_first) / grid.y_step),
+        reach_m=reach_m,
+        terms=terms,
+    )
