@@ -48,10 +48,21 @@ def put_walk(notebook: Notebook, track: Track) -> int:
         return store_track(notebook, _original(notebook), track, summarise(track))
 
 
-def put_waypoint(notebook: Notebook, name: str, latitude_deg: float, longitude_deg: float) -> int:
+def put_waypoint(
+    notebook: Notebook,
+    name: str,
+    latitude_deg: float,
+    longitude_deg: float,
+    *,
+    time: datetime | None = None,
+) -> int:
     """Store a waypoint as if imported; its number."""
     waypoint = Waypoint(
-        name=name, latitude_deg=latitude_deg, longitude_deg=longitude_deg, height_m=90.0
+        name=name,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        height_m=90.0,
+        time=time,
     )
     with notebook.writing():
         return store_waypoint(notebook, _original(notebook), waypoint)

@@ -88,6 +88,7 @@ def _model(epoch: int) -> GeoMag:
     return GeoMag(coefficients_file=_COEFFICIENTS[epoch])
 
 
+@lru_cache(maxsize=256)  # a record asks for the same spot again and again; 0.5 ms each
 def _field(
     latitude_deg: float, longitude_deg: float, height_m: float | None, on: date, where: str
 ) -> tuple[float, float, float]:

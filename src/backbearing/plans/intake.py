@@ -138,7 +138,7 @@ def _import(
             if kind == "gpx":
                 reports.append(_gpx(notebook, path, dry_run))
             else:
-                reports.append(_notes(notebook, path, dry_run))
+                reports.append(_notes(notebook, path, dry_run, progress))
         except BadFile as error:
             reports.append(_refused(path, kind, error))
     target = rehearsal_of if rehearsal_of is not None else str(notebook.path)
@@ -265,10 +265,11 @@ def _store(
     )
 
 
-def _notes(notebook: Notebook, path: Path, dry_run: bool) -> FileReport:
+def _notes(notebook: Notebook, path: Path, dry_run: bool, progress: Progress | None) -> FileReport:
     from backbearing.readers.gunzip import read_whole
 
-    report = store_notes(notebook, read_whole(path), _shown(Path(path.name)), dry_run=dry_run)
+    name = _shown(Path(path.name))
+    report = store_notes(notebook, read_whole(path), name, dry_run=dry_run, progress=progress)
     known = report.outcome == "already on record"
     return FileReport(
         path=_shown(path),

@@ -109,7 +109,7 @@ def _located(
         return _at_time(there, on_track[2], int(on_track[1]), sky, error_m)
     named = _WAYPOINT.fullmatch(text)
     if named:
-        return _waypoint(_needs(notebook, text), named[1], sky, error_m)
+        return _waypoint(_needs(notebook, text), named[1], sky, error_m, on)
     if split_day_and_clock(text, where="place, time"):
         return _at_time(_needs(notebook, text), text, None, sky, error_m)
     found = _waypoints_of_name(notebook, text) if notebook is not None else []
@@ -248,18 +248,36 @@ def _at_waypoint(waypoint: Waypoint, sky: SkyOpenness | None, error_m: float | N
 
 
 def _waypoint(
-    notebook: Notebook, name: str, sky: SkyOpenness | None, error_m: float | None
+    notebook: Notebook,
+    name: str,
+    sky: SkyOpenness | None,
+    error_m: float | None,
+    on: date | None,
 ) -> Located:
+    """The waypoint of a name or number; of several that of the day, as receivers count anew."""
     from backbearing.notebook.tracks import list_waypoints
 
     found = _waypoints_of_name(notebook, name)
     if not found and re.fullmatch(r"#\d{1,9}", name):
         found = [w for w in list_waypoints(notebook) if w.id == int(name[1:])]
+    if len(found) > 1 and on is not None:
+        found = [w for w in found if _local_day(notebook, w) == on] or found
     if len(found) == 1:
         return _at_waypoint(found[0], sky, error_m)
     if found:
         raise _several(name, found)
     raise _nothing_of_that_name(notebook, name)
+
+
+def _local_day(notebook: Notebook, waypoint: Waypoint) -> date | None:
+    from backbearing.notebook.settings import get_setting
+    from backbearing.places.zones import local, zone_name
+
+    if waypoint.time is None:
+        return None
+    setting = get_setting(notebook, "zone")
+    zone = zone_name(waypoint.latitude_deg, waypoint.longitude_deg, setting)
+    return local(waypoint.time, zone).date()
 
 
 def _several(name: str, found: list[Waypoint]) -> BadInput:

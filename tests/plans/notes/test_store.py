@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -202,6 +202,91 @@ def test_a_file_that_is_no_text_stores_nothing(notebook: Notebook) -> None:
     with pytest.raises(BadFile, match=r"x\.bin"):
         store_notes(notebook, bytes(range(32)) * 9, "/tmp/x.bin", now=NOW)
     assert list_notes(notebook) == []
+
+
+# ---------------------------------------------------------------- nothing taken for granted
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> Iterator[Notebook]:
+    """A notebook without tracks and without a zone setting."""
+    with open_notebook(tmp_path / "bare.gpkg", create=True) as opened:
+        yield opened
+
+
+def test_the_clock_is_that_of_the_place(bare: Notebook) -> None:
+    store(bare, "2026-07-01\n14:32 seen arch, 46.53210 N 8.01230 E\n")
+    # Switzerland is two hours before UTC in July
+    assert find_subject(bare, "arch").marked_at == datetime(2026, 7, 1, 12, 32, tzinfo=UTC)
+
+
+def test_a_clock_of_no_known_zone_is_taken_as_utc_and_that_is_said(bare: Notebook) -> None:
+    _, outcome = store(bare, "2026-07-01\n14:32 seen arch\n").lines
+    assert any("taken as UTC" in sentence for sentence in outcome.assumed)
+
+
+def test_a_record_without_a_day_says_of_when_it_is_taken(bare: Notebook) -> None:
+    (outcome,) = store(bare, "14:32 seen arch, 46.53210 N 8.01230 E, 215M").lines
+    assert any("no day stands in it" in sentence for sentence in outcome.assumed)
+
+
+def test_waypoint_numbers_that_start_again_are_told_apart_by_day(notebook: Notebook) -> None:
+    yesterday = BEGAN - timedelta(days=1)
+    put_waypoint(notebook, "012", 47.05, -21.02, time=BEGAN)
+    put_waypoint(notebook, "012", 47.15, -21.02, time=yesterday)
+    report = store(
+        notebook,
+        "2026-03-14\nwpt 012 seen wheel\n"
+        "2026-03-13\nwpt 012 seen arch\n"
+        "2026-03-12\nwpt 012 seen hut\n",
+    )
+    assert find_subject(notebook, "wheel").place.latitude_deg == pytest.approx(47.05)
+    assert find_subject(notebook, "arch").place.latitude_deg == pytest.approx(47.15)
+    assert find_subject(notebook, "arch").marked_at == yesterday
+    assert report.lines[-1].became == "unplaced note"  # both are of other days
+
+
+def test_a_waypoint_of_another_day_is_pointed_out(notebook: Notebook) -> None:
+    put_waypoint(notebook, "012", 47.05, -21.02, time=BEGAN)
+    _, outcome = store(notebook, "2026-03-15\nwpt 012 seen wheel").lines
+    assert "waypoint 012 was made on 2026-03-14, not on 2026-03-15" in outcome.problems
+
+
+def test_a_longer_name_is_a_subject_of_its_own(notebook: Notebook) -> None:
+    report = store(
+        notebook,
+        "2026-03-14\n13:32 seen winding house, 215M 8m\n"
+        "13:35 seen winding house chimney, 30M 20m, blocked: locked gate\n",
+    )
+    assert [s.name for s in list_subjects(notebook)] == ["winding house", "winding house chimney"]
+    assert find_subject(notebook, "winding house").blocked == ""
+    assert "a subject of its own beside 'winding house'" in report.lines[-1].assumed
+
+
+def test_a_bearing_without_m_or_t_says_that_it_is_taken_as_true(notebook: Notebook) -> None:
+    (outcome,) = store(notebook, "2026-03-14 13:32 seen arch, bearing 215, 8m taped").lines
+    assert any("215 taken as true" in sentence for sentence in outcome.assumed)
+
+
+def test_a_figure_at_the_end_of_a_name_is_asked_about(notebook: Notebook) -> None:
+    (outcome,) = store(notebook, "2026-03-14 13:32 seen arch 215").lines
+    assert any("215M or 215T" in sentence for sentence in outcome.problems)
+
+
+def test_a_sentence_ends_where_nothing_can_be_advised(notebook: Notebook) -> None:
+    (outcome,) = store(notebook, "2026-03-14 13:32 seen arch, 91.00000 N 8.01230 E").lines
+    assert outcome.problems
+    assert not any(sentence.rstrip().endswith(";") for sentence in outcome.problems)
+
+
+def test_a_long_file_tells_how_far_it_is(notebook: Notebook) -> None:
+    told: list[str] = []
+    content = b"rain all day\n" * 1_200
+    store_notes(notebook, content, "notes.txt", dry_run=True, now=NOW, progress=told.append)
+    assert told[1:] == [
+        "reading notes.txt: line 501 of 1200",
+        "reading notes.txt: line 1001 of 1200",
+    ]
 
 
 LINES = st.lists(

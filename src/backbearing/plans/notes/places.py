@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, cast
 
-from backbearing.errors import BadInput, NotFound
+from backbearing.errors import BackbearingError, BadInput, NotFound
 from backbearing.notebook.names import name_key
-from backbearing.plans.locate import locate, with_error
+from backbearing.plans.locate import Located, locate, with_error
 from backbearing.plans.pinning import Pinned, TrackShelf, pin
 
 if TYPE_CHECKING:
@@ -81,13 +81,34 @@ def find_spot(reading: Reading, line: NoteLine, problems: list[str], assumed: li
         try:
             found = locate(reading.notebook, text, sky=sky, error_m=error_m, on=line.day)
         except (BadInput, NotFound) as error:
-            problems.append(f"{item}: {error.what}; {error.remedy}")
+            problems.append(f"{item}: {_without_where(error)}")
             missing = missing or f"the {item} cannot be used"
             continue
-        return Spot(place=found.place, when=when or found.when)
+        made = _instant_of_waypoint(reading, line, found, problems)
+        return Spot(place=found.place, when=when or made)
     if on_track:
         return Spot(place=with_error(on_track.place, sky=sky, error_m=error_m), when=when)
     return Spot(missing=missing or "no time, waypoint or coordinate stands in it")
+
+
+def _without_where(error: BackbearingError) -> str:
+    return f"{error.what}; {error.remedy}" if error.remedy else error.what
+
+
+def _instant_of_waypoint(
+    reading: Reading, line: NoteLine, found: Located, problems: list[str]
+) -> datetime | None:
+    """The waypoint's own time where the line has none; one of another day is pointed out."""
+    from backbearing.places.zones import local, zone_name
+
+    if found.when is None or line.day is None:
+        return found.when
+    place, setting = found.place, reading.shelf.zone_setting
+    there = local(found.when, zone_name(place.latitude_deg, place.longitude_deg, setting))
+    if there.date() != line.day:
+        problems.append(f"waypoint {found.name} was made on {there:%Y-%m-%d}, not on {line.day}")
+        return None
+    return None if line.first("time") else found.when
 
 
 def _error_m(line: NoteLine, problems: list[str]) -> float | None:
@@ -118,7 +139,7 @@ def _on_track(reading: Reading, line: NoteLine, assumed: list[str]) -> tuple[Pin
     except BadInput as error:
         if line.day is None:
             return None, "several tracks cover that time; write the day in a line above it"
-        return None, f"{error.what}; {error.remedy}"
+        return None, _without_where(error)
     if found is None:
         day = f" on {line.day.isoformat()}" if line.day else ""
         which = f"track {track_id} does not cover" if track_id is not None else "no track covers"
@@ -128,21 +149,31 @@ def _on_track(reading: Reading, line: NoteLine, assumed: list[str]) -> tuple[Pin
     return found, ""
 
 
-def written_at(reading: Reading, line: NoteLine, spot: Spot) -> datetime:
+def written_at(
+    reading: Reading, line: NoteLine, spot: Spot, place: Place | None, assumed: list[str]
+) -> datetime:
     """When a record was made: on its track, else by its day and clock, else now.
 
-    Without a track the clock is that of the notebook's zone setting, else UTC.
+    Without a track the clock is that of `place`, else of the notebook's zone setting, else UTC;
+    what had to be taken for granted goes to `assumed`.
     """
-    from backbearing.places.zones import zone
+    from backbearing.places.zones import zone, zone_name
 
     if spot.when is not None:
         return spot.when
     if line.day is None:
+        if line.first("time") or line.first("subject"):
+            assumed.append("no day stands in it or above it: dated as of its import")
         return reading.now
+    setting = reading.shelf.zone_setting
+    name = setting or "UTC"
+    if place is not None:
+        name = zone_name(place.latitude_deg, place.longitude_deg, setting)
+    elif setting is None and line.first("time"):
+        assumed.append("its clock taken as UTC: neither its place nor a zone setting is known")
     clock = time.fromisoformat(line.first("time")) if line.first("time") else MIDDAY
     try:
-        there = zone(reading.shelf.zone_setting or "UTC")
-        return datetime.combine(line.day, clock, there).astimezone(UTC)
+        return datetime.combine(line.day, clock, zone(name)).astimezone(UTC)
     except (OverflowError, BadInput):
         return reading.now
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Literal
@@ -16,6 +17,8 @@ from backbearing.records import Fault, Note, Original, Subject
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.readers.notes import NotesFile
+
+LINES_A_STEP = 500  # a second or less
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +43,7 @@ def store_notes(
     *,
     dry_run: bool = False,
     now: datetime | None = None,
+    progress: Callable[[str], None] | None = None,
 ) -> NotesReport:
     """Read a file of field notes into the notebook, in one transaction.
 
@@ -47,6 +51,7 @@ def store_notes(
     covers it, and moved by bearing and distance. A name on record takes what is new; another
     name with a state becomes a subject. Every line is kept as a note, word for word.
     dry_run: says how each line would be read, and writes nothing.
+    progress: told every LINES_A_STEP lines how far it is.
 
     Raises BadFile where it is no text or too large; a line is never refused.
     """
@@ -60,12 +65,12 @@ def store_notes(
     if dry_run:
         if find_original(notebook, sha256) is not None:
             return NotesReport(file_name=file_name, outcome="already on record")
-        decided, file = _decide_all(notebook, content, file_name, instant)
+        decided, file = _decide_all(notebook, content, file_name, instant, progress)
         return _report("dry run", file_name, decided, file)
     with notebook.writing():
         if find_original(notebook, sha256) is not None:
             return NotesReport(file_name=file_name, outcome="already on record")
-        decided, file = _decide_all(notebook, content, file_name, instant)
+        decided, file = _decide_all(notebook, content, file_name, instant, progress)
         store_original(
             notebook,
             Original(
@@ -102,7 +107,11 @@ def add_remark(
 
 
 def _decide_all(
-    notebook: Notebook, content: bytes, file_name: str, now: datetime
+    notebook: Notebook,
+    content: bytes,
+    file_name: str,
+    now: datetime,
+    progress: Callable[[str], None] | None,
 ) -> tuple[list[Decided], NotesFile]:
     from backbearing.readers.notes import read_notes
 
@@ -110,7 +119,12 @@ def _decide_all(
     names = [subject.name for subject in reading.subjects.values()]
     latest = max(today(), now.date())
     file = read_notes(content, latest=latest, names=names, path=file_name)
-    return [decide(reading, line) for line in file.lines], file
+    decided = []
+    for number, line in enumerate(file.lines):
+        if progress is not None and number % LINES_A_STEP == 0:
+            progress(f"reading {file_name}: line {number + 1} of {len(file.lines)}")
+        decided.append(decide(reading, line))
+    return decided, file
 
 
 def _report(
@@ -133,19 +147,19 @@ def _write(notebook: Notebook, decided: list[Decided]) -> None:
         update_subject,
     )
 
+    # as each subject is after its last line: one write is enough
+    last = {name_key(d.subject.name) or "": d.subject for d in decided if d.subject is not None}
     stored: dict[str, Subject] = {}
     for one in decided:
         subject_id = None
         if one.subject is not None:
             key = name_key(one.subject.name) or ""
-            before = stored.get(key)
-            if before is None and one.subject.id is None:
-                stored[key] = add_subject(notebook, one.subject)
-            else:
-                # a subject made by an earlier line has its number since
-                now_known = before or one.subject
-                stored[key] = replace(one.subject, id=now_known.id, uid=now_known.uid)
-                update_subject(notebook, stored[key])
+            if key not in stored:
+                stored[key] = last[key]
+                if stored[key].id is None:
+                    stored[key] = add_subject(notebook, stored[key])
+                else:
+                    update_subject(notebook, stored[key])
             subject_id = stored[key].id
             if one.camera is not None:
                 add_camera_position(notebook, replace(one.camera, subject_id=subject_id))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Literal, cast
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, quoted
 from backbearing.notebook.names import name_key
 from backbearing.plans.marking import filled_in, usable_name
 from backbearing.plans.measuring import Measured, Written, measure
@@ -89,7 +90,7 @@ def decide(reading: Reading, line: NoteLine) -> Decided:
     named, state = _named(reading, line, assumed)
     known = reading.subjects.get(name_key(named) or "") if named else None
     spot = find_spot(reading, line, problems, assumed)
-    note = _note(reading, line, spot)
+    note = _note(reading, line, spot, spot.place or (known.place if known else None), assumed)
     if known is None and named and state:
         try:
             named = usable_name(named)
@@ -126,7 +127,9 @@ def _named(reading: Reading, line: NoteLine, assumed: list[str]) -> tuple[str, S
     return named, state
 
 
-def _note(reading: Reading, line: NoteLine, spot: Spot) -> Note:
+def _note(
+    reading: Reading, line: NoteLine, spot: Spot, place: Place | None, assumed: list[str]
+) -> Note:
     observed = {
         item.field: "; ".join(line.all(item.field))
         for item in line.items
@@ -141,7 +144,7 @@ def _note(reading: Reading, line: NoteLine, spot: Spot) -> Note:
         observed["stood at"] = f"{where} {error} ({spot.place.source})"
     return Note(
         text=line.text,
-        written_at=written_at(reading, line, spot),
+        written_at=written_at(reading, line, spot, place, assumed),
         observed=observed,
         source=f"{reading.file_name}, line {line.line}",
     )
@@ -171,10 +174,12 @@ def _about_subject(
             problems=problems,
         )
         assumed.extend(measured.assumed)
+        assumed.extend(_taken_as_true(measured))
     elif written.from_camera:
         problems.append(f"what was measured has no place to stand on: {spot.missing}")
     camera = measured.camera if measured else None
     if known is None and measured is not None:
+        _look_at_name(reading, named, line, assumed, problems)
         subject = _new_subject(line, named, state or "seen", note, measured)
     elif known is not None:
         subject = _more_of(known, line, state, measured, assumed)
@@ -196,6 +201,31 @@ def _about_subject(
         seen = {key: text for key, text in note.observed.items() if key in SEEN}
         note = replace(note, observed=seen)
     return Decided(outcome=outcome, note=note, subject=subject, camera=camera)
+
+
+def _taken_as_true(measured: Measured) -> list[str]:
+    """A sentence for each bearing without T or M; a magnetic one may be 20° off then."""
+    camera = measured.camera
+    taken = (camera.bearing, camera.left_edge, camera.right_edge) if camera else ()
+    return [
+        f"{bearing.as_written} taken as true, as no T or M was written"
+        for bearing in taken
+        if bearing is not None and "assumed: true" in bearing.basis
+    ]
+
+
+def _look_at_name(
+    reading: Reading, named: str, line: NoteLine, assumed: list[str], problems: list[str]
+) -> None:
+    """Say where a new name may be one on record with more words, or hold a bearing."""
+    words = named.split()
+    shorter = [name_key(" ".join(words[:n])) or "" for n in range(len(words) - 1, 0, -1)]
+    known = next((reading.subjects[key] for key in shorter if key in reading.subjects), None)
+    if known is not None:
+        assumed.append(f"a subject of its own beside {quoted(known.name)}")
+    last = words[-1]
+    if re.fullmatch("[0-3][0-9]{2}", last) and not line.first("bearing"):
+        problems.append(f"if {last} is a bearing, write it as {last}M or {last}T behind a comma")
 
 
 def _new_subject(
