@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import JOINERS, BadInput, quoted
 from backbearing.notebook.names import name_key
-from backbearing.plans.locate import Located, locate, means_a_place, today
+from backbearing.plans.locate import locate, means_a_place, today
 from backbearing.plans.measuring import Measured, Written, measure
 from backbearing.records import CameraPosition, Note, SkyOpenness, Subject, SubjectState
 
@@ -94,11 +94,33 @@ def mark(
         day = on or (located.when.date() if located.when else now.date() if now else today())
         if camera_position is None:
             _check_name_is_free(notebook, name)
-            return _mark_new(
-                notebook, name, located, written, remarks, subject_at, day, located.when or instant
+            known, camera_name = None, "main"
+            other = locate(notebook, subject_at, on=day).place if subject_at else None
+        else:
+            known = _to_add_to(notebook, name, remarks, subject_at)
+            camera_name = usable_name(
+                camera_position, where="--camera-position", what="camera position"
             )
-        return _add_camera(
-            notebook, name, camera_position, located, written, remarks, subject_at, day, instant
+            other = known.place
+        measured = measure(
+            located.place, written, on=day, subject_at=other, camera_name=camera_name, where="--"
+        )
+        made_at = located.when or instant
+        subject = known or _new_subject(name, remarks, measured, made_at)
+        return _store(
+            notebook,
+            filled_in(subject, measured),
+            measured.camera
+            or (CameraPosition(name=camera_name, place=located.place) if known else None),
+            Note(text=remarks.note, written_at=instant if known else made_at),
+            MarkAnswer(
+                subject=subject,
+                camera_position=None,
+                note=None,
+                new=known is None,
+                on=day,
+                assumed=measured.assumed,
+            ),
         )
 
 
@@ -181,83 +203,9 @@ def _check_name_is_free(notebook: Notebook, name: str) -> None:
             )
 
 
-def _measured(
-    notebook: Notebook,
-    located: Located,
-    written: Written,
-    subject_at: str | None,
-    day: date,
-    camera_name: str,
-) -> Measured:
-    other = locate(notebook, subject_at, on=day).place if subject_at else None
-    return measure(
-        located.place, written, on=day, subject_at=other, camera_name=camera_name, where="--"
-    )
-
-
-def _mark_new(
-    notebook: Notebook,
-    name: str,
-    located: Located,
-    written: Written,
-    remarks: Remarks,
-    subject_at: str | None,
-    day: date,
-    marked_at: datetime,
-) -> MarkAnswer:
-    from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
-
-    measured = _measured(notebook, located, written, subject_at, day, "main")
-    subject = add_subject(
-        notebook,
-        Subject(
-            name=name,
-            place=measured.place,
-            state=remarks.state or "seen",
-            words=remarks.words,
-            tall_m=measured.tall_m,
-            wide_m=measured.wide_m,
-            facing_deg=measured.facing_deg,
-            blocked=remarks.blocked,
-            next_time=remarks.next_time,
-            marked_at=marked_at,
-        ),
-    )
-    camera = measured.camera
-    if camera is not None:
-        camera = add_camera_position(notebook, replace(camera, subject_id=subject.id))
-    note = None
-    if remarks.note.strip():
-        note = add_note(
-            notebook, Note(text=remarks.note, written_at=marked_at, subject_id=subject.id)
-        )
-    return MarkAnswer(
-        subject=subject,
-        camera_position=camera,
-        note=note,
-        new=True,
-        on=day,
-        assumed=measured.assumed,
-    )
-
-
-def _add_camera(
-    notebook: Notebook,
-    name: str,
-    camera_name: str,
-    located: Located,
-    written: Written,
-    remarks: Remarks,
-    subject_at: str | None,
-    day: date,
-    instant: datetime,
-) -> MarkAnswer:
-    from backbearing.notebook.subjects import (
-        add_camera_position,
-        add_note,
-        find_subject,
-        update_subject,
-    )
+def _to_add_to(notebook: Notebook, name: str, remarks: Remarks, subject_at: str | None) -> Subject:
+    """The subject that gets a further camera position. Raises BadInput where more is to change."""
+    from backbearing.notebook.subjects import find_subject
 
     subject = find_subject(notebook, name)
     given = [
@@ -277,33 +225,46 @@ def _add_camera(
             where="--camera-position",
             remedy="leave it out here and use 'backbearing edit'",
         )
-    camera_name = usable_name(camera_name, where="--camera-position", what="camera position")
-    measured = measure(
-        located.place,
-        written,
-        on=day,
-        subject_at=subject.place,
-        camera_name=camera_name,
-        where="--",
+    return subject
+
+
+def _new_subject(name: str, remarks: Remarks, measured: Measured, marked_at: datetime) -> Subject:
+    return Subject(
+        name=name,
+        place=measured.place,
+        state=remarks.state or "seen",
+        words=remarks.words,
+        blocked=remarks.blocked,
+        next_time=remarks.next_time,
+        marked_at=marked_at,
     )
-    camera = measured.camera or CameraPosition(name=camera_name, place=located.place)
-    camera = add_camera_position(notebook, replace(camera, subject_id=subject.id))
-    filled = filled_in(subject, measured)
-    if filled != subject:
-        update_subject(notebook, filled)
-    note = None
-    if remarks.note.strip():
-        note = add_note(
-            notebook, Note(text=remarks.note, written_at=instant, subject_id=subject.id)
-        )
-    return MarkAnswer(
-        subject=filled,
-        camera_position=camera,
-        note=note,
-        new=False,
-        on=day,
-        assumed=measured.assumed,
+
+
+def _store(
+    notebook: Notebook,
+    subject: Subject,
+    camera: CameraPosition | None,
+    note: Note,
+    answer: MarkAnswer,
+) -> MarkAnswer:
+    """Write what is new or changed; the answer with what is now on record."""
+    from backbearing.notebook.subjects import (
+        add_camera_position,
+        add_note,
+        add_subject,
+        update_subject,
     )
+
+    if answer.new:
+        subject = add_subject(notebook, subject)
+    if camera is not None:
+        camera = add_camera_position(notebook, replace(camera, subject_id=subject.id))
+    if not answer.new and subject != answer.subject:
+        update_subject(notebook, subject)
+    noted = None
+    if note.text.strip():
+        noted = add_note(notebook, replace(note, subject_id=subject.id))
+    return replace(answer, subject=subject, camera_position=camera, note=noted)
 
 
 def filled_in(subject: Subject, measured: Measured) -> Subject:
