@@ -8,11 +8,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from tests.readers.gpx_text import GOOD_FIX, GPX_1_0, fix, gpx, track
 
 from backbearing.errors import BadFile
 from backbearing.readers.faults import FAULTS_LISTED
 from backbearing.readers.gpx import read_gpx
+from backbearing.readers.mending import FORBIDDEN_REFERENCE, KEPT_AMPERSAND, REPLACED, mended
 from backbearing.records import GpxFile
 
 
@@ -347,3 +350,87 @@ class TestEncodings:
         file = read(gpx(track(GOOD_FIX, "\0\0", GOOD_FIX)))
         assert len(file.tracks[0].segments[0].time) == 2
         assert [f.field for f in file.faults] == ["encoding"]
+
+    @pytest.mark.parametrize("codec", ["utf-16-le", "utf-16-be"])
+    def test_two_bytes_a_letter_declared_as_one_is_refused_with_the_remedy(
+        self, codec: str
+    ) -> None:
+        head = '\ufeff<?xml version="1.0" encoding="UTF-8"?>'
+        text = gpx(track(GOOD_FIX), head=head).decode()
+        with pytest.raises(BadFile, match="'UTF-8' that it declares; save it as UTF-8"):
+            read(text.encode(codec))
+        with pytest.raises(BadFile, match="UTF-32 is not read; save it as UTF-8"):
+            read(text.encode("utf-32"))
+
+
+PARTS = [
+    "&",
+    "&amp;",
+    "&#27;",
+    "&#233;",
+    "&nb",
+    "sp;",
+    "é",
+    "<![CDATA[",
+    "]]>",
+    "]",
+    "a",
+    "<b>",
+    "\x01",
+]
+
+
+class TestMending:
+    """One careless name before the track does not lose the track."""
+
+    @pytest.mark.parametrize(
+        ("written", "name", "what"),
+        [
+            ("arch & wheel", "arch & wheel", KEPT_AMPERSAND),
+            ("arch &wheel;", "arch &wheel;", KEPT_AMPERSAND),
+            ("arch&nbsp;2", "arch&nbsp;2", KEPT_AMPERSAND),
+            ("arch &lt b", "arch &lt b", KEPT_AMPERSAND),
+            ("a &#; b", "a &#; b", KEPT_AMPERSAND),
+            ("arch&#x1b;[31m", "arch\ufffd[31m", FORBIDDEN_REFERENCE),
+            ("arch&#0;", "arch\ufffd", FORBIDDEN_REFERENCE),
+            ("arch&#x000d800;", "arch\ufffd", FORBIDDEN_REFERENCE),
+            ("arch&#1114112;", "arch\ufffd", FORBIDDEN_REFERENCE),
+            ("arch\x1b[31m", "arch\ufffd[31m", REPLACED),
+        ],
+    )
+    def test_what_stood_there_is_kept_or_replaced_and_said(
+        self, written: str, name: str, what: str
+    ) -> None:
+        named = f'<wpt lat="47" lon="-21">\n<name>{written}</name></wpt>'
+        good = '<wpt lat="47" lon="-21"><name>a &amp; b &#233;</name></wpt>'
+        file = read(gpx(named, good, track(GOOD_FIX)))
+        assert [w.name for w in file.waypoints] == [name, "a & b é"]
+        assert len(file.tracks[0].segments[0].time) == 1
+        assert [(f.line, f.what, f.action) for f in file.faults] == [(2, what, "repaired")]
+
+    def test_in_a_section_of_plain_text_every_and_is_one(self) -> None:
+        file = read(gpx(track(GOOD_FIX, name="<![CDATA[a &amp; b & c]]> & &amp; d")))
+        assert file.tracks[0].name == "a &amp; b & c & & d"
+
+    @pytest.mark.parametrize("codec", ["iso-8859-1", "windows-1252", "utf-16"])
+    def test_in_the_encoding_that_is_declared(self, codec: str) -> None:
+        head = f'<?xml version="1.0" encoding="{codec}"?>'
+        text = gpx(track(GOOD_FIX, name="café & bar"), head=head).decode()
+        assert read(text.encode(codec)).tracks[0].name == "café & bar"
+
+    def test_with_a_prefix_that_nobody_declared(self) -> None:
+        odd = "<extensions><q:a>1</q:a></extensions>"
+        file = read(gpx(track(GOOD_FIX, fix(inside=odd), name="a & b"), track(GOOD_FIX)))
+        assert [len(t.segments[0].time) for t in file.tracks] == [2, 1]
+
+    @given(st.lists(st.sampled_from(PARTS), max_size=12), st.integers(1, 9))
+    def test_it_does_not_matter_where_the_pieces_end(
+        self, parts: list[str], piece_bytes: int
+    ) -> None:
+        content = "".join(parts).encode()
+        cut = [content[i : i + piece_bytes] for i in range(0, len(content), piece_bytes)]
+        in_pieces, whole = (
+            b"".join(mended(iter(pieces), "", lambda line, what: None))
+            for pieces in (cut, [content])
+        )
+        assert in_pieces == whole

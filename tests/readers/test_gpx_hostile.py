@@ -69,6 +69,21 @@ class TestRefused:
     def test_deep_nesting(self) -> None:
         assert "deeper than 100" in refusal(gpx("<extensions>" + "<a>" * 200_000))
 
+    @pytest.mark.parametrize("field", ["ele", "time"])
+    def test_deep_nesting_inside_a_fix(self, field: str) -> None:
+        """Each open tag costs expat memory: 60 MB of them took 1.5 GB."""
+        nested = "<ele>" * 200_000 + "</ele>" * 200_000
+        sentence = refusal(gpx(track(GOOD_FIX, "\n", fix(inside=f"<{field}>{nested}</{field}>"))))
+        assert sentence == "harm.gpx, line 2: nests elements deeper than 100"
+
+    def test_a_point_inside_a_height_is_none(self) -> None:
+        file = read_gpx("odd.gpx", content=gpx(track(fix(inside=f"<ele>12{GOOD_FIX}.5</ele>"))))
+        (segment,) = file.tracks[0].segments
+        assert segment.height_m.tolist() == [12.5]
+        assert [(f.field, f.what) for f in file.faults] == [
+            ("trkpt", "stands where no point may stand")
+        ]
+
     @pytest.mark.parametrize(
         "long",
         [b'<wpt lat="' + b"1" * 3_000_000 + b'"/>', b"<!--" + b"x" * 3_000_000,
@@ -96,7 +111,7 @@ class TestRefused:
             (b"<kml xmlns='urn:k'/>", "outermost element is 'kml'"),
             (b"14:32 seen arch", "is not GPX"),
             (b"\x00\x01\x02\x03" * 100, "is not GPX"),
-            (b"\xff\xfe\x00\x00\x00", "is not GPX"),
+            (b"\xff\xfe\x00\x00\x00", "UTF-32 is not read; save it as UTF-8"),
             (b"<gpx", "is not GPX"),
             (zipped(gpx(track(GOOD_FIX))), "is a zip archive"),
             (b"\x1f\x8b\x08nothing of the kind", "gzip cannot be unpacked"),
@@ -142,6 +157,32 @@ class TestGzip:
         path.write_bytes(gpx(track(*[GOOD_FIX] * 2000)))
         with pytest.raises(BadFile, match="larger than"):
             read_gpx(path)
+
+    @pytest.mark.parametrize(
+        ("after", "what"),
+        [
+            (b"anything", ["something that is no gzip stands after its end"]),
+            (b"\0" * 512, []),
+            (gzip.compress(b"<!-- and on -->", mtime=0), []),
+            (gzip.compress(b" " * 9999, mtime=0)[:20], ["breaks off before its end"]),
+        ],
+        ids=["garbage", "zeros", "another member", "half a member"],
+    )
+    @pytest.mark.parametrize("piece_bytes", [gunzip.PIECE_BYTES, 7])
+    def test_what_stands_after_its_end(
+        self, after: bytes, what: list[str], piece_bytes: int, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(gunzip, "PIECE_BYTES", piece_bytes)
+        whole = gzip.compress(gpx(track(GOOD_FIX)), mtime=0)
+        file = read_gpx("walk.gpx.gz", content=whole + after)
+        assert [f.what for f in file.faults if f.field == "gzip"] == what
+
+    def test_a_wrong_check_sum_is_a_fault(self) -> None:
+        whole = bytearray(gzip.compress(gpx(track(*[fix(47 + i / 1e6) for i in range(9000)]))))
+        whole[-6] ^= 0xFF
+        file = read_gpx("walk.gpx.gz", content=bytes(whole))
+        assert "gzip" in {f.field for f in file.faults}
+        assert file.truncated_at_line is not None
 
     def test_gzip_in_gzip_is_not_unpacked_twice(self) -> None:
         assert "is not GPX" in refusal(gzip.compress(gzip.compress(gpx(track(GOOD_FIX)))))

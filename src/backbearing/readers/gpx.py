@@ -23,7 +23,8 @@ from backbearing.errors import BadFile, quoted
 from backbearing.readers.faults import Action, Faults
 from backbearing.readers.gpxfixes import fix_handlers
 from backbearing.readers.gunzip import pieces
-from backbearing.readers.safexml import Handlers, SafeXml, mended
+from backbearing.readers.mending import REPLACED, mended
+from backbearing.readers.safexml import Handlers, SafeXml
 from backbearing.readers.values import (
     FARTHEST_HEIGHT_M,
     NO_TIME,
@@ -41,16 +42,21 @@ NAMESPACES = frozenset(
 LONGEST_TEXT = {"name": 300, "sym": 300, "type": 300, "cmt": 20_000, "desc": 20_000}  # characters
 MOST_FIXES = 2_000_000  # three weeks at one a second
 MOST_PARTS = 100_000  # tracks, segments, routes, waypoints and route points together
-
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 Table = dict[str, "_Step"]
 
 
-def read_gpx(path: str | Path, *, content: bytes | None = None) -> GpxFile:
+def read_gpx(
+    path: str | Path,
+    *,
+    content: bytes | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> GpxFile:
     """What a GPX file holds, in its own order: tracks, routes, waypoints and every fault.
 
     path: the file, named in messages; read unless `content` gives its bytes (plain or gzip).
+    progress: told in a line how much of a large file is read.
     Empty segments are left out, empty tracks and routes kept. Times are UTC: an offset is
     taken off, a time without a zone is read as UTC and said so; they are cut to milliseconds.
     Longitude 180 becomes −180, the same meridian. Missing heights are nan, missing times NaT.
@@ -60,19 +66,18 @@ def read_gpx(path: str | Path, *, content: bytes | None = None) -> GpxFile:
     encoding that is not listed, passes one of the caps named here, or holds no usable point.
     """
     path = Path(path)
-    reading = _Reading(path)
-    reading.xml.run(pieces(path, content))
-    if reading.xml.unbound_prefix:
-        # a prefix nobody declared ends a namespace-aware parse at the first extension
-        reading = _Reading(path, namespaces=False)
-        reading.xml.run(pieces(path, content))
-    if reading.rooted and (line := reading.xml.forbidden_bytes_line) is not None:
-        reading = _Reading(path, namespaces=reading.xml.namespaces, mending=True)
-        reading.faults.count(
-            line, "encoding", "bytes that are not UTF-8 or not XML were replaced by �", "repaired"
-        )
-        reading.xml.run(mended(pieces(path, content)))
-    return reading.finished()
+    namespaces = True
+    mend_from: str | None = None
+    while True:
+        reading = _Reading(path, namespaces=namespaces, mend_from=mend_from)
+        reading.read(content, progress)
+        if namespaces and reading.xml.unbound_prefix:
+            # a prefix nobody declared ends a namespace-aware parse at the first extension
+            namespaces = False
+        elif mend_from is None and reading.rooted and reading.xml.mendable:
+            mend_from = reading.xml.encoding
+        else:
+            return reading.finished()
 
 
 class _Step:
@@ -90,11 +95,17 @@ class _Step:
 
 
 class _Reading:
-    """One pass over one file."""
+    """One pass over one file.
 
-    def __init__(self, path: Path, *, namespaces: bool = True, mending: bool = False) -> None:
+    mend_from: the encoding the file declares, where it is to be mended; else None.
+    """
+
+    def __init__(self, path: Path, *, namespaces: bool, mend_from: str | None) -> None:
         self.path = path
-        self.xml = SafeXml(path, self.start_root, namespaces=namespaces, mending=mending)
+        self.mend_from = mend_from
+        self.xml = SafeXml(
+            path, self.start_root, namespaces=namespaces, mending=mend_from is not None
+        )
         self.handlers: Handlers = (self.start, self.end)
         self.faults = Faults()
         # what was read
@@ -122,6 +133,18 @@ class _Reading:
         self.columns = (array("d"), array("d"), array("d"), array("q"))
         self.segments: list[Segment] = []
         self.route_points: list[Waypoint] = []
+
+    def read(self, content: bytes | None, progress: Callable[[str], None] | None) -> None:
+        source = pieces(self.path, content, damaged=self.damaged, progress=progress)
+        if self.mend_from is not None:
+            source = mended(source, self.mend_from, self.mended)
+        self.xml.run(source)
+
+    def damaged(self, what: str) -> None:
+        self.faults.count(self.xml.line, "gzip", what, "dropped")
+
+    def mended(self, line: int, what: str) -> None:
+        self.faults.count(line, "encoding" if what == REPLACED else "text", what, "repaired")
 
     def fault(self, field: str, what: str, *, value: str = "", repaired: bool = False) -> None:
         action: Action = "repaired" if repaired else "dropped"

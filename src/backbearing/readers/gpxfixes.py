@@ -32,6 +32,7 @@ def fix_handlers(
     seconds = reading.instants.seconds
     fix_name, height_name, time_name = (reading.prefix + n for n in ("trkpt", "ele", "time"))
     nan = math.nan
+    nothing: Mapping[str, object] = {}  # may stand in a height or a time
     allowed = segment
     latitude = longitude = height = nan  # of the open fix
     ms = NO_TIME
@@ -43,6 +44,7 @@ def fix_handlers(
             return
         clear()
         if name != fix_name:
+            allowed = nothing
             return
         height, ms = nan, NO_TIME
         allowed = fix
@@ -68,6 +70,7 @@ def fix_handlers(
     def end(name: str) -> None:
         nonlocal allowed, height, ms
         if name == height_name:
+            allowed = fix
             try:
                 (written,) = text
                 height = float(written)
@@ -79,6 +82,7 @@ def fix_handlers(
             ):
                 height = reading.read_height()
         elif name == time_name:
+            allowed = fix
             try:
                 (written,) = text
                 ms = minutes[written[:17]] + seconds[written[17:]]

@@ -25,19 +25,16 @@ MANY_PIECES = 64
 
 _declared_encoding = re.compile(r"""<\?xml\s[^>]*?encoding\s*=\s*["']([^"'>]*)["']""").match
 
+_UTF_32_MARKS = (codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)
+_MENDABLE = (
+    expat.errors.XML_ERROR_INVALID_TOKEN,
+    expat.errors.XML_ERROR_UNDEFINED_ENTITY,
+    expat.errors.XML_ERROR_BAD_CHAR_REF,
+)
+
 Start = Callable[[str, dict[str, str]], None]
 End = Callable[[str], None]
 Handlers = tuple[Start, End]
-
-
-def mended(source: Iterator[bytes]) -> Iterator[bytes]:
-    """The bytes as valid UTF-8, with what is not, and control characters, replaced by �."""
-    decode = codecs.getincrementaldecoder("utf-8")("replace").decode
-    forbidden = {code: "�" for code in (*range(1, 32), 0xFFFE, 0xFFFF) if code not in (9, 10, 13)}
-    forbidden[0] = " "  # NULs pad a file after a power cut, outside its root, where � may not stand
-    for piece in source:
-        yield decode(piece).translate(forbidden).encode("utf-8")
-    yield decode(b"", True).encode("utf-8")
 
 
 class SafeXml:
@@ -57,7 +54,8 @@ class SafeXml:
         # how the pass ended
         self.error: expat.ExpatError | None = None
         self.unbound_prefix = False
-        self.forbidden_bytes_line: int | None = None
+        self.mendable = False  # it ended at something that `mending` may put right
+        self.encoding = ""  # as declared
         # inside an element that is passed over
         self.depth = 0
         self.skipped_from = 0
@@ -88,7 +86,6 @@ class SafeXml:
         """
         parser = self.parser
         fed = 0
-        piece = b""
         try:
             for piece in source:
                 if not fed and not self.mending:
@@ -103,25 +100,25 @@ class SafeXml:
                     self.text[:] = ["".join(self.text)[:MOST_TEXT]]
             if not fed:
                 raise BadFile("is empty", path=self.path)
-            piece = b""
             parser.Parse(b"", True)
         except expat.ExpatError as error:
             self.error = error
             codes = expat.errors.codes
             if error.code == codes[expat.errors.XML_ERROR_UNBOUND_PREFIX]:
                 self.unbound_prefix = True
-            at = parser.ErrorByteIndex - fed
-            if (
-                error.code == codes[expat.errors.XML_ERROR_INVALID_TOKEN]
-                and 0 <= at < len(piece)
-                and (piece[at] >= 0x80 or piece[at] < 0x20)
-            ):
-                self.forbidden_bytes_line = error.lineno
+            if error.code == codes[expat.errors.XML_ERROR_INCORRECT_ENCODING]:
+                raise self.bad(
+                    f"is not in the encoding {quoted(self.encoding, 30)} that it declares; "
+                    "save it as UTF-8"
+                ) from error
+            self.mendable = error.code in {codes[message] for message in _MENDABLE}
 
     # ------------------------------------------------------------ refused
 
     def check_encoding(self, first: bytes) -> None:
         """Refuse an encoding that is not listed before expat asks Python for its codec."""
+        if first.startswith((*_UTF_32_MARKS, b"<\0\0\0", b"\0\0\0<")):
+            raise self.bad("its encoding UTF-32 is not read; save it as UTF-8")
         if first.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
             return
         head = first[:1024].removeprefix(codecs.BOM_UTF8).decode("latin-1")
@@ -131,6 +128,7 @@ class SafeXml:
     def declared(self, version: str, encoding: str | None, standalone: int) -> None:
         if encoding is not None and encoding.lower() not in ENCODINGS:
             raise self.bad(f"its encoding {quoted(encoding, 30)} is not read; save it as UTF-8")
+        self.encoding = encoding or ""
 
     def doctype(self, name: str, *rest: object) -> None:
         if name.lower() == "html":
