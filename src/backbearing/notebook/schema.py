@@ -4,8 +4,8 @@ GeoPackage owns `user_version`, so the schema's version is the highest number in
 `backbearing_schema`. A released migration is never edited: a new one is added after it.
 
 What a desktop GIS lists: tracks, notes (attributes), segments, waypoints, routes, subjects,
-camera_positions (features). What it does not: originals, settings, the bin, the schema's own
-table; they are named in gpkg_extensions as the tables of our extension, as the standard asks.
+camera_positions (features). What it does not: originals, settings, the bin, terrain, skylines,
+the schema's own table; they are named in gpkg_extensions as the tables of our extension, as the standard asks.
 
 Every table a GIS edits has room for what a GIS leaves out: columns are nullable with plain
 defaults, names are kept unique by our own writing (see `subjects`), not by an index whose key
@@ -15,7 +15,7 @@ a GIS could not compute. Ids are AUTOINCREMENT: an id in the bin is never given 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from backbearing.notebook.columns import instant_text
@@ -34,7 +34,9 @@ FEATURES: dict[str, tuple[str, int, int]] = {
     "camera_positions": ("POINT", 1, 0),
 }
 ATTRIBUTES = ("tracks", "notes")
-HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
+_FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
+_TERRAIN_HIDDEN = ("terrain_layers", "skylines")
+HIDDEN = (*_FIRST_HIDDEN, *_TERRAIN_HIDDEN)
 OWN_TABLES = frozenset((*FEATURES, *ATTRIBUTES, *HIDDEN))
 
 _WGS84 = (
@@ -224,6 +226,44 @@ CREATE TABLE bin_rows (
 CREATE INDEX bin_rows_by_bin ON bin_rows (bin_id)
 """
 
+_TERRAIN = """
+CREATE TABLE terrain_layers (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  path TEXT NOT NULL UNIQUE,
+  came_with TEXT NOT NULL,
+  kind TEXT NOT NULL,
+  crs TEXT NOT NULL,
+  columns INTEGER NOT NULL,
+  rows INTEGER NOT NULL,
+  x_first DOUBLE NOT NULL,
+  y_first DOUBLE NOT NULL,
+  x_step DOUBLE NOT NULL,
+  y_step DOUBLE NOT NULL,
+  cell_m DOUBLE NOT NULL,
+  ground TEXT NOT NULL,
+  vertical_error_m DOUBLE NOT NULL,
+  vertical_error_basis TEXT NOT NULL,
+  unit_m DOUBLE NOT NULL,
+  unit_basis TEXT NOT NULL,
+  void_value DOUBLE,
+  voids DOUBLE NOT NULL,
+  lowest_m DOUBLE NOT NULL,
+  highest_m DOUBLE NOT NULL,
+  bounds_deg TEXT NOT NULL,
+  fingerprint TEXT NOT NULL,
+  stamp TEXT NOT NULL
+);
+CREATE TABLE skylines (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  key TEXT NOT NULL UNIQUE,
+  latitude_deg DOUBLE NOT NULL,
+  longitude_deg DOUBLE NOT NULL,
+  made_at DATETIME NOT NULL,
+  fields TEXT NOT NULL,
+  numbers BLOB NOT NULL
+)
+"""
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -277,11 +317,22 @@ def _first_tables(connection: sqlite3.Connection) -> None:
             "INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', ?, 4326, ?, ?)",
             (table, shape, z, m),
         )
+    _register(connection, _FIRST_HIDDEN)
+
+
+def _terrain(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_TERRAIN):
+        connection.execute(statement)
+    _register(connection, _TERRAIN_HIDDEN)
+
+
+def _register(connection: sqlite3.Connection, tables: Sequence[str]) -> None:
+    """Name tables of our own as the standard asks, so that a GIS leaves them alone."""
     connection.executemany(
         "INSERT INTO gpkg_extensions VALUES (?, NULL, ?, ?, 'write-only')",
         [
             (table, EXTENSION, "Tables of the notebook's own, described in its DEVELOPERS.md")
-            for table in HIDDEN
+            for table in tables
         ],
     )
 
@@ -289,6 +340,7 @@ def _first_tables(connection: sqlite3.Connection) -> None:
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
+    ("0002 terrain and skylines", _terrain),
 ]
 
 

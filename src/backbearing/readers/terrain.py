@@ -70,7 +70,7 @@ class Terrain:
         self, latitude_deg: float, longitude_deg: float, reach_m: float
     ) -> tuple[TerrainLayer, ...]:
         """Which layers hold ground within reach of a spot, by their descriptions alone?"""
-        from backbearing.readers.terrainwindows import layers_within
+        from backbearing.readers.terrainlattice import layers_within
 
         return layers_within(self.layers, latitude_deg, longitude_deg, reach_m)
 
@@ -151,8 +151,6 @@ def _in_folder(folder: Path) -> list[Path]:
 def _bilinear(grid: Grid, x: float, y: float) -> float:
     rows, columns = grid.height_m.shape
     column, row = (x - grid.x_first) / grid.x_step, (y - grid.y_first) / grid.y_step
-    if columns > 1 and abs(column) > columns:  # the grid runs past 180°
-        column += 360.0 / grid.x_step * (1 if column < 0 else -1)
     left, top = math.floor(column), math.floor(row)
     left, top = min(left, columns - 2), min(top, rows - 2)
     if not (0 <= left <= column <= left + 1 and 0 <= top <= row <= top + 1):

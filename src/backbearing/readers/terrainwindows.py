@@ -15,8 +15,6 @@ never larger than a 375th of its distance, finer than the steps of a ray out the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -25,6 +23,7 @@ from rasterio.windows import Window
 
 from backbearing.errors import BadFile
 from backbearing.readers.terrainfiles import opened
+from backbearing.readers.terrainlattice import Piece, Sheet, box_around, sheets_around
 from backbearing.records import Grid, TerrainLayer
 
 if TYPE_CHECKING:
@@ -44,7 +43,6 @@ _MOST_KEPT = 30_000_000  # cells of all grids together, 120 MB
 _MOST_READ = 400_000_000  # cells behind one coarser grid; farther out it ends
 _OVERVIEW_FROM = 30_000_000  # cells, from which on a raster's own overviews are used
 _AT_ONCE = 4_000_000  # cells
-_METRES_A_DEGREE = 111_000.0
 CREST = 0.5  # of the way from the mean of the joined cells to their highest, see `coarser`
 
 
@@ -110,45 +108,6 @@ def coarser(heights: Heights, factor: int) -> Heights:
     return answer
 
 
-# ---------------------------------------------------------------- tiles on one lattice
-
-
-class _Piece(NamedTuple):
-    layer: TerrainLayer
-    column: int  # of its first cell in the sheet
-    row: int
-
-
-@dataclass(slots=True)
-class _Sheet:
-    """Rasters whose cells lie on one lattice, so that they can be read as one."""
-
-    first: TerrainLayer
-    x_first: float
-    pieces: list[_Piece] = field(default_factory=list)
-
-    def takes(self, layer: TerrainLayer, x_first: float) -> bool:
-        """Add a raster where it fits the lattice to a fiftieth of a cell."""
-        own = self.first
-        if (layer.crs, layer.ground, layer.vertical_error_m) != (
-            own.crs,
-            own.ground,
-            own.vertical_error_m,
-        ):
-            return False
-        span = max(layer.columns, layer.rows)
-        if abs(layer.x_step / own.x_step - 1) * span > 0.02:
-            return False
-        if abs(layer.y_step / own.y_step - 1) * span > 0.02:
-            return False
-        column = (x_first - self.x_first) / own.x_step
-        row = (layer.y_first - own.y_first) / own.y_step
-        if abs(column - round(column)) > 0.02 or abs(row - round(row)) > 0.02:
-            return False
-        self.pieces.append(_Piece(layer, round(column), round(row)))
-        return True
-
-
 class _Cut(NamedTuple):
     """A part of a sheet to be read: in its own cells, joined `factor` by `factor`."""
 
@@ -170,7 +129,7 @@ def read_grids(
 
     Raises BadFile where a raster that is needed is gone or cannot be read.
     """
-    sheets = _sheets(layers, latitude_deg, longitude_deg, reach_m)
+    sheets = sheets_around(layers, latitude_deg, longitude_deg, reach_m)
     half_width = float(_HALF_WIDTH)
     while True:
         cuts = [
@@ -186,39 +145,8 @@ def read_grids(
     return tuple(grid for grid in grids if not np.isnan(grid.height_m).all())
 
 
-def layers_within(
-    layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float, reach_m: float
-) -> tuple[TerrainLayer, ...]:
-    """Which layers hold ground within reach of a spot, by their descriptions alone?"""
-    near = _sheets(layers, latitude_deg, longitude_deg, reach_m)
-    return tuple(dict.fromkeys(piece.layer for sheet in near for piece in sheet.pieces))
-
-
-def _sheets(
-    layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float, reach_m: float
-) -> list[_Sheet]:
-    sheets: list[_Sheet] = []
-    for layer in layers:
-        box = _box(layer.crs, latitude_deg, longitude_deg, reach_m)
-        if box is None:
-            continue
-        west, south, east, north = box
-        half_x, half_y = layer.x_step / 2, -layer.y_step / 2
-        top = layer.y_first + half_y
-        if south > top or north < top + layer.y_step * layer.rows:
-            continue
-        for turn in (-360.0, 0.0, 360.0) if _geographic(layer.crs) else (0.0,):
-            x_first = layer.x_first + turn
-            left = x_first - half_x
-            if west > left + layer.x_step * layer.columns or east < left:
-                continue
-            if not any(sheet.takes(layer, x_first) for sheet in sheets):
-                sheets.append(_Sheet(layer, x_first, [_Piece(layer, 0, 0)]))
-    return sheets
-
-
 def _cuts(
-    sheet: _Sheet, latitude_deg: float, longitude_deg: float, reach_m: float, half_width: float
+    sheet: Sheet, latitude_deg: float, longitude_deg: float, reach_m: float, half_width: float
 ) -> Iterator[_Cut]:
     """A sheet's cuts, nearest first: each farther one in cells four times as large."""
     own, factor, last = sheet.first, 1, None
@@ -231,7 +159,7 @@ def _cuts(
     while True:
         radius_m = min(reach_m, half_width * own.cell_m * factor)
         cut = None
-        while box := _box(own.crs, latitude_deg, longitude_deg, radius_m):
+        while box := box_around(own.crs, latitude_deg, longitude_deg, radius_m):
             left = max(around[0], math.floor((box[0] - sheet.x_first) / own.x_step) - 1)
             right = min(around[2], math.ceil((box[2] - sheet.x_first) / own.x_step) + 2)
             top = max(around[1], math.floor((box[3] - own.y_first) / own.y_step) - 1)
@@ -258,7 +186,7 @@ def _cuts(
         factor *= _FACTOR
 
 
-def _overview(sheet: _Sheet, factor: int) -> bool:
+def _overview(sheet: Sheet, factor: int) -> bool:
     """Whether a coarser cut may come from the raster's own overviews: one file, one lattice."""
     if factor == 1 or len(sheet.pieces) > 1 or sheet.first.kind != "GeoTIFF":
         return False
@@ -269,7 +197,7 @@ def _overview(sheet: _Sheet, factor: int) -> bool:
 # ---------------------------------------------------------------- reading
 
 
-def _grid(sheet: _Sheet, cut: _Cut) -> Grid:
+def _grid(sheet: Sheet, cut: _Cut) -> Grid:
     own, factor = sheet.first, cut.factor
     out: Heights = np.full(
         ((cut.bottom - cut.top) // factor, (cut.right - cut.left) // factor), np.nan, np.float32
@@ -292,7 +220,7 @@ def _grid(sheet: _Sheet, cut: _Cut) -> Grid:
     )
 
 
-def _lay(piece: _Piece, cut: _Cut, out: Heights) -> None:
+def _lay(piece: Piece, cut: _Cut, out: Heights) -> None:
     """Lay a raster's part of a cut into it, where nothing lies yet; coarse cells join."""
     layer, factor = piece.layer, cut.factor
     left, top = max(cut.left, piece.column), max(cut.top, piece.row)
@@ -322,7 +250,7 @@ def _lay(piece: _Piece, cut: _Cut, out: Heights) -> None:
 
 
 def _lay_part(
-    piece: _Piece,
+    piece: Piece,
     cut: _Cut,
     out: Heights,
     dataset: DatasetReader,
@@ -380,61 +308,3 @@ def _check_same(layer: TerrainLayer, dataset: DatasetReader, shrink: int) -> Non
             path=layer.path,
             remedy="add it again with 'backbearing terrain add'",
         )
-
-
-# ---------------------------------------------------------------- where a spot's surroundings lie
-
-
-@lru_cache(maxsize=64)
-def _into(crs: str) -> tuple[Any, bool]:
-    from pyproj import CRS, Transformer
-
-    system = CRS.from_user_input(crs)
-    return Transformer.from_crs("EPSG:4326", system, always_xy=True), system.is_geographic
-
-
-def _geographic(crs: str) -> bool:
-    return _into(crs)[1]
-
-
-@lru_cache(maxsize=256)
-def _box(
-    crs: str, latitude_deg: float, longitude_deg: float, radius_m: float
-) -> tuple[float, float, float, float] | None:
-    """What holds a circle round a spot in a projection: x and y from … to; None where nothing.
-
-    In degrees of longitude it may run past 180 on either side.
-    """
-    from pyproj import Geod
-
-    into, geographic = _into(crs)
-    x, y = into.transform(longitude_deg, latitude_deg, errcheck=False)
-    if not (math.isfinite(x) and math.isfinite(y)):
-        return None
-    if geographic:
-        tall = radius_m / _METRES_A_DEGREE * 1.01
-        if abs(y) + tall >= 90.0:
-            return x - 180.0, max(-90.0, y - tall), x + 180.0, min(90.0, y + tall)
-        wide = math.degrees(
-            math.asin(min(1.0, math.sin(math.radians(tall)) / math.cos(math.radians(abs(y)))))
-        )
-        return x - wide, y - tall, x + wide, y + tall
-    azimuth = np.arange(0.0, 360.0, 10.0)
-    spot_lon, spot_lat = np.full(36, longitude_deg), np.full(36, latitude_deg)
-    geod = Geod(ellps="WGS84")
-    near_lon, near_lat, _ = geod.fwd(spot_lon, spot_lat, azimuth, np.full(36, radius_m / 1000))
-    far_lon, far_lat, _ = geod.fwd(spot_lon, spot_lat, azimuth, np.full(36, radius_m))
-    nx, ny = into.transform(near_lon, near_lat, errcheck=False)
-    fx, fy = into.transform(far_lon, far_lat, errcheck=False)
-    scale = np.nanmax(np.where(np.isfinite(nx), np.hypot(nx - x, ny - y), np.nan)) * 1000
-    # what lies much farther than that is round the back of the globe
-    good = np.isfinite(fx) & np.isfinite(fy) & (np.hypot(fx - x, fy - y) < 4 * scale)
-    if not good.any():
-        return None
-    slack = 0.01 * scale  # between the 36 points the circle bulges
-    return (
-        float(fx[good].min() - slack),
-        float(fy[good].min() - slack),
-        float(fx[good].max() + slack),
-        float(fy[good].max() + slack),
-    )
