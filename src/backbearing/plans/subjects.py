@@ -116,7 +116,7 @@ def tall_error_m(subject: Subject, cameras: Sequence[CameraPosition]) -> float |
 
     The distance is taken as paced unless the subject's own place was made from a taped one.
     """
-    from backbearing.plans.measuring import tall_from_angles_m
+    from backbearing.plans.marking.measuring import tall_from_angles_m
 
     if subject.tall_m is None:
         return None

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal, cast
 from backbearing.errors import BadInput, quoted
 from backbearing.notebook.names import name_key
 from backbearing.plans.marking import filled_in, usable_name
-from backbearing.plans.measuring import Measured, Written, measure
+from backbearing.plans.marking.measuring import Measured, Written, measure
 from backbearing.plans.notes.places import Reading, Spot, find_spot, how_to_place, written_at
 from backbearing.records import (
     SUBJECT_STATES,

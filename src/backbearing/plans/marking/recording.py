@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from backbearing.errors import JOINERS, BadInput, quoted
 from backbearing.notebook.names import name_key
 from backbearing.plans.locate import locate, means_a_place, today
-from backbearing.plans.measuring import Measured, Written, measure
+from backbearing.plans.marking.measuring import Measured, Written, measure
 from backbearing.records import CameraPosition, Note, SkyOpenness, Subject, SubjectState
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from backbearing.notebook.subjects import (
 from backbearing.places.bearings import declination_deg
 from backbearing.places.geodesy import inverse
 from backbearing.plans.marking import MarkAnswer, Remarks, mark
-from backbearing.plans.measuring import Written, measure, tall_from_angles_m
+from backbearing.plans.marking.measuring import Written, measure, tall_from_angles_m
 from backbearing.records import Place
 
 HERE = Place(
