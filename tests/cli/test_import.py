@@ -16,6 +16,8 @@ from tests.readers.gpx_text import GOOD_FIX, fix, gpx, track
 
 from backbearing.cli.main import main
 from backbearing.errors import BadInput
+from backbearing.notebook import Notebook
+from backbearing.records import Original
 
 SCHEMA = json.loads((files("backbearing.schemas") / "import.json").read_text(encoding="utf-8"))
 
@@ -113,3 +115,25 @@ def test_names_of_any_bytes_and_control_characters_reach_no_terminal() -> None:
 def test_a_large_file_is_announced(folder: Path) -> None:
     (folder / "large.gpx").write_bytes(gpx(track(GOOD_FIX), " " * 10_000_000))
     assert run("large.gpx").stderr == "reading large.gpx (1 of 1, 10 MB)\n"
+
+
+def test_a_notebook_that_fails_on_the_way_is_exit_1_after_the_report(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from backbearing.errors import NotebookBusy
+    from backbearing.notebook import tracks
+
+    store = tracks.store_original
+
+    def store_one(notebook: Notebook, original: Original) -> int:
+        if original.file_name == "good.gpx":
+            raise NotebookBusy("another program is writing in it")
+        return store(notebook, original)
+
+    monkeypatch.setattr(tracks, "store_original", store_one)
+    done = run("--json", "faulty.gpx", "good.gpx", "notes.txt")
+    assert done.exit_code == 1
+    assert "backbearing: another program is writing in it" in done.stderr
+    told = json.loads(done.stdout)
+    jsonschema.validate(told, SCHEMA)
+    assert (told["stored"], told["not_reached"], told["all_good"]) == (1, 2, False)

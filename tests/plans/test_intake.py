@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import numpy as np
 import pytest
 from tests.readers.gpx_text import fix, gpx, track
 
-from backbearing.errors import NotebookReadOnly
+from backbearing.errors import NotebookError, NotebookReadOnly
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.subjects import list_subjects
 from backbearing.notebook.tracks import (
@@ -223,3 +224,45 @@ def test_a_notebook_open_for_reading_takes_nothing(tmp_path: Path) -> None:
     notebook = open_notebook(tmp_path / "notebook.gpkg", readonly=True)
     with notebook, pytest.raises(NotebookReadOnly):
         import_files(notebook, [tmp_path / "walk.gpx"])
+
+
+class TestANotebookThatFailsOnTheWay:
+    """SQLite's own cap on pages stands in for a full disk."""
+
+    @staticmethod
+    def folder(tmp_path: Path) -> Path:
+        folder = tmp_path / "walks"
+        folder.mkdir()
+        (folder / "a.gpx").write_bytes(walk("a"))
+        (folder / "b.gpx").write_bytes(
+            walk("b").replace(b"arch", os.urandom(60_000).hex().encode())
+        )
+        (folder / "c.gpx").write_bytes(walk("c"))
+        (folder / "bad.gpx").write_bytes(b"<html></html>")
+        return folder
+
+    def test_what_is_stored_stays_and_the_rest_is_named(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        (pages,) = notebook.rows("PRAGMA page_count")[0]
+        notebook.rows(f"PRAGMA max_page_count = {pages + 10}")
+        report = import_files(notebook, [self.folder(tmp_path)])
+        assert [(Path(f.path).name, f.outcome) for f in report.files] == [
+            ("a.gpx", "stored"),
+            ("b.gpx", "not reached"),
+            ("bad.gpx", "not reached"),
+            ("c.gpx", "not reached"),
+        ]
+        assert "no room left" in report.files[1].why
+        assert [f.why for f in report.files[2:]] == ["", ""]
+        assert not report.all_good
+        assert [track.name for track in list_tracks(notebook)] == ["a"]
+
+    def test_where_nothing_is_stored_it_is_an_error(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        (pages,) = notebook.rows("PRAGMA page_count")[0]
+        notebook.rows(f"PRAGMA max_page_count = {pages + 10}")
+        with pytest.raises(NotebookError, match="nothing of this was kept"):
+            import_files(notebook, [self.folder(tmp_path) / "b.gpx"])
+        assert list_tracks(notebook) == []

@@ -44,3 +44,18 @@ def test_json_counts_the_outcomes() -> None:
     told = intake_json(report(*files))
     assert isinstance(told, dict)
     assert (told["stored"], told["refused"], told["all_good"]) == (1, 1, False)
+
+
+def test_files_not_reached_are_named_with_what_stood_in_the_way() -> None:
+    text = intake_text(
+        report(
+            FileReport(path="a.gpx", kind="gpx", outcome="stored"),
+            FileReport(path="b.gpx", kind="gpx", outcome="not reached", why="there is no room"),
+            FileReport(path="c.gpx", kind="gpx", outcome="not reached"),
+        )
+    )
+    assert text.splitlines()[1:] == [
+        "not reached  b.gpx: nothing of that file is on record, as there is no room",
+        "not reached  c.gpx",
+        "3 files: 1 stored, 2 not reached; in notebook.gpkg",
+    ]

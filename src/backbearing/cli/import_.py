@@ -54,4 +54,4 @@ def command(
         for file in report.files:
             if file.why:
                 say(f"backbearing: {file.why}")
-        ctx.exit(2)
+        ctx.exit(1 if report.count("not reached") else 2)

@@ -14,12 +14,12 @@ _SENTENCES: dict[int, tuple[type[NotebookError], str, str]] = {
     sqlite3.SQLITE_BUSY: (
         NotebookBusy,
         "another program is writing in it",
-        "wait until it is done and try again; nothing was changed",
+        "wait until it is done and try again; nothing of this was kept",
     ),
     sqlite3.SQLITE_LOCKED: (
         NotebookBusy,
         "another program is writing in it",
-        "wait until it is done and try again; nothing was changed",
+        "wait until it is done and try again; nothing of this was kept",
     ),
     sqlite3.SQLITE_READONLY: (
         NotebookReadOnly,
@@ -44,7 +44,7 @@ _SENTENCES: dict[int, tuple[type[NotebookError], str, str]] = {
     ),
     sqlite3.SQLITE_FULL: (
         NotebookError,
-        "there is no room left to write; nothing was changed",
+        "there is no room left to write; nothing of this was kept",
         "free some space and try again",
     ),
     sqlite3.SQLITE_IOERR: (
@@ -74,7 +74,7 @@ _SENTENCES: dict[int, tuple[type[NotebookError], str, str]] = {
     ),
     sqlite3.SQLITE_CONSTRAINT: (
         NotebookError,
-        "the change breaks a rule of the notebook; nothing was changed",
+        "the change breaks a rule of the notebook; nothing of this was kept",
         "run 'backbearing check' on it",
     ),
     sqlite3.SQLITE_SCHEMA: (

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from backbearing.errors import BadFile
+from backbearing.errors import BadFile, NotebookError
 from backbearing.plans.notes import NotesReport, store_notes
 from backbearing.records import Fault, GpxFile, Original, Track, WalkSummary
 
@@ -20,7 +20,7 @@ ENDINGS = (".gpx", ".gpx.gz", ".txt")  # what is taken from a folder
 LARGE_BYTES = 10_000_000  # a file to speak of before it is read
 
 Progress = Callable[[str], None]
-Outcome = Literal["stored", "already on record", "refused"]
+Outcome = Literal["stored", "already on record", "refused", "not reached"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,9 +37,11 @@ class TrackReport:
 class FileReport:
     """What one file held and what became of it.
 
-    why: for a refused file the one sentence that says why. truncated_at_line: where a GPX file
-    broke off; what stood before is stored. in_bin: the bin's numbers of tracks of a file that
-    is on record whose tracks were deleted since. notes: the lines of a file of field notes.
+    why: for a refused file the one sentence that says why, and for the first that was not
+    reached what stood in the way; nothing of such files is on record. truncated_at_line: where
+    a GPX file broke off; what stood before is stored. in_bin: the bin's numbers of tracks of a
+    file that is on record whose tracks were deleted since. notes: the lines of a file of field
+    notes.
     """
 
     path: str
@@ -66,8 +68,8 @@ class IntakeReport:
 
     @property
     def all_good(self) -> bool:
-        """Whether no file was refused."""
-        return not any(file.outcome == "refused" for file in self.files)
+        """Whether no file was refused, and none not reached."""
+        return not (self.count("refused") or self.count("not reached"))
 
     def count(self, outcome: Outcome) -> int:
         return sum(file.outcome == outcome for file in self.files)
@@ -87,7 +89,9 @@ def import_files(
     file is one transaction; a file of the same bytes is taken once.
     dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
 
-    Raises NotebookError where the notebook cannot be written; a bad file is a FileReport.
+    Raises NotebookError where the notebook cannot be written and nothing was stored; where some
+    was, the file at which it failed and those behind it are "not reached". A bad file is a
+    FileReport.
     """
     if dry_run:
         return _rehearse(notebook, paths, progress)
@@ -136,17 +140,31 @@ def _import(
             progress(f"reading {_shown(path)} ({number} of {len(ordered)}{_size(path)})")
         try:
             if kind == "gpx":
-                reports.append(_gpx(notebook, path, dry_run))
+                reports.append(_gpx(notebook, path, dry_run, progress))
             else:
                 reports.append(_notes(notebook, path, dry_run, progress))
         except BadFile as error:
             reports.append(_refused(path, kind, error))
+        except NotebookError as error:  # no room left, or another program keeps it
+            if not any(report.outcome == "stored" for report in reports):
+                raise
+            reports += _not_reached(ordered[number - 1 :], error)
+            break
     target = rehearsal_of if rehearsal_of is not None else str(notebook.path)
     return IntakeReport(notebook=target, dry_run=dry_run, files=tuple(reports))
 
 
 def _refused(path: Path, kind: Literal["gpx", "notes"], error: BadFile) -> FileReport:
     return FileReport(path=_shown(path), kind=kind, outcome="refused", why=str(error))
+
+
+def _not_reached(
+    left: Sequence[tuple[Path, Literal["gpx", "notes"]]], error: NotebookError
+) -> Iterable[FileReport]:
+    why = str(error)
+    for path, kind in left:
+        yield FileReport(path=_shown(path), kind=kind, outcome="not reached", why=why)
+        why = ""
 
 
 def _found_files(paths: Iterable[str | Path]) -> Iterable[Path]:
@@ -186,7 +204,7 @@ def _kind(path: Path) -> Literal["gpx", "notes"]:
     return "gpx" if text.startswith(b"<") else "notes"
 
 
-def _gpx(notebook: Notebook, path: Path, dry_run: bool) -> FileReport:
+def _gpx(notebook: Notebook, path: Path, dry_run: bool, progress: Progress | None) -> FileReport:
     import hashlib
 
     from backbearing.models.walk import summarise
@@ -198,7 +216,7 @@ def _gpx(notebook: Notebook, path: Path, dry_run: bool) -> FileReport:
     sha256 = hashlib.sha256(content).hexdigest()
     known = tracks.find_original(notebook, sha256)
     if known is None:
-        file = read_gpx(path, content=content)
+        file = read_gpx(path, content=content, progress=progress)
         # outside the transaction: others may write while this is worked out
         walks = [(track, summarise(track)) for track in file.tracks if track.segments]
         with notebook.writing():

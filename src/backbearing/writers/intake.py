@@ -26,6 +26,7 @@ def intake_json(report: IntakeReport) -> object:
         "stored": report.count("stored"),
         "already_on_record": report.count("already on record"),
         "refused": report.count("refused"),
+        "not_reached": report.count("not reached"),
         "files": plain(report.files),
     }
 
@@ -42,6 +43,9 @@ def intake_text(report: IntakeReport) -> str:
 def _file(file: FileReport, dry_run: bool) -> list[str]:
     if file.outcome == "refused":
         return [clean(f"refused  {file.why}")]
+    if file.outcome == "not reached":
+        why = f": nothing of that file is on record, as {file.why}" if file.why else ""
+        return [clean(f"not reached  {file.path}{why}")]
     if file.outcome == "already on record":
         return [
             clean(f"known    {file.path}: already on record, nothing added"),
@@ -106,10 +110,12 @@ def _sum(report: IntakeReport) -> str:
             (report.count("stored"), "that would be stored" if report.dry_run else "stored"),
             (report.count("already on record"), "already on record"),
             (report.count("refused"), "refused"),
+            (report.count("not reached"), "not reached"),
         )
         if count
     ]
     files = len(report.files)
-    kept = not report.dry_run and report.count("refused") < files
+    lost = report.count("refused") + report.count("not reached")
+    kept = not report.dry_run and lost < files
     where = f"in {report.notebook}" if kept else "nothing was written"
     return clean(f"{counted(files, 'file')}: {', '.join(parts)}; {where}")
