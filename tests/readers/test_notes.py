@@ -278,6 +278,22 @@ def test_angles_below_level() -> None:
         ("seen arch, foot 6 below the horizon", {"foot": "-6"}),
         ("seen arch, 8m 215M", {"bearing": "215M", "distance": "8m"}),
         ("seen arch, 8m at 215", {"bearing": "215", "distance": "8m"}),
+        (
+            "1432 wpt 12 walls 215M 8m taped edges 190M 240M not lit wind none three words a b c",
+            {
+                "sky": "walls",
+                "distance": "8m",
+                "left edge": "190M",
+                "wind": "none",
+                "words": "a b c",
+            },
+        ),
+        ("saw the winding house from the leat 215 M 8 m", {"subject": "winding house"}),
+        ("waiting for light at pump wheel 215M", {"subject": "pump wheel", "bearing": "215M"}),
+        ("seen kiln facing south east 4 metres wide", {"subject": "kiln", "facing": "SE"}),
+        ("seen kiln 200m past the gate", {"subject": "kiln", "distance": ""}),
+        ("seen arch, 215M 8m not lit", {"bearing": "215M", "lit": "no"}),
+        ("seen arch, foot 4 degrees down in the shade", {"foot": "-4", "lit": "no"}),
         ("2 32 pm seen arch two photos", {"time": "14:32:00", "photo": "two photos"}),
         ("14 32 seen arch", {"time": "14:32:00", "subject": "arch"}),
         # coordinates
@@ -306,6 +322,14 @@ def test_angles_below_level() -> None:
         ("seen arch, height 120m above sea", {"tall": ""}),
         ("seen arch, 200m from wpt 012", {"waypoint": ""}),
         ("seen arch, 200m north of 47.0431, -21.0391", {"coordinate": ""}),
+        ("seen arch, back bearings KNOLL 300 CHAPEL 120", {"sighting": ""}),
+        ("seen arch, bearing 35 or 40", {"bearing": ""}),
+        ("seen arch, 215M plus minus 5", {"bearing": ""}),
+        ("seen arch, 8 to 10 m", {"distance": ""}),
+        ("seen arch, sun at 30 degrees bearing 215M", {"bearing": ""}),
+        ("seen arch, path goes 215M for 80m", {"bearing": "", "distance": ""}),
+        ("seen arch, water wheel 8m", {"water": "", "distance": ""}),
+        ("gone 5 pm", {"subject": ""}),
         ("seen arch, phone battery died", {"instrument": ""}),
         ("seen arch, track 2 km long", {"track": ""}),
         ("seen arch 215M 8m seen wheel 30M", {"subject": "arch", "bearing": "215M"}),
@@ -319,7 +343,7 @@ def test_what_is_not_plain_is_kept_as_words(written: str, items: dict[str, str])
 
 
 def test_a_day_that_cannot_be_read_ends_the_day_before_it() -> None:
-    for heading in ("Mon 14 March 2026", "Sunday", "next day", "day 2"):
+    for heading in ("Mon 14 March 2026", "Sunday", "next day", "day 2", "14/3"):
         _, head, line = read(f"13 March 2026\n{heading}\n14:32 seen arch")
         assert head.problems
         assert line.day is None

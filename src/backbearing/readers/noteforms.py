@@ -15,7 +15,7 @@ _SIGN = r"(?:(?i:minus|plus)\s|[-+−–])"
 _NUMBER = rf"{_SIGN}?\d{{1,3}}(?:\.\d{{1,4}})?"
 _SENSE = (
     r"(?:\s?(?P<sense>(?i:up|down|above|below))\b(?:\s(?i:the\s)?(?i:level|horizon|eye level))?"
-    r"(?!\s(?i:the|an?|to|in|on|from|at|by)\b))"
+    r"(?!\s(?i:the|an?|to)\b))"
 )
 _POINT = (
     r"(?:N|NNE|NE|ENE|E|ESE|SE|SSE|S|SSW|SW|WSW|W|WNW|NW|NNW)\b"
@@ -39,15 +39,21 @@ _HOW = r"(?i:(?:by\s+|with\s+|a\s)?(?P<how>tape[d]?|pace[ds]?|paces))\b"
 _COUNTED_PHOTOS = (
     r"(?i:(?:\d{1,3}|an?|one|two|three|four|five|six|some|a few)\s(?:photos?|pictures?))\b"
 )
+_FAR_THING = r"[^\d\s](?:(?!\s\d{2,3}\b)[^,;]){0,60}?"  # no second figure in its name
 _IS = r":?\s+(?:(?i:is|was|of)\s)?"
 _BEARING_WORD = r"(?i:(?:on\s)?(?:a\s)?(?:compass\s)?(?:bearing|brg)|camera to (?:subject|it))"
 _NO_SIZE = r"(?!\s?(?i:tall|high|wide|long|deep|thick|across|above|below|up|down)\b)"
-STATE = r"(?i:(?P<state>seen|saw|scouted|waiting(?:\s+for\s+(?:the\s+)?light)?|made|gone))\b"
+STATE = (
+    r"(?i:(?P<state>seen|saw|scouted|waiting(?:\s+for\s+(?:the\s+)?light(?:\s+at)?)?|made|gone))\b"
+)
 STATE_WORDS = {"saw": "seen", "waiting": "waiting for light"}
 TAIL = r"(?P<tail>\S.*)"
 
 _ANGLED = rf"(?i:top|foot):?\s*{_SIGN}?\d"
-_NAMED_TEXT = r"(?i:(?:blocked|next|next time|words|photos?):)|(?i:back to|last sure|sighting to)\s"
+_NAMED_TEXT = (
+    r"(?i:(?:blocked|next|next time|words|photos?):)"
+    r"|(?i:back to|last sure|sighting to|three words)\s"
+)
 _MEASURE = (
     rf"{MARKED}|\d{{3}}{_DEGREE}?m?\s+{_LENGTH_AFTER}|{_BEARING_WORD}:?\s+(?:(?i:is|of)\s)?{_LOOSE}"
     rf"|{_LENGTH}\s+(?i:at\s)?{MARKED}|{_ANGLED}|(?i:edges|left edge|right edge)\s+\d"
@@ -62,7 +68,7 @@ STRONG = re.compile(
 NAME_ENDS = re.compile(
     rf"\s(?={_MEASURE}|{_NAMED_TEXT}|(?i:wpt|waypoint)\s+#?\S|(?i:not lit|unlit|blocked by)\b"
     r"|(?i:left|right) of\s|(?i:next time)\s|\d{3}\s\d{1,3}(?=$|\s)"
-    rf"|{_LENGTH}(?:$|\s+(?i:taped|paced|away|tall|high|wide)\b)|{_PACES}|{_COUNTED_PHOTOS})"
+    rf"|{_LENGTH}|(?i:facing|faces)\s+{_LOOSE}|(?i:by|with)\s(?i:phone|baseplate|sighting)\b|{_PACES}|{_COUNTED_PHOTOS})"
 )
 NAMED_TEXT = re.compile(rf"\s(?={_NAMED_TEXT})")  # an item wherever it stands
 MEASURE = re.compile(rf"(?<!\S)(?:{_MEASURE}|{_LENGTH}\s+{_HOW}|{_PACES})")
@@ -70,7 +76,8 @@ LEFT_OF_A_NAME = re.compile(r"(?i:\s+(?:at|on|from|with|to|is|a))+$")
 # No name begins so: "seen from the road", "made it out by four"
 NO_NAME = re.compile(
     r"(?i:from|by|to|at|for|with|when|while|it|nothing|nobody|no one|again|before|after|earlier"
-    r"|already|and|not|but|only)\b"
+    r"|already|and|not|but|only|home|back|away|out|off|up|down|camp|tea|coffee|lunch"
+    r"|\d{1,2}\s?[ap]m)\b"
 )
 
 _SECONDS = r"(?:\s?['′’]\s?(?:\d{1,2}(?:\.\d+)?\s?(?:[\"″”]|''))?)?"
@@ -130,10 +137,12 @@ HEAD = (
         ),
     ),
 )
-# A heading that only a calendar could turn into a day
+# What only a calendar could turn into a day
 VAGUE_DAY = re.compile(
     r"(?i:(?:(?:on|next|last)\s)?(?:mon|tues|wednes|thurs|fri|satur|sun)day|tomorrow"
-    r"|(?:the\s)?(?:next|second|third|last)\sday|day\s(?:\d+|two|three|four))[:.]?"
+    r"|(?:the\s)?(?:next|second|third|last)\sday|day\s(?:\d+|two|three|four))"
+    r"[:.,]?\s*(?=$|\d{1,2}[:.]\d\d\b|\d{4}\s)"
+    r"|\d{1,2}/\d{1,2}(?=$|[\s,;:])"
 )
 # a comma within a figure (8,5 m) parts nothing
 PART = re.compile(r"\s*(?P<mark>(?<!\d),|,(?!\d)|;|\.(?=\s|$)|\s[–—-]\s)\s*")
@@ -169,7 +178,10 @@ LIT = (
     re.compile(r"(?i:lit(?:\s+or\s+not)?\s*[:=])\s*(?P<tail>\w.*)"),
     re.compile(r"(?i:lit)\s+(?!(?i:or\s+not)\b)\w.*"),
 )
-LIT_ENDS = re.compile(rf"{STRONG.pattern}|\s(?={STATE.replace('?P<state>', '?:')}\s)")
+LIT_ENDS = re.compile(
+    rf"{STRONG.pattern}|\s(?={STATE.replace('?P<state>', '?:')}\s)"
+    r"|(?<!no)\s(?=(?i:wind|water|snow|photos?|(?:left|right) (?:of|bank))\s)"
+)
 
 
 def _form(pattern: str) -> re.Pattern[str]:
@@ -177,7 +189,9 @@ def _form(pattern: str) -> re.Pattern[str]:
 
 
 def _angle(name: str) -> re.Pattern[str]:
-    return _form(rf"(?i:{name})(?:{_IS}|:?\s*)(?P<a>{_NUMBER}(?P<unit>{_DEGREE}?)){_SENSE}?")
+    return _form(
+        rf"(?i:{name})(?:{_IS}|:?\s+(?i:at)\s|:?\s*)(?P<a>{_NUMBER}(?P<unit>{_DEGREE}?)){_SENSE}?"
+    )
 
 
 # Tried in this order at the beginning of what is left of a part
@@ -218,7 +232,7 @@ FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "sighting",
         _form(
             r"(?i:back\s+bearings?(?:\s+to)?|back\s+to|sighting(?:\s+to)?):?\s+"
-            rf"(?P<to>[^\d\s].{{0,60}}?):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE}|(?:{_POINT}|\d{{3}})$)"
+            rf"(?P<to>{_FAR_THING}):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE}|(?:{_POINT}|\d{{3}})$)"
             rf"(?!\s+{_LENGTH_AFTER})"
         ),
     ),
@@ -244,6 +258,7 @@ FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "instrument",
         _form(r"(?i:by|with)\s+(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?"),
     ),
+    ("sky", _form(rf"(?P<sky>(?i:open sky|trees|walls|memory))(?=\s+(?:{_MEASURE}))")),
     (
         "left the path",
         _form(
@@ -267,13 +282,16 @@ FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         _form(rf"(?P<tail>(?:(?i:looking back|facing photo)\b|{_COUNTED_PHOTOS}).*)"),
     ),
     ("wind", _form(rf"(?i:wind):?\s+{TAIL}")),
-    ("water", _form(rf"(?i:water):?\s+{TAIL}")),
+    (
+        "water",
+        _form(rf"(?i:water):?\s+(?!(?i:wheels?|mill|tank|tower|pipes?|falls?|works)\b){TAIL}"),
+    ),
     ("snow", _form(rf"(?i:snow):?\s+{TAIL}")),
 )
 
 # After a sighting a further one needs no word of its own
 NEXT_SIGHTING = _form(
-    rf"(?i:and\s+)?(?i:to\s+)?(?P<to>[^\d\s][^,;]{{0,60}}?):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE})"
+    rf"(?i:and\s+)?(?i:to\s+)?(?P<to>{_FAR_THING}):?\s+(?P<b>{MARKED}|{_WHOLE_CIRCLE})"
     rf"(?!\s+{_LENGTH_AFTER})"
 )
 

@@ -94,7 +94,10 @@ def take_subject(text: str, names: Collection[str], read: LineRead) -> str:
             return text
         end = _name_end(rest, names)
         read.items.append(state_item(state["state"], state[0].strip()))
-    name = LEFT_OF_A_NAME.sub("", rest[:end].strip(" \"'“”"))
+    name, seen_from, place = rest[:end].partition(" from ")
+    if seen_from and place.strip():
+        read.kept.append(f"from {place}".strip())
+    name = LEFT_OF_A_NAME.sub("", name.strip(" \"'“”"))
     bare = re.sub(r"^(?i:the|an?)\s+", "", name)
     once = re.compile(r"\s+(?i:once more|again)$")
     likely = (name, bare, once.sub("", name), once.sub("", bare))

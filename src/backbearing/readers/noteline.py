@@ -38,11 +38,12 @@ def read_line(text: str, *, latest: date, names: Collection[str] = ()) -> LineRe
     """
     read = LineRead()
     rest = BULLET.sub("", text, count=1) if BULLET.match(text) else text
-    if VAGUE_DAY.fullmatch(rest):
+    vague = VAGUE_DAY.match(rest)
+    if vague:
         read.day_unknown = True
-        read.kept.append(rest)
-        read.problems.append(f"{quoted(rest)} is no date; write it as 2026-03-14")
-        return read
+        read.kept.append(vague[0].strip())
+        read.problems.append(f"{quoted(vague[0].strip())} is no date; write it as 2026-03-14")
+        rest = rest[vague.end() :].lstrip(" ,;:")
     rest = take_coordinate(COMMA_BEFORE_REFERENCE.sub(" ", rest), read)
     rest = take_head(rest, latest, read)
     if read.day is not None and not rest and len(read.items) == 1:

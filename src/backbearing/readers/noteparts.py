@@ -20,6 +20,7 @@ from backbearing.readers.noteforms import (
     MEASURE,
     NAMED_TEXT,
     NEXT_SIGHTING,
+    NO_NAME,
     OTHER_SENSE,
     PART,
     QUOTED,
@@ -41,7 +42,8 @@ def take_anywhere(text: str, read: LineRead) -> str:
     """Take the two items that a comma inside must not part: edges and quoted words."""
     edges = EDGES.search(text)
     behind = text[edges.end() :].strip() if edges else ""
-    if edges and not _another_sense(PART.split(behind)[0]):
+    behind = PART.split(behind)[0]
+    if edges and (_begins_item(behind, read) or not _another_sense(behind)):
         for name in ("left", "right"):
             value = short_bearing(edges[name])
             read.items.append(Item(field=f"{name} edge", value=value, written=edges[0]))
@@ -189,6 +191,10 @@ def _behind_words(text: str, names: Collection[str], read: LineRead) -> str:
     words = text[: named.start()] if named else text
     if re.match(rf"{STATE}\s+\w", words) and read.has("subject"):
         read.problems.append(f"{quoted(words)} looks like a second record; give it its own line")
+    elif (state := re.match(rf"{STATE}\s+(?=\w)", words)) and not (
+        read.has("state") or NO_NAME.match(words, state.end())
+    ):
+        read.problems.append(f"{quoted(words)} is no record behind other words; put it first")
     elif MEASURE.search(words):
         read.problems.append(
             f"{quoted(words)} may measure something else and is kept as words; "
@@ -198,6 +204,17 @@ def _behind_words(text: str, names: Collection[str], read: LineRead) -> str:
 
 
 # ---------------------------------------------------------------- what is not taken
+
+
+def _begins_item(text: str, read: LineRead) -> bool:
+    """Whether a text begins with a further item."""
+    ends = LIT_ENDS.search(text)
+    said = text[: ends.start()] if ends else text
+    return bool(
+        any(form.fullmatch(said) for form in LIT)
+        or _form_at(text, read)
+        or any(form.fullmatch(text) for _, form in WHOLE)
+    )
 
 
 def _another_sense(behind: str, *, bare: bool = False) -> bool:
@@ -223,7 +240,7 @@ def _doubt(items: list[Item], groups: dict[str, str | None], behind: str, read: 
         if (below and sense in ("up", "above")) or (above and sense in ("down", "below")):
             return f"{quoted(item.written)} says both up and down and is kept as words"
         bare = not (below or above or sense or groups["unit"])
-    if not behind or _form_at(behind, read) or any(f.fullmatch(behind) for _, f in WHOLE):
+    if not behind or _begins_item(behind, read):
         return ""
     if not _another_sense(behind, bare=bare):
         return ""
