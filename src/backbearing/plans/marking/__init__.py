@@ -1,4 +1,4 @@
-"""Putting a subject on record: what is said of it (`recording`) and what was measured (`measuring`)."""
+"""Putting a subject on record: what is said of it (`recording`) and measured (`measuring`)."""
 
 from backbearing.plans.marking.recording import (
     LONGEST_TEXT,
