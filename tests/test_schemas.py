@@ -17,7 +17,8 @@ def commands_with_json() -> list[str]:
     found = []
     for name, (module, _) in COMMANDS.items():
         command: click.Command = importlib.import_module(f"backbearing.cli.{module}").command
-        if any("--json" in option.opts for option in command.params):
+        parts = [command, *getattr(command, "commands", {}).values()]
+        if any("--json" in option.opts for part in parts for option in part.params):
             found.append(name)
     return found
 

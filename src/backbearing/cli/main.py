@@ -32,6 +32,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "restore": ("restore", "Bring something back from the bin, or list the bin."),
     "tracks": ("tracks", "List past walks."),
     "track": ("track", "Show one past walk: length, climb, stops, gaps, subjects passed."),
+    "terrain": ("terrain", "Put elevation rasters on record; list what they cover."),
     "sun": ("sun", "Where the sun stands at a place, and its day."),
     "light": ("light", "Rank the times when the wanted light is met."),
     "map": ("map", "Make the page for the return visit; it needs no network."),

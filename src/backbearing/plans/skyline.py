@@ -1,0 +1,276 @@
+"""The skyline of a spot from the terrain on record: worked out once, kept, and found again.
+
+A kept skyline answers while the raster it came from is unplugged. Its key holds all it rests
+on: the spot to a centimetre, the settings, and of each raster within reach its content's
+fingerprint and how it is read. So a raster that changes, or a new one within reach, makes a
+new skyline; one far away changes nothing.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from backbearing.errors import BadFile, BadInput
+
+if TYPE_CHECKING:
+    from backbearing.notebook import Notebook
+    from backbearing.readers.terrain import Terrain
+    from backbearing.records import Skyline, TerrainLayer
+
+METHOD = 1  # to be raised whenever skylines come out otherwise than before
+REACH_M = 50_000.0
+EYE_HEIGHT_M = 1.5
+STEP_DEG = 0.5
+_KEPT_AT_ONCE = 20  # skylines in one transaction
+
+LayerState = Literal["there", "changed", "gone"]
+
+
+def skyline_at(
+    terrain: Terrain,
+    latitude_deg: float,
+    longitude_deg: float,
+    *,
+    eye_height_m: float = EYE_HEIGHT_M,
+    step_deg: float = STEP_DEG,
+    reach_m: float = REACH_M,
+) -> Skyline:
+    """How high does the ground stand in each true azimuth, as seen from a spot?
+
+    terrain: of `readers.terrain.open_terrain`; windows of it are read, nothing is kept.
+    The spot's height is the terrain's own at that very spot. Method: `models.skyline`.
+    Raises BadInput where no terrain has a height for the spot, BadFile where a raster that is
+    needed is gone or damaged.
+    """
+    from backbearing.models.skyline import skyline
+
+    grids = terrain.grids_around(latitude_deg, longitude_deg, reach_m)
+    return skyline(
+        [grid for grid in grids if min(grid.height_m.shape) >= 2],
+        latitude_deg,
+        longitude_deg,
+        eye_height_m=eye_height_m,
+        step_deg=step_deg,
+        reach_m=reach_m,
+    )
+
+
+def skylines_for(
+    notebook: Notebook,
+    spots: Sequence[tuple[float, float]],
+    *,
+    eye_height_m: float = EYE_HEIGHT_M,
+    step_deg: float = STEP_DEG,
+    reach_m: float = REACH_M,
+    progress: Callable[[str], None] | None = None,
+) -> list[Skyline]:
+    """The skylines of spots (latitude, longitude) from the terrain on record, in their order.
+
+    One that was kept is taken; others are worked out and, where the notebook may be written,
+    kept. Where no terrain on record answers, the horizon is taken to be flat and `basis` says
+    why: there is none, none reaches the spot, it lies in a void, or the raster is gone. Where
+    only a part of the rasters within reach is gone, `basis` names them.
+    Raises NotebookError.
+    """
+    from backbearing.notebook.terrain import list_layers
+
+    layers = list_layers(notebook)
+    desk = _Desk(notebook, layers, eye_height_m, step_deg, reach_m)
+    found = []
+    for number, (latitude_deg, longitude_deg) in enumerate(spots, start=1):
+        if progress is not None and len(spots) > 1:
+            progress(f"skylines: {number} of {len(spots)}")
+        found.append(desk.skyline(latitude_deg, longitude_deg))
+    desk.keep()
+    return found
+
+
+def skyline_for(
+    notebook: Notebook,
+    latitude_deg: float,
+    longitude_deg: float,
+    *,
+    eye_height_m: float = EYE_HEIGHT_M,
+    step_deg: float = STEP_DEG,
+    reach_m: float = REACH_M,
+) -> Skyline:
+    """The skyline of one spot from the terrain on record; see `skylines_for`."""
+    (found,) = skylines_for(
+        notebook,
+        [(latitude_deg, longitude_deg)],
+        eye_height_m=eye_height_m,
+        step_deg=step_deg,
+        reach_m=reach_m,
+    )
+    return found
+
+
+def layer_now(layer: TerrainLayer) -> tuple[TerrainLayer, LayerState]:
+    """A layer as its file is now: described anew where its content has changed.
+
+    A file whose size and time of change are as they were is taken to be as it was.
+    """
+    from backbearing.readers.terrainfiles import fingerprint_of, stamp_of
+
+    try:
+        stamp = stamp_of(layer.path)
+        if stamp == layer.stamp:
+            return layer, "there"
+        if fingerprint_of(layer.path) == layer.fingerprint:
+            return dataclasses.replace(layer, stamp=stamp), "there"
+    except BadInput:
+        return layer, "gone"
+    try:
+        return described_again(layer), "changed"
+    except BadInput:
+        return layer, "gone"
+
+
+def described_again(layer: TerrainLayer) -> TerrainLayer:
+    """A layer described anew from its file, with what the user said of it kept.
+
+    Raises BadFile where it cannot be used any more.
+    """
+    from backbearing.readers.terrain import find_rasters
+    from backbearing.readers.terrainlayer import METRES_IN, describe_layer
+
+    given = layer.unit_basis == "given"
+    unit = next((u for u, size in METRES_IN.items() if size == layer.unit_m), None)
+    path = Path(layer.path)
+    together = layer.came_with and Path(layer.came_with).exists()
+    among = find_rasters(layer.came_with if together else path)
+    for found in among:
+        if found.path == path:
+            new = describe_layer(
+                found,
+                ground=layer.ground if layer.ground != "not known" else None,
+                vertical_error_m=(
+                    layer.vertical_error_m if layer.vertical_error_basis == "given" else None
+                ),
+                unit=unit if given else None,
+            )
+            return dataclasses.replace(new, id=layer.id)
+    raise BadFile("is no longer part of what it was added with", path=layer.path)
+
+
+class _Desk:
+    """What is looked up once for all spots of one question."""
+
+    def __init__(
+        self,
+        notebook: Notebook,
+        layers: Sequence[TerrainLayer],
+        eye_height_m: float,
+        step_deg: float,
+        reach_m: float,
+    ) -> None:
+        self.notebook = notebook
+        self.layers = list(layers)
+        self.settings = (eye_height_m, step_deg, reach_m)
+        self.states: dict[str, tuple[TerrainLayer, LayerState]] = {}
+        self.made: list[tuple[str, float, float, Skyline]] = []
+
+    def skyline(self, latitude_deg: float, longitude_deg: float) -> Skyline:
+        from backbearing.notebook.terrain import find_skyline
+        from backbearing.readers.terrain import Terrain
+
+        if not self.layers:
+            return self.flat("")
+        near = Terrain(tuple(self.layers)).within(latitude_deg, longitude_deg, self.settings[2])
+        if not near:
+            return self.flat("no terrain on record reaches the spot")
+        now = [self.now(layer) for layer in near]
+        key = self.key(latitude_deg, longitude_deg, [layer for layer, _ in now])
+        kept = find_skyline(self.notebook, key)
+        if kept is not None:
+            return kept
+        there = [layer for layer, state in now if state != "gone"]
+        gone = sorted({Path(layer.path).name for layer, state in now if state == "gone"})
+        if not there:
+            return self.flat(_missing(gone))
+        if gone:
+            key = self.key(latitude_deg, longitude_deg, there)
+            kept = find_skyline(self.notebook, key)
+        if kept is None:
+            eye_height_m, step_deg, reach_m = self.settings
+            try:
+                kept = skyline_at(
+                    Terrain(tuple(there)),
+                    latitude_deg,
+                    longitude_deg,
+                    eye_height_m=eye_height_m,
+                    step_deg=step_deg,
+                    reach_m=reach_m,
+                )
+            except BadFile as error:
+                return self.flat(f"{Path(str(error.path)).name} {error.what}")
+            except BadInput as error:
+                return self.flat(error.what)
+            self.made.append((key, latitude_deg, longitude_deg, kept))
+            if len(self.made) >= _KEPT_AT_ONCE:
+                self.keep()
+        if gone:
+            return dataclasses.replace(kept, basis=f"{kept.basis}; {_missing(gone)}")
+        return kept
+
+    def now(self, layer: TerrainLayer) -> tuple[TerrainLayer, LayerState]:
+        if layer.path not in self.states:
+            self.states[layer.path] = layer_now(layer)
+        return self.states[layer.path]
+
+    def flat(self, why: str) -> Skyline:
+        from backbearing.models.sunlight import flat_skyline
+
+        flat = flat_skyline(self.settings[1])
+        return dataclasses.replace(flat, basis=f"{flat.basis}: {why}") if why else flat
+
+    def key(self, latitude_deg: float, longitude_deg: float, layers: Sequence[TerrainLayer]) -> str:
+        rests_on = [
+            METHOD,
+            round(latitude_deg, 7),
+            round(longitude_deg, 7),
+            *self.settings,
+            sorted(
+                (
+                    layer.fingerprint,
+                    layer.crs,
+                    layer.x_first,
+                    layer.y_first,
+                    layer.ground,
+                    layer.vertical_error_m,
+                    layer.unit_m,
+                    str(layer.void_value),
+                )
+                for layer in layers
+            ),
+        ]
+        return hashlib.sha256(json.dumps(rests_on).encode()).hexdigest()
+
+    def keep(self) -> None:
+        """Keep what was made and what was seen of the rasters, where the notebook takes it."""
+        from backbearing.notebook.terrain import register_layer, store_skyline
+
+        before = {layer.path: layer for layer in self.layers}
+        seen = [new for path, (new, _) in self.states.items() if new != before[path]]
+        if self.notebook.readonly or not (seen or self.made):
+            self.made.clear()
+            return
+        with self.notebook.writing():
+            for layer in seen:
+                register_layer(self.notebook, layer)
+            for made in self.made:
+                store_skyline(self.notebook, *made)
+        self.layers = [self.states.get(one.path, (one, "there"))[0] for one in self.layers]
+        self.made.clear()
+
+
+def _missing(names: Sequence[str]) -> str:
+    shown = ", ".join(names[:3])
+    if len(names) > 3:
+        shown += f" and {len(names) - 3} more"
+    return f"{shown} {'is' if len(names) == 1 else 'are'} not there"
