@@ -9,11 +9,13 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from tests.readers.gpx_text import fix, gpx, track
 
 from backbearing.cli.main import main
 from backbearing.errors import BadInput
 from backbearing.notebook import open_notebook
 from backbearing.notebook.subjects import add_subject
+from backbearing.plans.intake import import_files
 from backbearing.records import Place, Subject
 
 
@@ -104,3 +106,19 @@ def test_a_name_with_slashes_stays_in_its_folder(
         add_subject(opened, Subject(name="../../etc/arch", place=place))
     result = run(notebook, "../../etc/arch")
     assert result.stdout == f"{notebook.parent / 'return-etc-arch.html'}\n"
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_a_walk_stamped_at_the_end_of_the_calendar_is_drawn_like_any(
+    notebook: Path, tmp_path: Path, day: str
+) -> None:
+    walked = "".join(
+        fix(47 + i / 1e4, -21, f"<time>{day}T{hour}:00:0{i}Z</time>")
+        for i, hour in enumerate(["00", "23"])
+    )
+    (tmp_path / "unset.gpx").write_bytes(gpx(track(walked)))
+    with open_notebook(notebook) as opened:
+        assert import_files(opened, [tmp_path / "unset.gpx"]).all_good
+    result = run(notebook, "--out", str(tmp_path / "return.html"))
+    assert (result.exit_code, result.exception) == (0, None)
+    assert day[:4] in (tmp_path / "return.html").read_text(encoding="utf-8")

@@ -14,6 +14,7 @@ from backbearing.places.zones import (
     clock_text,
     day_bounds,
     local,
+    offset_text,
     zone,
     zone_name,
 )
@@ -106,3 +107,14 @@ def test_days_follow_without_gap_or_overlap(day: date, name: str) -> None:
 def test_the_ends_of_the_calendar_are_refused() -> None:
     with pytest.raises(BadInput):
         day_bounds(date.max, "UTC")
+
+
+@pytest.mark.parametrize("name", ["Atlantic/Azores", "Pacific/Auckland", "Asia/Kathmandu"])
+@pytest.mark.parametrize("end", [datetime.min, datetime.max])
+def test_an_instant_at_the_ends_of_the_calendar_has_a_clock_too(name: str, end: datetime) -> None:
+    """Recorders whose clock was never set stamp such: nothing may fall over them."""
+    instant = end.replace(tzinfo=UTC)
+    there = local(instant, name)
+    assert there == instant
+    assert clock_text(instant, name) == f"{there:%H:%M}"
+    assert offset_text(instant, name).startswith("UTC")

@@ -46,10 +46,16 @@ def zone(name: str) -> ZoneInfo:
 
 
 def local(instant: datetime, zone_name: str) -> datetime:
-    """An aware instant on the local clock. Raises ValueError for a naive one."""
+    """An aware instant on the local clock; within a day of the calendar's ends, in UTC.
+
+    Raises ValueError for a naive one.
+    """
     if instant.tzinfo is None:
         raise ValueError(f"{instant!r} has no zone; give it one, as datetime(…, tzinfo=UTC)")
-    return instant.astimezone(zone(zone_name))
+    try:
+        return instant.astimezone(zone(zone_name))
+    except OverflowError:  # a recorder whose clock was never set
+        return instant.astimezone(UTC)
 
 
 def clock_text(instant: datetime, zone_name: str, *, abbreviation: bool = False) -> str:

@@ -146,15 +146,8 @@ def _on_days(track: StoredTrack, zone: str, since: date | None, until: date | No
     started, ended = track.summary.started, track.summary.ended
     if started is None or ended is None:
         return False
-    first, last = _local_day(started, zone), _local_day(ended, zone)
+    first, last = local(started, zone).date(), local(ended, zone).date()
     return (since is None or last >= since) and (until is None or first <= until)
-
-
-def _local_day(instant: datetime, zone: str) -> date:
-    try:
-        return local(instant, zone).date()
-    except OverflowError:  # stamped at the very end of the calendar
-        return instant.date()
 
 
 def _box(place: Place, within_m: float) -> tuple[float, float, float, float] | None:

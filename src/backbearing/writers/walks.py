@@ -161,19 +161,11 @@ def _named(zone: str) -> str:
 
 
 def _day(instant: datetime, zone: str) -> str:
-    try:
-        return local(instant, zone).date().isoformat()
-    except OverflowError:  # stamped at the very end of the calendar
-        return instant.astimezone(UTC).date().isoformat()
+    return local(instant, zone).date().isoformat()
 
 
 def _clock(instant: datetime | None, zone: str, *, abbreviation: bool = False) -> str:
-    if instant is None:
-        return "–"
-    try:
-        return clock_text(instant, zone, abbreviation=abbreviation)
-    except OverflowError:
-        return f"{instant.astimezone(UTC):%H:%M} UTC"
+    return "–" if instant is None else clock_text(instant, zone, abbreviation=abbreviation)
 
 
 def _metres(metres: float | None) -> str:
