@@ -110,7 +110,7 @@ def test_the_ends_of_the_calendar_are_refused() -> None:
 
 
 @pytest.mark.parametrize("name", ["Atlantic/Azores", "Pacific/Auckland", "Asia/Kathmandu"])
-@pytest.mark.parametrize("end", [datetime.min, datetime.max])
+@pytest.mark.parametrize("end", [datetime.min, datetime.max])  # noqa: DTZ901
 def test_an_instant_at_the_ends_of_the_calendar_has_a_clock_too(name: str, end: datetime) -> None:
     """Recorders whose clock was never set stamp such: nothing may fall over them."""
     instant = end.replace(tzinfo=UTC)
