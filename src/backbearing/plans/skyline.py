@@ -115,7 +115,7 @@ def layer_now(layer: TerrainLayer) -> tuple[TerrainLayer, LayerState]:
 
     A file whose size and time of change are as they were is taken to be as it was.
     """
-    from backbearing.readers.terrainfiles import fingerprint_of, stamp_of
+    from backbearing.readers.terrain.files import fingerprint_of, stamp_of
 
     try:
         stamp = stamp_of(layer.path)
@@ -136,8 +136,8 @@ def described_again(layer: TerrainLayer) -> TerrainLayer:
 
     Raises BadFile where it cannot be used any more.
     """
-    from backbearing.readers.terrain import find_rasters
-    from backbearing.readers.terrainlayer import METRES_IN, describe_layer
+    from backbearing.readers.terrain.finding import find_rasters
+    from backbearing.readers.terrain.layer import METRES_IN, describe_layer
 
     given = layer.unit_basis == "given"
     unit = next((u for u, size in METRES_IN.items() if size == layer.unit_m), None)

@@ -12,7 +12,7 @@ from backbearing.errors import BadInput, NotFound, quoted
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.skyline import LayerState
-    from backbearing.readers.terrainfiles import FoundRaster
+    from backbearing.readers.terrain.files import FoundRaster
     from backbearing.records import GroundKind, TerrainLayer
 
 Outcome = Literal["added", "brought up to date", "already on record"]
@@ -100,7 +100,7 @@ def add_terrain(
     Raises NotebookError where the notebook cannot be written.
     """
     from backbearing.notebook.terrain import list_layers, register_layer
-    from backbearing.readers.terrain import find_rasters
+    from backbearing.readers.terrain.finding import find_rasters
 
     before = {layer.path: layer for layer in list_layers(notebook)}
     added: list[AddedLayer] = []
@@ -161,7 +161,7 @@ def covering(
     layers: Sequence[TerrainLayer], latitude_deg: float, longitude_deg: float
 ) -> tuple[Covering, ...]:
     """Which layers hold a place, finest first, and how far does each go? () where none does."""
-    from backbearing.readers.terrainlattice import covers
+    from backbearing.readers.terrain.lattice import covers
 
     return tuple(
         Covering(
@@ -215,7 +215,7 @@ def _described(
     vertical_error_m: float | None,
     unit: str | None,
 ) -> TerrainLayer:
-    from backbearing.readers.terrainlayer import METRES_IN, describe_layer
+    from backbearing.readers.terrain.layer import METRES_IN, describe_layer
 
     known = before.get(str(found.path))
     if known is not None:
