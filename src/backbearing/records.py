@@ -392,6 +392,7 @@ class LightWindow:
     why: str  # one sentence
     rests_on: tuple[str, ...]  # "flat horizon assumed", "position ± 40 m (assumed: under walls)"
     alike: tuple[date, date] | None = None  # the days around with much the same window
+    doubtful: bool = False  # shorter than twice its own error: it may not be there at all
 
 
 Json = dict[str, Any]

@@ -112,15 +112,20 @@ def test_a_bad_wish_changes_nothing(run: Run, path: Path) -> None:
 # ---------------------------------------------------------------- light
 
 
+def rows(lines: list[str]) -> list[int]:
+    """Which lines are rows of a single subject's table."""
+    return [i for i, line in enumerate(lines) if line.startswith(DAYS) and " up at " in line]
+
+
 def test_a_window_is_a_line_and_a_reason(run: Run) -> None:
     text = run("light", "winding house", "--on", "2026-11-28").stdout
     lines = text.splitlines()
     assert lines[0] == "Best light at winding house, Sat 28 Nov 2026; clock of Atlantic/Azores"
     assert max(map(len, lines)) <= 100
-    (row,) = (i for i, line in enumerate(lines) if line.startswith("Sat 28 Nov"))
+    (row,) = rows(lines)
     assert "side-lit from the left" in lines[row]
     assert "° up at 1" in lines[row]
-    assert lines[row + 1].startswith("    Side-lit from the left, sun 12° up; opens as the sun")
+    assert lines[row + 1].startswith("    Side-lit from the left, sun 10° up; opens as the sun")
     said = " ".join(text.split())
     for words in ("Flat horizon assumed", "bearing 215° true ± 2° (215T)", "generic default"):
         assert words in said
@@ -135,7 +140,7 @@ def test_what_it_rests_on_is_said_once_and_in_the_same_figures(run: Run) -> None
         "8 m paced ± 0.8 m"
     )
     light = " ".join(run("light", "hoist", "--on", "2026-11-28").stdout.split())
-    assert f"Rests on position {error}; bearing 215M, 209° true." in light
+    assert f"Rests on position {error}; bearing 215M, 209° true;" in light
     for shown in (marked, run("show", "hoist").stdout, run("sun", "hoist").stdout):
         assert error in shown
 
@@ -186,10 +191,10 @@ def test_the_text_stops_at_the_different_ones_and_counts_the_rest(run: Run) -> N
     question = ["light", "arch", "--from", "2026-11-28", "--to", "2026-12-11", "--sun"]
     question += ["--earliest", "12:00"]
     shown = run(*question).stdout
-    assert sum(line.startswith(DAYS) for line in shown.splitlines()) == 1
+    assert len(rows(shown.splitlines())) == 1
     assert "13 more, much the same as the one above; --limit 14 shows them." in shown
     every = run(*question, "--limit", "14").stdout
-    assert sum(line.startswith(DAYS) for line in every.splitlines()) == 14
+    assert len(rows(every.splitlines())) == 14
     assert every.count("opens by the clock") == 1  # the reason is not said over and over
     assert "Much the same as one above:" in every
     assert "--limit" not in every
@@ -198,20 +203,117 @@ def test_the_text_stops_at_the_different_ones_and_counts_the_rest(run: Run) -> N
     assert found["left_off_alike"] == 4
 
 
-def test_the_flat_horizon_is_named_at_the_foot_of_every_table(run: Run) -> None:
-    """Right under it, whatever else is to be said; and where there is no table, there too."""
+def test_the_answer_begins_with_the_next_window_and_the_flat_horizon(run: Run) -> None:
+    """Before any table, once, and where nothing is found too; JSON has both of their own."""
     said = "Flat horizon assumed: in a gorge or under a wall"
     run("want", "arch", "--sun", "--sun-height", "80-85")
     for words in (["winding house"], ["winding house", "--limit", "3"], []):
         lines = run("light", *words, "--from", "2026-11-28").stdout.splitlines()
-        head = next(i for i, line in enumerate(lines) if "± min" in line)
-        foot = lines.index("", head)
-        assert lines[foot + 1].startswith(said)
-    question = ["light", "arch", "--on", "2026-11-28"]
-    assert said in run(*question).stdout
+        table = next(i for i, line in enumerate(lines) if "± min" in line)
+        assert lines[1].startswith("Next: Sat 28 Nov 2026 ")
+        assert [line.startswith(said) for line in lines].index(True) < table
+        assert sum(said in line for line in lines) == 1
+    nothing = run("light", "arch", "--on", "2026-11-28").stdout.splitlines()
+    assert nothing[1].startswith(said)
     found = answer(run("light", "--on", "2026-11-28", "--json"), "light")
-    assert found["windows"]
+    assert found["next_window"]["start"] == min(w["start"] for w in found["windows"])
     assert found["assumptions"][0].startswith("flat horizon assumed")
+    assert (
+        answer(run("light", "arch", "--on", "2026-11-28", "--json"), "light")["next_window"] is None
+    )
+
+
+def test_what_stopped_me_stands_under_the_row(run: Run) -> None:
+    run("edit", "arch", "--blocked", "river too \x1b[1mhigh", "--next-time", "bring waders")
+    run("want", "arch", "--sun")
+    for words in (["arch"], []):
+        shown = run("light", *words, "--from", "2026-11-28", "--limit", "9").stdout
+        assert len(rows(shown.splitlines())) > 1 or not words
+        assert shown.count("Blocked: river too") == 1
+        assert shown.count("Next time: bring waders") == 1
+        assert "\x1b" not in shown
+        row, blocked = (shown.index(text) for text in ("arch", "Blocked"))
+        assert row < blocked
+    found = answer(run("light", "--on", "2026-11-28", "--json"), "light")
+    (one,) = found["hindrances"]
+    assert (one["subject"], one["next_time"]) == ("arch", "bring waders")
+
+
+def test_of_several_the_wished_ones_lead_and_the_others_are_starred(run: Run) -> None:
+    """The winding house has its light in the morning too, but nobody asked for it there."""
+    run("want", "arch", "--sun", "--earliest", "15:30", "--at-least", "5min")
+    question = ["light", "--on", "2026-11-28"]
+    lines = run(*question).stdout.splitlines()
+    table = next(i for i, line in enumerate(lines) if line.startswith("subject"))
+    assert lines[table + 1].startswith("arch ")
+    assert any(line.startswith("winding house*") for line in lines[table + 2 :])
+    starred = [line for line in lines if line.startswith("* ")]
+    assert len(starred) == 1
+    assert "generic default" in " ".join(lines[lines.index(starred[0]) :][:2])
+    assert lines[1].startswith("Next: Sat 28 Nov 2026 15:30–16:3")  # the arch's, not an earlier one
+    assert "at arch (" in lines[1]
+
+
+def test_the_days_named_say_when_they_end(run: Run) -> None:
+    """Sunset at 47° N 21° W that day by astral (NOAA's equations): see test_events_astral."""
+    shown = run("light", "--on", "2026-11-28").stdout
+    assert "Sat 28 Nov: sunset 16:3" in shown
+    assert ", dusk 17:1" in shown
+    assert "Sat 28 Nov: sunset" in run("light", "arch", "--on", "2026-11-28").stdout
+    (end,) = answer(run("light", "--on", "2026-11-28", "--json"), "light")["day_ends"]
+    assert end["sunset"] < end["civil_dusk"]
+
+
+def test_the_subjects_with_nothing_are_one_line_among_several(run: Run) -> None:
+    run("want", "arch", "--sun", "--sun-height", "40-50")
+    run("want", "winding house", "--sun", "--sun-height", "40-50")
+    shown = run("light", "--on", "2026-11-28").stdout
+    assert "Nothing under a clear sky: arch, winding house (`light NAME` says why)." in shown
+    assert "excludes most" not in shown
+    assert "excludes most" in run("light", "arch", "--on", "2026-11-28").stdout
+
+
+def test_the_eyes_are_warned_where_the_sun_comes_near_the_line(run: Run) -> None:
+    """The winding house is seen to 215°; back-lit, the sun passes through the frame."""
+    question = ["light", "winding house", "--on", "2026-11-28"]
+    for words, warned in ((["--lit-from", "back"], True), (["--lit-from", "60-90"], False)):
+        shown = run(*question, *words).stdout
+        found = answer(run(*question, *words, "--json"), "light")
+        assert found["windows"]
+        assert shown.count("Never look at the sun") == warned
+        assert len(found["cautions"]) == warned
+
+
+def test_the_compass_bearing_of_the_sun_stands_beside_the_true_one(run: Run) -> None:
+    """47° N 21° W, end of 2026: declination some 5.8° W by the WMM (its own checks elsewhere)."""
+    found = answer(run("light", "arch", "--on", "2026-11-28", "--json"), "light")
+    assert found["declination_deg"] == pytest.approx(-5.8, abs=0.3)
+    azimuth = found["windows"][0]["sun_azimuth_deg"]
+    magnetic = round(azimuth - found["declination_deg"])
+    shown = run("light", "arch", "--on", "2026-11-28").stdout
+    assert f"at {round(azimuth)}° ({magnetic:03d}M)" in shown
+    assert "M)" not in run("light", "--on", "2026-11-28").stdout
+    assert (
+        answer(run("light", "arch", "--on", "2150-11-28", "--json"), "light")["declination_deg"]
+        is None
+    )
+
+
+def test_an_overcast_window_goes_by_the_clock(run: Run) -> None:
+    run("want", "arch", "--sun", "--sun-height", "60-70", "--other-sky", "10:30-15:00")
+    shown = run("light", "arch", "--on", "2026-11-28").stdout
+    (row,) = (line for line in shown.splitlines() if "overcast)" in line)
+    assert "10:30  15:00  by the clock" in row
+    assert "(by the clock), best " in shown
+
+
+def test_a_doubtful_window_says_so(run: Run) -> None:
+    run("want", "arch", "--lit-from", "100-104", "--at-least", "5min")
+    run("edit", "arch", "--bearing", "40T", "--bearing-error", "10")
+    shown = run("light", "arch", "--on", "2026-11-28").stdout
+    assert "    Doubtful: shorter than its own error. " in shown
+    found = answer(run("light", "arch", "--on", "2026-11-28", "--json"), "light")
+    assert [w["doubtful"] for w in found["windows"]] == [True]
 
 
 def test_where_nothing_matches_it_says_what_stands_in_the_way(run: Run) -> None:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 
 from backbearing.errors import BadInput
-from backbearing.models.events import SunEvent, minutes_of_doubt, sun_events
+from backbearing.models.events import SunEvent, ends_of_days, minutes_of_doubt, sun_events
 from backbearing.models.sun import sun_position
 
 ORDER = (
@@ -121,3 +121,29 @@ def test_doubt_grows_where_the_sun_rises_aslant() -> None:
     assert doubt(67.0, 170.0) == pytest.approx(0.1 / (0.25 * 0.3907 * 0.1736), rel=1e-3)
     assert doubt(67.0, 179.9) is None
     assert minutes_of_doubt(47.0, SunEvent("civil dusk", None, 90.0, -6.0)) is None
+
+
+@given(
+    latitude=st.floats(-58.0, 58.0),
+    longitude=st.floats(-180.0, 180.0),
+    start=days,
+    apart=st.lists(st.integers(1, 40), min_size=1, max_size=5),
+)
+def test_the_ends_of_many_days_are_those_of_each(
+    latitude: float, longitude: float, start: datetime, apart: list[int]
+) -> None:
+    firsts = [start + sum(apart[:i]) * DAY for i in range(len(apart))]
+    together = ends_of_days(latitude, longitude, [(first, first + DAY) for first in firsts])
+    for first, (sunset, dusk) in zip(firsts, together, strict=True):
+        events = sun_events(latitude, longitude, first, first + DAY)
+        for ours, kind in ((sunset, "sunset"), (dusk, "civil dusk")):
+            alone = [event.when for event in events if event.kind == kind]
+            assert (ours is None) == (not alone)
+            if ours is not None and alone[-1] is not None:
+                assert abs(ours - alone[-1]) < timedelta(seconds=1)
+
+
+def test_a_day_without_an_end_has_none() -> None:
+    june = datetime(2026, 6, 21, tzinfo=UTC)
+    assert ends_of_days(80.0, 15.0, [(june, june + DAY)]) == [(None, None)]
+    assert ends_of_days(80.0, 15.0, []) == []

@@ -12,6 +12,7 @@ import pytest
 
 from backbearing.models.events import sun_events
 from backbearing.models.sun import sun_position
+from backbearing.models.wanted import incidence_deg
 
 GOLDEN = (39.742476, -105.1786)
 INSTANT = np.datetime64("2003-10-17T19:30:30")  # 12:30:30 at UTC−7
@@ -48,3 +49,23 @@ def test_rise_and_set_of_table_a5_1(kind: str, published: datetime) -> None:
     (ours,) = [event.when for event in events if event.kind == kind]
     assert ours is not None
     assert abs(ours - published) < timedelta(seconds=3)
+
+
+def equation_47(zenith: float, azimuth: float, slope: float, facing: float) -> float:
+    """The report's incidence on a surface [degrees]; facing and azimuth clockwise from north."""
+    z, w, turned = np.radians(zenith), np.radians(slope), np.radians(azimuth - facing)
+    cosine = np.cos(z) * np.cos(w) + np.sin(w) * np.sin(z) * np.cos(turned)
+    return float(np.degrees(np.arccos(cosine)))
+
+
+def test_incidence_on_an_upright_face_is_equation_47_at_a_slope_of_90() -> None:
+    """The formula first, by table A5.1: slope 30°, turned −10° from south, incidence 25.18700°."""
+    assert equation_47(50.11162, 194.34024, 30.0, 170.0) == pytest.approx(25.187, abs=1e-4)
+    for azimuth, altitude, facing in (
+        (194.34, 39.89, 170.0),
+        (80.0, 5.0, 350.0),
+        (10.0, -3.0, 1.0),
+    ):
+        ours = incidence_deg(np.array([azimuth]), np.array([altitude]), facing)
+        theirs = equation_47(90.0 - altitude, azimuth, 90.0, facing)
+        assert ours == pytest.approx([theirs], abs=1e-9)

@@ -19,7 +19,7 @@ from backbearing.models.crossings import crossings, with_extremes
 from backbearing.models.sun import sun_position, sun_vectors
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from backbearing.records import Floats, Times
 
@@ -159,6 +159,48 @@ def sun_events(
         for i in np.argsort(when, kind="stable")
     ]
     return states + events
+
+
+def ends_of_days(
+    latitude_deg: float,
+    longitude_deg: float,
+    days: Sequence[tuple[datetime, datetime]],
+    *,
+    height_m: float = 0.0,
+) -> list[tuple[datetime | None, datetime | None]]:
+    """The last sunset and the last civil dusk over a flat horizon of each of these days.
+
+    days: start and end of each (aware), ascending, none over another. Returns UTC, None where
+    there is none on that day. As `sun_events`, but for many days at once, and a sun that dips
+    for less than ten minutes may be missed.
+    Raises BadInput for arguments out of range.
+    """
+    spans = [as_span(start, end) for start, end in days]
+    if not spans:
+        return []
+
+    def altitude(times: Times) -> Floats:
+        return sun_position(
+            times, latitude_deg, longitude_deg, height_m=height_m, refraction=False
+        ).altitude_deg
+
+    samples = [every(first, last, _SAMPLE_MS) for first, last in spans]
+    times = np.concatenate(samples)
+    altitudes = altitude(times)
+    # nothing is looked for between one day and the next
+    ends = np.cumsum([len(each) for each in samples])
+    times = np.insert(times, ends[:-1], times[ends[:-1] - 1])
+    altitudes = np.insert(altitudes, ends[:-1], np.nan)
+    starts = np.array([first for first, _ in spans])
+    found: list[list[datetime | None]] = []
+    for level in _LEVELS[:2]:
+        over = altitudes - level.altitude_deg
+        when, rising = crossings(_less(altitude, level.altitude_deg), times, over)
+        last_of: list[datetime | None] = [None] * len(spans)
+        for instant in when[~rising]:
+            last_of[int(np.searchsorted(starts, instant, side="right")) - 1] = to_datetime(instant)
+        found.append(last_of)
+    return list(zip(*found, strict=True))
 
 
 def _less(quantity: Callable[[Times], Floats], level: float) -> Callable[[Times], Floats]:

@@ -39,6 +39,13 @@ ConditionName = Literal[
 # 0.2666°, FACTS 1.3). Shade and an overcast sky count only by day unless a sun height is given.
 DAYLIGHT_ALTITUDE_DEG = -0.2666
 
+# Where side light is best, off the camera's line: the sun 60–75° off it on the camera's own side.
+# At 90° it only grazes a wall seen square on, and nearer the line such a wall is in its own shade.
+SIDE_BEST_DEG = (105.0, 120.0)
+# How far off square to a face the sun models it best: less is flat, more is grazing.
+FACE_BEST_DEG = (30.0, 70.0)  # both common practice, no source
+GRAZING_DEG = 75.0  # from here to 90° the sun only skims a face; common practice, no source
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SpotMinutes:
@@ -67,6 +74,8 @@ class Condition:
     high: float = 0.0
     edge_low: bool = True  # whether leaving the range downwards is possible at all
     edge_high: bool = True
+    best: tuple[float, float] | None = None  # where in the range it is best; None: amid it
+    incidence_deg: Floats | None = None  # of sun and shade: how far off square to the face
 
 
 def relative_azimuth_deg(sun_azimuth_deg: Floats, camera_bearing_deg: float) -> Floats:
@@ -74,10 +83,28 @@ def relative_azimuth_deg(sun_azimuth_deg: Floats, camera_bearing_deg: float) -> 
     return np.asarray((sun_azimuth_deg - camera_bearing_deg + 180.0) % 360.0 - 180.0)
 
 
+def incidence_deg(sun_azimuth_deg: Floats, sun_altitude_deg: Floats, facing_deg: float) -> Floats:
+    """How far the sun stands off square to an upright face that looks to a true azimuth.
+
+    0 … 180; under 90 it shines on the face, else the face is in its own shade.
+    Source: NREL/TP-560-34302 (2008), equation 47, for a slope of 90°.
+    """
+    turned = np.radians(sun_azimuth_deg - facing_deg)
+    return np.asarray(np.degrees(np.arccos(np.cos(np.radians(sun_altitude_deg)) * np.cos(turned))))
+
+
 def conditions(
-    minutes: SpotMinutes, wanted: WantedLight, camera_bearing_deg: float | None
+    minutes: SpotMinutes,
+    wanted: WantedLight,
+    camera_bearing_deg: float | None,
+    *,
+    facing_deg: float | None = None,
 ) -> tuple[Condition, ...]:
     """Which minutes meet each condition of the wish under a clear sky, in the wish's order.
+
+    facing_deg: the true azimuth the subject's upright face looks to. With it, direct sun means
+    sun over the skyline and on the face, and shade is the rest of daylight, the face's own
+    shade too. Without it, sun over the skyline alone.
 
     Without a direct-sun wish and without a sun height, daylight is a condition of its own:
     nobody who asks for shade means the night.
@@ -87,14 +114,14 @@ def conditions(
     """
     found: list[Condition] = []
     if wanted.direct_sun is not None:
-        name: ConditionName = "direct sun" if wanted.direct_sun else "shade"
-        found.append(Condition(name=name, met=minutes.sunlit == wanted.direct_sun))
+        found.append(_sun_or_shade(minutes, wanted.direct_sun, facing_deg))
     if wanted.direct_sun is not True and wanted.sun_altitude_deg is None:
         found.append(_daylight(minutes))
     if needs_bearing(wanted):
         if camera_bearing_deg is None:
             raise ValueError("lit from cannot be judged without a camera bearing")
-        found.append(_lit_from(minutes, wanted, camera_bearing_deg))
+        facing_known = wanted.direct_sun is True and facing_deg is not None
+        found.append(_lit_from(minutes, wanted, camera_bearing_deg, facing_known=facing_known))
     if wanted.sun_altitude_deg is not None:
         found.append(_within("sun height", minutes.altitude_deg, wanted.sun_altitude_deg))
     if wanted.sun_azimuth_deg is not None:
@@ -144,7 +171,25 @@ def _daylight(minutes: SpotMinutes) -> Condition:
     return Condition(name="daylight", met=minutes.altitude_deg >= DAYLIGHT_ALTITUDE_DEG)
 
 
-def _lit_from(minutes: SpotMinutes, wanted: WantedLight, camera_bearing_deg: float) -> Condition:
+def _sun_or_shade(minutes: SpotMinutes, sun: bool, facing_deg: float | None) -> Condition:
+    name: ConditionName = "direct sun" if sun else "shade"
+    if facing_deg is None:
+        return Condition(name=name, met=minutes.sunlit == sun)
+    off = incidence_deg(minutes.azimuth_deg, minutes.altitude_deg, facing_deg)
+    return Condition(name=name, met=(minutes.sunlit & (off < 90.0)) == sun, incidence_deg=off)
+
+
+def _lit_from(
+    minutes: SpotMinutes,
+    wanted: WantedLight,
+    camera_bearing_deg: float,
+    *,
+    facing_known: bool,
+) -> Condition:
+    """Δ within its range. Side light (90° within the range) is best at `SIDE_BEST_DEG`.
+
+    Where sun on a known face is wanted, that says what is best, and Δ only keeps off its edges.
+    """
     relative = relative_azimuth_deg(minutes.azimuth_deg, camera_bearing_deg)
     delta = np.abs(relative)
     low, high = wanted.delta_deg or (0.0, 180.0)
@@ -162,7 +207,18 @@ def _lit_from(minutes: SpotMinutes, wanted: WantedLight, camera_bearing_deg: flo
         # Δ is folded at 0° and 180°: the sun cannot leave the range there
         edge_low=low > 0.0,
         edge_high=high < 180.0,
+        best=_best_side(low, high, facing_known=facing_known),
     )
+
+
+def _best_side(low: float, high: float, *, facing_known: bool) -> tuple[float, float] | None:
+    """Where in a range of Δ it is best, never within a sixth of its width from an edge."""
+    if not 0.0 < low < 90.0 < high < 180.0:
+        return None
+    first, last = low + (high - low) / 6.0, high - (high - low) / 6.0
+    if facing_known:
+        return first, last
+    return min(max(SIDE_BEST_DEG[0], first), last), max(min(SIDE_BEST_DEG[1], last), first)
 
 
 def _within(name: ConditionName, value: Floats, limits: tuple[float, float]) -> Condition:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.events import HORIZON_DOUBT_DEG
+from backbearing.models.wanted import FACE_BEST_DEG
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,6 +30,8 @@ _REFRACTION_DOUBT_AT_DEG = (0.5, 2.0)
 _REFRACTION_DOUBT_DEG = (HORIZON_DOUBT_DEG, HORIZON_DOUBT_DEG / 10.0)
 _LONGEST_ERROR_MIN = 720.0  # where the sun only grazes an edge, half a day says 'unknown'
 _USEFUL_LENGTH_MIN = 30.0  # half of the length's share in the score
+_SUN_WELL_UP_DEG = 2.0  # lower, the disc may be behind grass, haze or a swell; common practice
+_WORTH_OF_SURE, _WORTH_OF_WELL_UP = 4.0, 2.0  # each more than any comfort
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,13 +57,17 @@ def find_windows(
     inside: Bools,
     minimum_min: float,
     bearing_error_deg: float = 0.0,
+    facing_error_deg: float = 0.0,
 ) -> Windows:
     """When all conditions hold together for long enough, the best minute, and how sure.
 
     minutes, found: one spot's minutes and the conditions over them. inside: which minutes
     belong to the period asked for (the arrays may reach beyond it). minimum_min: shorter
-    windows are left out [minutes]. bearing_error_deg: 95 % error of the camera bearing.
-    Returns windows in order of time, never overlapping.
+    windows are left out [minutes]. bearing_error_deg, facing_error_deg: 95 % errors of the
+    camera bearing and of the way the face looks.
+    Returns windows in order of time, never overlapping. The best minute lies at least the
+    error inside both ends where the window has room for that, and then where the sun stands
+    2° up or more, if it does so at all and nobody asked for it below the horizon.
     """
     mask = all_met(found, inside)
     start, end = runs(mask, minutes.day)
@@ -69,11 +76,12 @@ def find_windows(
     if not len(start):
         none: Floats = np.empty(0)
         return Windows(start=start, best=start, end=end, plus_minus_min=none, score=none)
-    best, comfort = _best_minutes(found, start, end)
+    errors_deg = (bearing_error_deg, facing_error_deg)
     plus_minus = np.maximum(
-        _edge_error_min(minutes, found, start, start - 1, inside, bearing_error_deg),
-        _edge_error_min(minutes, found, end, end + 1, inside, bearing_error_deg),
+        _edge_error_min(minutes, found, start, start - 1, inside, errors_deg),
+        _edge_error_min(minutes, found, end, end + 1, inside, errors_deg),
     )
+    best, comfort = _best_minutes(minutes, found, start, end, np.ceil(plus_minus))
     length = (end - start).astype(np.float64)
     score = 0.7 * comfort + 0.3 * length / (length + _USEFUL_LENGTH_MIN)
     score *= (length + 1.0) / (length + 1.0 + plus_minus)
@@ -105,6 +113,13 @@ def runs(mask: Bools, day: Ints) -> tuple[Ints, Ints]:
     return np.sort(np.concatenate([start, cut])), np.sort(np.concatenate([end, cut - 1]))
 
 
+def every_minute(start: Ints, end: Ints) -> tuple[Ints, Ints]:
+    """The indices of all windows' minutes in a row, and where in it each window begins."""
+    length = end - start + 1
+    first: Ints = np.cumsum(length) - length
+    return np.arange(int(length.sum())) - np.repeat(first - start, length), first
+
+
 def binding(found: Sequence[Condition], outside: int) -> tuple[Condition, ...]:
     """The conditions that fail at the minute just outside a window: what its edge is made by.
 
@@ -115,20 +130,26 @@ def binding(found: Sequence[Condition], outside: int) -> tuple[Condition, ...]:
     return tuple(c for c in found if not c.met[outside])
 
 
-def _best_minutes(found: Sequence[Condition], start: Ints, end: Ints) -> tuple[Ints, Floats]:
+def _best_minutes(
+    minutes: SpotMinutes, found: Sequence[Condition], start: Ints, end: Ints, error_min: Floats
+) -> tuple[Ints, Floats]:
     """The minute of each window farthest inside all its ranges, and how far (0 … 1).
 
-    Among equals the one nearest the middle, so that being early or late costs least.
+    Minutes surely inside (by the error of its ends) come first, then those with the sun well
+    up. Among equals the one nearest the middle, so that being early or late costs least.
     """
     length = end - start + 1
-    first = np.cumsum(length) - length
-    index = np.arange(int(length.sum())) - np.repeat(first - start, length)
+    index, first = every_minute(start, end)
     comfort = np.ones(len(index))
     for condition in found:
         np.minimum(comfort, _comfort(condition, index), out=comfort)
     middle = np.repeat((start + end) / 2.0, length)
     half = np.repeat(length / 2.0, length)
     choice = comfort + 1e-3 * (1.0 - np.abs(index - middle) / half)
+    from_end = np.minimum(index - np.repeat(start, length), np.repeat(end, length) - index)
+    choice += _WORTH_OF_SURE * (from_end >= np.repeat(error_min, length))
+    if not any(c.name == "sun height" and c.low < 0.0 for c in found):
+        choice += _WORTH_OF_WELL_UP * (minutes.altitude_deg[index] >= _SUN_WELL_UP_DEG)
     top = np.maximum.reduceat(choice, first)
     at = np.flatnonzero(choice == np.repeat(top, length))
     window = np.searchsorted(first, at, side="right") - 1
@@ -137,17 +158,32 @@ def _best_minutes(found: Sequence[Condition], start: Ints, end: Ints) -> tuple[I
 
 
 def _comfort(condition: Condition, index: Ints) -> Floats:
-    """How far inside its range a condition lies: 0 on the edge, 1 farthest from both."""
+    """How far inside its range a condition lies: 0 on the edge, 1 where it is best.
+
+    That is farthest from both edges, unless the condition says where.
+    """
+    if condition.name == "direct sun" and condition.incidence_deg is not None:
+        return _comfort_on_face(condition.incidence_deg[index])
     width = condition.high - condition.low
     if condition.value is None or width <= 0.0:
         return np.ones(len(index))
     value = condition.value[index]
+    if condition.best is not None:
+        first, last = condition.best
+        risen = (value - condition.low) / (first - condition.low)
+        fallen = (condition.high - value) / (condition.high - last)
+        return np.clip(np.minimum(risen, fallen), 0.0, 1.0)
     from_low, from_high = (value - condition.low) / width, (condition.high - value) / width
     if condition.edge_low and condition.edge_high:
         return np.clip(2.0 * np.minimum(from_low, from_high), 0.0, 1.0)
     if condition.edge_low or condition.edge_high:
         return np.clip(from_low if condition.edge_low else from_high, 0.0, 1.0)
     return np.ones(len(index))
+
+
+def _comfort_on_face(incidence_deg: Floats) -> Floats:
+    """1 where the sun models a face best, half where it stands square to it, 0 where it leaves."""
+    return np.interp(incidence_deg, (0.0, *FACE_BEST_DEG, 90.0), (0.5, 1.0, 1.0, 0.0))
 
 
 # ---------------------------------------------------------------- how sure
@@ -159,7 +195,7 @@ def _edge_error_min(
     edge: Ints,
     outside: Ints,
     inside: Bools,
-    bearing_error_deg: float,
+    errors_deg: tuple[float, float],
 ) -> Floats:
     """95 % error of each window's edge, from the conditions that make it [minutes].
 
@@ -173,14 +209,19 @@ def _edge_error_min(
     for condition in found:
         bound = reachable & ~condition.met[outside]
         if bound.any():
-            own = _condition_error_min(minutes, condition, edge[bound], bearing_error_deg)
+            own = _condition_error_min(minutes, condition, edge[bound], outside[bound], errors_deg)
             error[bound] = np.maximum(error[bound], own)
     return error
 
 
 def _condition_error_min(
-    minutes: SpotMinutes, condition: Condition, edge: Ints, bearing_error_deg: float
+    minutes: SpotMinutes,
+    condition: Condition,
+    edge: Ints,
+    outside: Ints,
+    errors_deg: tuple[float, float],
 ) -> NDArray[np.float64]:
+    bearing_error_deg, facing_error_deg = errors_deg
     if condition.name in ("months", "weekdays", "clock"):
         return np.zeros(len(edge))
     if condition.name == "lit from":
@@ -200,9 +241,26 @@ def _condition_error_min(
             )
         rate = np.abs(_per_minute(minutes.altitude_deg, at))
         error_deg = refraction_error_deg(minutes.altitude_deg[at])
+        if condition.incidence_deg is not None:
+            by_face = made_by_face(condition, edge, outside)
+            turn = np.abs(_per_minute(minutes.azimuth_deg, at, turn=360.0))
+            rate = np.where(by_face, turn, rate)
+            error_deg = np.where(by_face, facing_error_deg, error_deg)
     with np.errstate(divide="ignore", invalid="ignore"):
         taken = np.where(rate > 0.0, error_deg / rate, _LONGEST_ERROR_MIN)
     return np.clip(taken, 1.0, _LONGEST_ERROR_MIN)
+
+
+def made_by_face(condition: Condition, edge: Ints, outside: Ints) -> Bools:
+    """Whether it is the sun's coming on to the face, or leaving it, that makes these edges.
+
+    condition: of sun or shade. edge: the last minutes that meet it; outside: those beyond.
+    False everywhere without a facing.
+    """
+    if condition.incidence_deg is None:
+        return np.zeros(np.shape(edge), dtype=np.bool_)
+    off = condition.incidence_deg
+    return np.asarray((off[edge] < 90.0) != (off[outside] < 90.0))
 
 
 def refraction_error_deg(altitude_deg: Floats) -> Floats:

@@ -10,12 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from backbearing.plans.standins import square_to_wall
+from backbearing.plans.standins import camera_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from backbearing.records import CameraPosition, Floats, LightWindow, Subject
+    from backbearing.models.wanted import Bools
+    from backbearing.records import Bearing, CameraPosition, Floats, LightWindow, Subject
 
 NEAR_LINE_DEG = 20.0  # a lens's half angle of view and a glance beside it; common practice
 STEP_MIN = 10.0
@@ -68,18 +69,26 @@ def near_line(
     The line runs level, or anywhere up to the subject's top where that was measured; what the
     bearing may be off is added. False where no bearing is known, and under an overcast sky.
     """
-    import numpy as np
-
     camera = next((each for each in cameras if each.name == window.camera_position), None)
-    bearing = camera.bearing if camera else None
-    if bearing is None and subject.facing_deg is not None:
-        bearing = square_to_wall(subject.facing_deg)
+    bearing = camera_line(camera.bearing if camera else None, subject.facing_deg)
     if bearing is None or window.sky == "overcast":
         return False
-    top_deg = max(camera.top_deg or 0.0, 0.0) if camera else 0.0
-    altitude = np.radians(way.altitude_deg)
-    line = np.radians(np.clip(way.altitude_deg, 0.0, top_deg))
-    turn = np.radians(way.azimuth_deg - bearing.true_deg)
+    top_deg = camera.top_deg or 0.0 if camera else 0.0
+    return bool(may_dazzle(way.azimuth_deg, way.altitude_deg, bearing, top_deg).any())
+
+
+def may_dazzle(
+    azimuth_deg: Floats, altitude_deg: Floats, bearing: Bearing, top_deg: float
+) -> Bools:
+    """Where the sun may stand within 20° of a camera's line (arrays of one shape).
+
+    top_deg: the subject's top as seen from the camera; 0 or less: the line runs level.
+    """
+    import numpy as np
+
+    altitude = np.radians(altitude_deg)
+    line = np.radians(np.clip(altitude_deg, 0.0, max(top_deg, 0.0)))
+    turn = np.radians(azimuth_deg - bearing.true_deg)
     cosine = np.sin(altitude) * np.sin(line) + np.cos(altitude) * np.cos(line) * np.cos(turn)
     apart_deg = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
-    return bool(np.any(apart_deg <= NEAR_LINE_DEG + bearing.error_deg))
+    return np.asarray(apart_deg <= NEAR_LINE_DEG + bearing.error_deg)

@@ -15,7 +15,12 @@ SOON = timedelta(days=14)  # worth waiting for a sound window; common practice, 
 
 def doubtful(window: LightWindow) -> bool:
     """Whether a window is shorter than twice its ±, so that it may not be there at all."""
-    return window.end - window.start < timedelta(minutes=2 * window.plus_minus_min)
+    return too_short((window.end - window.start) / timedelta(minutes=1), window.plus_minus_min)
+
+
+def too_short(length_min: float, plus_minus_min: float) -> bool:
+    """Whether a window of this length may not be there at all, given its ±."""
+    return length_min < 2.0 * plus_minus_min
 
 
 def leading(windows: Iterable[LightWindow]) -> LightWindow | None:

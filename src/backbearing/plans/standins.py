@@ -9,6 +9,7 @@ from backbearing.errors import BadInput
 from backbearing.records import Bearing, Place
 
 SQUARE_ON_ERROR_DEG = 20.0  # 95 %, of a camera taken to stand square to a wall; common practice
+FACING_ERROR_DEG = 5.0  # 95 %, of the way a wall looks, none being on record; common practice
 _MIDWAY = "assumed: midway between its edges"
 _FROM_PLACES = "assumed: from the two places"
 _BACK_OF_FACING = "assumed: back bearing of the facing wall"
@@ -30,6 +31,26 @@ def square_to_wall(facing_deg: float) -> Bearing:
         as_written=f"{back_deg:.0f}T",
         basis=_BACK_OF_FACING,
     )
+
+
+def camera_line(bearing: Bearing | None, facing_deg: float | None) -> Bearing | None:
+    """The bearing to judge a camera by: the one taken, else square to the wall as it now faces.
+
+    One assumed from a facing that was mended since follows it.
+    """
+    if facing_deg is None or (bearing is not None and bearing.basis != _BACK_OF_FACING):
+        return bearing
+    square = square_to_wall(facing_deg)
+    if bearing is not None and abs((bearing.true_deg - square.true_deg + 180) % 360 - 180) < 0.1:
+        return bearing
+    return square
+
+
+def facing_behind(bearing: Bearing | None) -> float | None:
+    """The way a wall looks whose back bearing stands in for this one; None of any other."""
+    if bearing is None or bearing.basis != _BACK_OF_FACING:
+        return None
+    return (bearing.true_deg + 180.0) % 360.0
 
 
 def between_edges_deg(left: Bearing | None, right: Bearing | None, where: str) -> float:

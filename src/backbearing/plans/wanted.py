@@ -14,6 +14,7 @@ from backbearing.places.clocks import (
     read_clock,
     weekday_named,
 )
+from backbearing.places.words import degrees_text
 from backbearing.records import OtherSky, WantedLight
 
 if TYPE_CHECKING:
@@ -240,16 +241,16 @@ _READERS: dict[str, tuple[str, Callable[[str, str], dict[str, Any]]]] = {
 # ---------------------------------------------------------------- wish → words
 
 
-def wanted_clauses(wanted: WantedLight) -> dict[str, str]:
+def wanted_clauses(wanted: WantedLight, *, facing_deg: float | None = None) -> dict[str, str]:
     """Each thing the wish asks for, by the name its condition carries, as a short clause.
 
-    The order is that of the conditions; 'minimum length' and 'other sky' come last.
+    facing_deg: the way the subject's face looks, where that is known: then sun and shade are
+    the face's. The order is that of the conditions; 'minimum length' and 'other sky' come last.
     """
     clauses: dict[str, str] = {}
     if wanted.direct_sun is not None:
-        clauses["direct sun" if wanted.direct_sun else "shade"] = (
-            "sun on it" if wanted.direct_sun else "in shade"
-        )
+        name = "direct sun" if wanted.direct_sun else "shade"
+        clauses[name] = _sun_clause(wanted.direct_sun, facing_deg)
     if wanted.direct_sun is not True and wanted.sun_altitude_deg is None:
         clauses["daylight"] = "by day"
     if wanted.delta_deg is not None or wanted.side is not None:
@@ -278,15 +279,22 @@ def wanted_clauses(wanted: WantedLight) -> dict[str, str]:
     return clauses
 
 
-def wanted_words(wanted: WantedLight) -> str:
+def wanted_words(wanted: WantedLight, *, facing_deg: float | None = None) -> str:
     """The whole wish in one line: 'sun on it, side-lit from the left, sun 5–25° high, …'."""
-    return ", ".join(wanted_clauses(wanted).values())
+    return ", ".join(wanted_clauses(wanted, facing_deg=facing_deg).values())
 
 
 def range_words(limits: tuple[float, float]) -> str:
     """'5–25', or '−6 to 4' where a sign would be lost in the dash."""
     low, high = (f"{value:g}".replace("-", "−") for value in limits)
     return f"{low} to {high}" if limits[0] < 0 or limits[1] < 0 else f"{low}–{high}"
+
+
+def _sun_clause(sun: bool, facing_deg: float | None) -> str:
+    if facing_deg is None:
+        return "sun on it" if sun else "in shade"
+    face = f"its face (looking {degrees_text(facing_deg)})"
+    return f"sun on {face}" if sun else f"{face} in shade"
 
 
 def _lit_clause(delta_deg: tuple[float, float] | None, side: str | None) -> str:

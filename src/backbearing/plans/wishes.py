@@ -60,7 +60,7 @@ def _answer(notebook: Notebook, subject: Subject) -> WishAnswer:
         subject=subject.name,
         basis="generic default" if subject.wanted is None else "on record",
         wanted=wanted,
-        words=tuple(wanted_clauses(wanted).values()),
+        words=tuple(wanted_clauses(wanted, facing_deg=subject.facing_deg).values()),
         missing="no bearing from camera to subject is on record, so where it is lit from cannot "
         "be judged"
         if needs and not known

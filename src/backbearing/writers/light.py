@@ -6,11 +6,13 @@ from itertools import pairwise
 from textwrap import fill
 from typing import TYPE_CHECKING
 
+from backbearing.places.words import degrees_text
 from backbearing.places.zones import clock_name, clock_text, local
+from backbearing.plans.light.best import FLAT_HORIZON, NO_WISH
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Sequence, Set
     from datetime import date
 
     from backbearing.plans.light import LightAnswer
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
 
 _UNMATCHED_SHOWN = 10
 _RELAXING_SHOWN = 4
+_DAY_ENDS_OF_ONE = 3  # more are dates all over the year
 _WIDE = 100
 
 
@@ -36,17 +39,21 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     head += f", {_period(answer.start, answer.end)}"
     if len(zones) == 1:
         head += f"; clock of {clock_name(zones[0])}"
-    lines = [head]
+    lines = [head, *_next_lines(answer, several=one is None)]
+    lines += [_folded(_sentence(line)) for line in answer.assumptions if line == FLAT_HORIZON]
     if one:
         lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
     if answer.windows:
         lines += ["", *_window_lines(answer, neighbours, several=one is None, zones=len(zones))]
-        lines += [*_more_lines(answer, neighbours), ""]
-        lines += [_folded(_sentence(line)) for line in _rests_on(answer)]
+        lines += _more_lines(answer, neighbours)
+    days = {window.day for window in _shown(answer, neighbours)}
+    foot = [*_rests_on(answer), *_day_end_lines(answer, days, several=one is None)]
+    if foot:
+        lines += ["", *(_folded(_sentence(line)) for line in foot)]
     if answer.unmatched:
-        lines += ["", *_unmatched_lines(answer.unmatched)]
-    if not answer.windows:
-        lines += ["", *(_folded(_sentence(line)) for line in answer.assumptions)]
+        lines += ["", *_unmatched_lines(answer.unmatched, several=one is None)]
+    if answer.cautions:
+        lines += ["", *(_folded(_sentence(line)) for line in answer.cautions)]
     return "\n".join(lines)
 
 
@@ -61,6 +68,22 @@ def wish_text(answer: WishAnswer) -> str:
     return "\n".join(lines)
 
 
+def _next_lines(answer: LightAnswer, *, several: bool) -> Iterator[str]:
+    """The soonest window in one line, before the ranking that may put it further down."""
+    window = answer.next_window
+    if window is None:
+        return
+    subject = f" at {clean(window.subject)}{_star(answer, window)}" if several else ""
+    sun = f"{_stands(window)}, {window.lit_from}" if window.sky == "clear" else "overcast"
+    yield _folded(
+        f"Next: {_day(window.day, year=True)} {clock_text(window.start, window.zone)}–"
+        f"{_end_text(window)}{subject} ({_error_words(window)}), "
+        f"best {clock_text(window.best, window.zone)}: {sun}."
+    )
+    if window.subject not in {shown.subject for shown in answer.windows}:
+        yield from _hindrance_lines(answer, window.subject)
+
+
 def _window_lines(
     answer: LightAnswer, neighbours: bool, *, several: bool, zones: int
 ) -> Iterator[str]:
@@ -72,17 +95,17 @@ def _window_lines(
         *(["clock"] if zones > 1 else []),
     ]
     beside = _overcast_beside(answer)
-    shown = _main_windows(answer.windows if neighbours else answer.windows[: answer.different])
+    shown = _shown(answer, neighbours)
     different = len(_main_windows(answer.windows[: answer.different]))
     rows = [
         [
-            *([window.subject] if several else []),
+            *([window.subject + _star(answer, window)] if several else []),
             _day(window.day, year=years),
             clock_text(window.start, window.zone),
             _end_text(window),
-            f"{window.plus_minus_min:.0f}",
+            f"{window.plus_minus_min:.0f}" if window.plus_minus_min else "by the clock",
             clock_text(window.best, window.zone),
-            f"{_degrees(window.sun_altitude_deg)} up at {_azimuth(window.sun_azimuth_deg)}",
+            f"{_stands(window)}{_magnetic(answer, window)}",
             window.lit_from,
             *([clock_name(window.zone)] if zones > 1 else []),
         ]
@@ -90,6 +113,7 @@ def _window_lines(
     ]
     drawn = table(head, rows, right=(head.index("± min"),)).split("\n")
     yield drawn[0]
+    told: set[str] = set()
     for number, (line, window) in enumerate(zip(drawn[1:], shown, strict=True)):
         if number >= different:
             if number == different:
@@ -97,13 +121,27 @@ def _window_lines(
             yield line
             continue
         yield line
-        reason = clean(window.why)
+        reason = "Doubtful: shorter than its own error. " if window.doubtful else ""
+        reason += clean(window.why)
         if window.camera_position != "main":
             reason += f" Camera position: {clean(window.camera_position)}."
         other = beside.get(id(window))
         if other is not None:
             reason += f" Overcast will do {clock_text(other.start, other.zone)}–{_end_text(other)}."
         yield _folded(reason, "    ")
+        if window.subject not in told:
+            told.add(window.subject)
+            yield from _hindrance_lines(answer, window.subject)
+
+
+def _hindrance_lines(answer: LightAnswer, subject: str) -> Iterator[str]:
+    """What stopped me at a subject, and what to change."""
+    for one in answer.hindrances:
+        if one.subject == subject:
+            if one.blocked:
+                yield _folded(f"Blocked: {clean(one.blocked)}", "    ")
+            if one.next_time:
+                yield _folded(f"Next time: {clean(one.next_time)}", "    ")
 
 
 def _more_lines(answer: LightAnswer, neighbours: bool) -> Iterator[str]:
@@ -130,6 +168,11 @@ def _overcast_beside(answer: LightAnswer) -> dict[int, LightWindow]:
     }
 
 
+def _shown(answer: LightAnswer, neighbours: bool) -> list[LightWindow]:
+    """The windows with a row of their own."""
+    return _main_windows(answer.windows if neighbours else answer.windows[: answer.different])
+
+
 def _main_windows(windows: Sequence[LightWindow]) -> list[LightWindow]:
     """All but the overcast windows that only stand beside a clear one of their date."""
     first = list(windows[:1])
@@ -151,30 +194,54 @@ def _end_text(window: LightWindow) -> str:
     return clock_text(window.end, window.zone) + (f" +{days}d" if days else "")
 
 
-def _unmatched_lines(unmatched: tuple[Unmatched, ...]) -> Iterator[str]:
+def _unmatched_lines(unmatched: tuple[Unmatched, ...], *, several: bool) -> Iterator[str]:
+    """Of one subject the whole reason; of several only their names, as their light is elsewhere."""
+    if several:
+        names = ", ".join(clean(one.subject) for one in unmatched[:_UNMATCHED_SHOWN])
+        rest = len(unmatched) - _UNMATCHED_SHOWN
+        more = f" and {rest} more" if rest > 0 else ""
+        yield _folded(f"Nothing under a clear sky: {names}{more} (`light NAME` says why).")
+        return
     yield "Nothing under a clear sky:"
-    for one in unmatched[:_UNMATCHED_SHOWN]:
+    for one in unmatched:
         yield _folded(f"{clean(one.subject)}: {one.sentence}.", "  ")
-        if len(unmatched) == 1:
-            for option in one.relaxing[1:_RELAXING_SHOWN]:
-                enough = f"; {option.enough} would do for one" if option.enough else ""
-                named = " and ".join(f"'{clause}'" for clause in option.conditions)
-                yield _folded(
-                    f"without {named}: {option.windows}, "
-                    f"the first on {_day(option.first_day, year=True)}{enough}",
-                    "    ",
-                )
-    if len(unmatched) > _UNMATCHED_SHOWN:
-        yield f"  and {len(unmatched) - _UNMATCHED_SHOWN} more subjects (--json has them all)"
+        for option in one.relaxing[1:_RELAXING_SHOWN]:
+            enough = f"; {option.enough} would do for one" if option.enough else ""
+            named = " and ".join(f"'{clause}'" for clause in option.conditions)
+            yield _folded(
+                f"without {named}: {option.windows}, "
+                f"the first on {_day(option.first_day, year=True)}{enough}",
+                "    ",
+            )
 
 
 def _rests_on(answer: LightAnswer) -> Iterator[str]:
-    """What the windows above it rest on, the flat horizon first."""
-    yield from answer.assumptions
-    if len(answer.wishes) == 1:
+    """What the windows above it rest on, but for the flat horizon, which stands in the head."""
+    several = len(answer.wishes) > 1
+    for line in answer.assumptions:
+        if line != FLAT_HORIZON:
+            # the star of the rows is explained here
+            yield f"* {line}" if several and line.startswith(NO_WISH) else line
+    if not several:
         # a flat horizon is among the assumptions already
         every = [line for window in answer.windows for line in window.rests_on[1:]]
-        yield f"rests on {'; '.join(dict.fromkeys(every))}"
+        if every:
+            yield f"rests on {'; '.join(dict.fromkeys(every))}"
+
+
+def _day_end_lines(answer: LightAnswer, days: Set[date], *, several: bool) -> Iterator[str]:
+    """When the days named end, on each clock in a line; of one subject only where they are few."""
+    ends = [end for end in answer.day_ends if end.day in days]
+    if not several and len(ends) > _DAY_ENDS_OF_ONE:
+        return
+    for at in dict.fromkeys(end.at for end in ends):
+        said = []
+        for end in ends:
+            if end.at == at:
+                sunset = clock_text(end.sunset, end.zone) if end.sunset else "none"
+                dusk = clock_text(end.civil_dusk, end.zone) if end.civil_dusk else "none"
+                said.append(f"{_day(end.day, year=False)}: sunset {sunset}, dusk {dusk}")
+        yield "; ".join(said) + (f" (at {at})" if several else "")
 
 
 def _period(start: date, end: date) -> str:
@@ -183,6 +250,33 @@ def _period(start: date, end: date) -> str:
 
 def _day(day: date, *, year: bool) -> str:
     return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if year else "")
+
+
+def _star(answer: LightAnswer, window: LightWindow) -> str:
+    """`*` after the name of a subject that no light was asked for."""
+    generic = any(
+        wish.subject == window.subject and wish.basis == "generic default" for wish in answer.wishes
+    )
+    return "*" if generic else ""
+
+
+def _error_words(window: LightWindow) -> str:
+    if not window.plus_minus_min:
+        return "by the clock"
+    doubtful = ", doubtful: shorter than its own error" if window.doubtful else ""
+    return f"± {window.plus_minus_min:.0f} min{doubtful}"
+
+
+def _stands(window: LightWindow) -> str:
+    """`12° up at 147°`."""
+    return f"{_degrees(window.sun_altitude_deg)} up at {_azimuth(window.sun_azimuth_deg)}"
+
+
+def _magnetic(answer: LightAnswer, window: LightWindow) -> str:
+    """` (153M)`: the sun's azimuth by the compass, where it is known."""
+    if answer.declination_deg is None:
+        return ""
+    return f" ({degrees_text(window.sun_azimuth_deg - answer.declination_deg)[:-1]}M)"
 
 
 def _degrees(angle: float) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -15,7 +17,8 @@ from backbearing.errors import BadInput, NotFound
 from backbearing.models.sun import sun_position
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.settings import set_setting
-from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.notebook.subjects import add_camera_position, add_subject, update_subject
+from backbearing.plans.heights import place_with_height
 from backbearing.plans.light import LightAnswer, best_light
 from backbearing.plans.light.spot import local_minutes
 from backbearing.records import (
@@ -400,6 +403,174 @@ def test_the_sentence_and_the_figure_are_rounded_alike(notebook: Notebook) -> No
     assert len(answer.windows) == 2 * 730
     for window in answer.windows:
         assert f"sun {window.sun_altitude_deg:.0f}° up" in window.why
+
+
+# ---------------------------------------------------------------- the face, and what is sure
+
+MARCH = date(2027, 3, 25)
+
+
+def face_off_deg(when: datetime, facing: float, at: tuple[float, float] = (47.0, -21.0)) -> float:
+    """How far off square the sun stands to an upright face, by vectors, in plain Python."""
+    sun = sun_position(np.datetime64(when.replace(tzinfo=None), "ms"), *at, height_m=120.0)
+    azimuth, altitude = np.radians(float(sun.azimuth_deg)), np.radians(float(sun.altitude_deg))
+    to_sun = [np.cos(altitude) * np.sin(azimuth), np.cos(altitude) * np.cos(azimuth)]
+    normal = [np.sin(np.radians(facing)), np.cos(np.radians(facing))]
+    return float(np.degrees(np.arccos(np.dot(to_sun, normal))))
+
+
+def test_sun_on_it_means_on_its_face_where_the_facing_is_known(notebook: Notebook) -> None:
+    """A face to the NNE has the March sun for two hours after sunrise.
+
+    And what is not sun on its face is shade: the two share the daylight between them.
+    """
+    sun, shade = (
+        WantedLight(direct_sun=True, minimum_min=0),
+        WantedLight(direct_sun=False, minimum_min=0),
+    )
+    put(notebook, "north face", facing_deg=20.0, bearing=250.0, wanted=sun)
+    (lit,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    for when in whole_minutes(lit)[::5]:
+        assert face_off_deg(when, 20.0) < 90.0
+    assert face_off_deg(lit.end + timedelta(minutes=1), 20.0) >= 90.0
+    assert "as the sun leaves its face" in lit.why
+    assert f"{face_off_deg(lit.best, 20.0):.0f}° off square to its face;" in lit.why
+    assert any("looking 020° true ± 5°" in line for line in lit.rests_on)
+    dark = best_light(notebook, [], start=MARCH, end=MARCH, wanted=shade).windows
+    by_start = sorted([lit, *dark], key=lambda w: w.start)
+    assert all(a.end + timedelta(minutes=1) == b.start for a, b in pairwise(by_start))
+    assert "its face in its own shade" in max(dark, key=lambda w: w.end - w.start).why
+    answer = best_light(notebook, [], start=MARCH, end=MARCH)
+    assert answer.wishes[0].words.startswith("sun on its face (looking 020°)")
+
+
+def test_sun_that_only_skims_a_face_is_called_grazing(notebook: Notebook) -> None:
+    put(notebook, "north face", facing_deg=5.0, wanted=WantedLight(direct_sun=True))
+    (window,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert face_off_deg(window.best, 5.0) > 75.0
+    assert "off square to its face, grazing;" in window.why
+
+
+def test_the_edge_a_face_makes_is_as_unsure_as_the_face(notebook: Notebook) -> None:
+    """5° of a sun that turns a quarter of a degree a minute or less, not the minute of sunrise."""
+    put(notebook, "north face", facing_deg=20.0, wanted=WantedLight(direct_sun=True))
+    (window,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert 20 <= window.plus_minus_min <= 35
+
+
+def test_on_a_known_face_the_best_sun_is_slant(notebook: Notebook) -> None:
+    put(notebook, "south wall", facing_deg=180.0, wanted=WantedLight(direct_sun=True))
+    (window,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert 30.0 <= face_off_deg(window.best, 180.0) <= 70.0
+
+
+def test_without_a_facing_it_is_said_that_the_face_is_not_known(notebook: Notebook) -> None:
+    said = "whether its face is lit is not known: no facing on record"
+    put(notebook, "arch", wanted=WantedLight(direct_sun=True))
+    put(notebook, "adit", wanted=WantedLight(sun_altitude_deg=(0.0, 30.0)))
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY)
+    assert {w.subject for w in answer.windows if said in w.rests_on} == {"arch"}
+    assert f"{said}: arch" in answer.assumptions
+
+
+def test_a_stand_in_bearing_tells_the_facing_and_follows_a_mended_one(notebook: Notebook) -> None:
+    subject = put(notebook, "gable", bearing=None, wanted=WantedLight(direct_sun=True))
+    behind = Bearing(
+        true_deg=200.0,
+        error_deg=20.0,
+        as_written="back bearing of 20T",
+        basis="assumed: back bearing of the facing wall",
+    )
+    with notebook.writing():
+        add_camera_position(
+            notebook, CameraPosition(place=subject.place, bearing=behind, subject_id=subject.id)
+        )
+    (window,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert any("looking 020° true" in line and "stands in" in line for line in window.rests_on)
+    with notebook.writing():
+        update_subject(notebook, replace(subject, facing_deg=180.0))
+    (window,) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert any(line.startswith("bearing 000° true") for line in window.rests_on)
+
+
+def test_side_light_is_best_where_it_does_not_only_graze_a_wall_seen_square_on(
+    notebook: Notebook,
+) -> None:
+    put(notebook, "arch", bearing=215.0, wanted=WantedLight(delta_deg=(45.0, 135.0)))
+    (window, *_) = best_light(notebook, [], start=MARCH, end=MARCH).windows
+    assert window.delta_deg is not None
+    assert 105.0 <= window.delta_deg <= 120.0
+
+
+@pytest.mark.parametrize("wanted", [*WISHES, WantedLight(delta_deg=(0.0, 45.0))])
+@pytest.mark.parametrize("bearing_error", [2.0, 10.0])
+def test_the_best_minute_is_surely_inside_and_the_sun_well_up(
+    notebook: Notebook, wanted: WantedLight, bearing_error: float
+) -> None:
+    """A back-light's best is never the sun's disc as it sets."""
+    put(notebook, "arch", bearing=250.0, bearing_error=bearing_error, wanted=wanted)
+    answer = best_light(notebook, [], start=date(2027, 3, 20), end=date(2027, 5, 20))
+    assert answer.windows
+    for window in answer.windows:
+        sure = timedelta(minutes=window.plus_minus_min)
+        long = window.end - window.start >= 2 * sure
+        assert window.doubtful is not long
+        if long:
+            assert window.start + sure <= window.best <= window.end - sure
+        low = wanted.sun_altitude_deg is not None and wanted.sun_altitude_deg[0] < 0
+        if not low:
+            assert window.sun_altitude_deg >= 2.0
+
+
+def test_doubtful_windows_come_after_all_that_are_surely_there(notebook: Notebook) -> None:
+    """And the next window named is a sound one, though a doubtful one comes sooner."""
+    narrow = WantedLight(delta_deg=(64.0, 70.0), minimum_min=10)
+    put(notebook, "by telephone", bearing=220.0, bearing_error=10.0, wanted=narrow)
+    put(notebook, "adit", bearing=None, wanted=WantedLight(direct_sun=True, earliest=time(15)))
+    answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY + timedelta(days=13))
+    different = answer.windows[: answer.different]
+    order = [w.doubtful for w in different]
+    assert order == sorted(order)
+    assert set(order) == {False, True}
+    assert answer.next_window is not None
+    assert answer.next_window.subject == "adit"
+    assert answer.next_window.start > min(w.start for w in answer.windows)
+
+
+def test_the_next_window_is_named_though_the_limit_leaves_it_off(notebook: Notebook) -> None:
+    put(notebook, "arch", wanted=WISHES[0])
+    period = {"start": SATURDAY, "end": date(2027, 11, 27)}
+    every = best_light(notebook, ["arch"], **period)
+    first = min((w for w in every.windows if not w.doubtful), key=lambda w: w.start)
+    answer = best_light(notebook, ["arch"], limit=1, **period)
+    assert answer.windows[0].start != first.start
+    assert answer.next_window is not None
+    assert answer.next_window.start == first.start
+
+
+def test_shade_needs_something_to_throw_it(notebook: Notebook) -> None:
+    put(notebook, "arch", wanted=WantedLight(direct_sun=False))
+    (missing,) = best_light(notebook, [], start=SATURDAY, end=SATURDAY).unmatched
+    assert missing.sentence.startswith("shade cannot be worked out without a facing or a skyline")
+    assert missing.relaxing == ()
+
+
+def test_what_would_do_is_said_in_whole_degrees(notebook: Notebook) -> None:
+    """Outwards, so that it does do."""
+    wish = WantedLight(direct_sun=True, sun_altitude_deg=(30.0, 60.0))
+    put(notebook, "arch", wanted=wish)
+    (missing,) = best_light(notebook, [], start=SATURDAY, end=SATURDAY).unmatched
+    enough = missing.relaxing[0].enough
+    assert re.fullmatch(r"\d+–60°", enough), enough
+
+
+def test_a_camera_lends_its_height(notebook: Notebook) -> None:
+    place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=10.0, error_basis="given")
+    high = replace(place, height_m=437.0)
+    assert place_with_height(high, []) == (high, "")
+    lent = CameraPosition(name="ledge", place=high)
+    assert place_with_height(place, [CameraPosition(place=place), lent]) == (high, "ledge")
+    assert place_with_height(place, []) == (place, "")
 
 
 # ---------------------------------------------------------------- clocks and input

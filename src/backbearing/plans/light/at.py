@@ -13,22 +13,28 @@ from backbearing.models.wanted import (
     Condition,
     SpotMinutes,
     conditions,
+    incidence_deg,
     needs_bearing,
     overcast_conditions,
     relative_azimuth_deg,
 )
-from backbearing.models.windows import binding, find_windows
+from backbearing.models.windows import Windows, binding, every_minute, find_windows
 from backbearing.places.words import bearing_error_text, bearing_text, degrees_text, error_text
-from backbearing.plans.light.unmatched import Unmatched, no_bearing, why_unmatched
-from backbearing.plans.light.why import edge_words
+from backbearing.plans.dazzle import may_dazzle
+from backbearing.plans.light.unmatched import Unmatched, no_bearing, no_shade, why_unmatched
+from backbearing.plans.light.why import edge_words, on_face_words
+from backbearing.plans.soundness import too_short
+from backbearing.plans.standins import FACING_ERROR_DEG, facing_behind
 from backbearing.plans.wanted import generic_wish, lit_from_words
-from backbearing.records import Bearing, LightWindow, Skyline, Subject, WantedLight
+from backbearing.records import Bearing, LightWindow, Place, Skyline, Subject, WantedLight
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 NO_BEARING = "no bearing on record"
+FACE_NOT_KNOWN = "whether its face is lit is not known: no facing on record"
 _OVERCAST_WORTH = 0.3  # so that sun which is wanted comes before sky that will do
+_DOUBTFUL_WORTH = 0.1  # so that what is surely there comes before what may not be
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +43,7 @@ class Standpoint:
 
     name: str
     bearing: Bearing | None
+    top_deg: float = 0.0  # the subject's top, seen from there
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,6 +54,7 @@ class Candidate:
     day: int
     start_min: int  # local clock
     end_min: int
+    dazzles: bool  # the sun may come near the camera's line in it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +65,21 @@ class Asked:
     zone: str
     standpoints: tuple[Standpoint, ...]
     wanted: WantedLight | None  # None: the generic default
+    place: Place  # with a height, if any is on record
     skyline: Skyline
+
+    @property
+    def facing_deg(self) -> float | None:
+        """The way its face looks, if only by the back bearing that was made from it."""
+        if self.subject.facing_deg is not None:
+            return self.subject.facing_deg
+        behind = (facing_behind(standpoint.bearing) for standpoint in self.standpoints)
+        return next((facing_deg for facing_deg in behind if facing_deg is not None), None)
+
+    @property
+    def ground_known(self) -> bool:
+        """Whether the skyline was made from anything but a plain."""
+        return bool(np.isfinite(self.skyline.reach_m).any())
 
 
 def judge(
@@ -71,11 +93,13 @@ def judge(
         missing = no_bearing(one.subject.name)
     for standpoint in _worth_judging(one):
         bearing = standpoint.bearing
-        found = conditions(minutes, wanted, bearing.true_deg if bearing else None)
+        found = conditions(
+            minutes, wanted, bearing.true_deg if bearing else None, facing_deg=one.facing_deg
+        )
         here = _candidates(one, standpoint, minutes, found, inside, wanted.minimum_min)
         clear += here
         if not here and (missing is None or not missing.relaxing):
-            missing = why_unmatched(one.subject.name, minutes, found, inside, wanted)
+            missing = _why_none(one, minutes, found, inside, wanted)
     overcast: list[Candidate] = []
     if one.wanted is not None and one.wanted.other_sky is not None:
         found = overcast_conditions(minutes, one.wanted, one.wanted.other_sky)
@@ -89,6 +113,20 @@ def judge(
             overcast=True,
         )
     return clear, overcast, None if clear else missing
+
+
+def _why_none(
+    one: Asked,
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    inside: Bools,
+    wanted: WantedLight,
+) -> Unmatched:
+    if wanted.direct_sun is False and one.facing_deg is None and not one.ground_known:
+        return no_shade(one.subject.name)
+    return why_unmatched(
+        one.subject.name, minutes, found, inside, wanted, facing_deg=one.facing_deg
+    )
 
 
 def bearing_known(one: Asked) -> bool:
@@ -132,10 +170,13 @@ def _candidates(
         inside=inside,
         minimum_min=minimum_min,
         bearing_error_deg=bearing.error_deg if bearing else 0.0,
+        facing_error_deg=FACING_ERROR_DEG,
     )
     best = windows.best
     azimuth, altitude = minutes.azimuth_deg[best], minutes.altitude_deg[best]
     relative = relative_azimuth_deg(azimuth, bearing.true_deg).tolist() if bearing else None
+    on_face = _on_face(one, minutes, windows)
+    dazzles = _dazzles(standpoint, minutes, windows)
     rests_on = _rests_on(one, standpoint, overcast=overcast)
     candidates = []
     for i, (start, middle, end) in enumerate(
@@ -150,11 +191,14 @@ def _candidates(
         else:
             opens = _edge(found, inside, start - 1, opening=True)
             closes = _edge(found, inside, end + 1, opening=False)
-            seen = f"{lit}, " if lit else ""
-            why = f"{seen}sun {height:.0f}° up; opens {opens}, closes {closes}."
+            stands = ", ".join(part for part in (lit, f"sun {height:.0f}° up", on_face[i]) if part)
+            why = f"{stands}; opens {opens}, closes {closes}."
             why = why[0].upper() + why[1:]
         low = min(float(minutes.altitude_deg[start]), float(minutes.altitude_deg[end])) < 2.0
         day = int(minutes.day[start])
+        plus_minus = float(np.ceil(windows.plus_minus_min[i]))
+        doubtful = too_short(end - start, plus_minus)
+        worth = _DOUBTFUL_WORTH if doubtful else _OVERCAST_WORTH if overcast else 1.0
         window = LightWindow(
             subject=one.subject.name,
             camera_position=standpoint.name,
@@ -163,8 +207,8 @@ def _candidates(
             start=_instant(minutes, start),
             best=_instant(minutes, middle),
             end=_instant(minutes, end),
-            plus_minus_min=float(np.ceil(windows.plus_minus_min[i])),
-            score=round(float(windows.score[i]) * (_OVERCAST_WORTH if overcast else 1.0), 4),
+            plus_minus_min=plus_minus,
+            score=round(float(windows.score[i]) * worth, 4),
             sky="overcast" if overcast else "clear",
             sun_azimuth_deg=round(float(azimuth[i]), 2),
             sun_altitude_deg=height,
@@ -172,6 +216,7 @@ def _candidates(
             lit_from=lit or NO_BEARING,
             why=why,
             rests_on=(*rests_on, "refraction near the horizon") if low else rests_on,
+            doubtful=doubtful,
         )
         candidates.append(
             Candidate(
@@ -179,9 +224,37 @@ def _candidates(
                 day=day,
                 start_min=int(minutes.clock_min[start]),
                 end_min=int(minutes.clock_min[end]),
+                dazzles=dazzles[i] and not overcast,
             )
         )
     return candidates
+
+
+def _on_face(one: Asked, minutes: SpotMinutes, windows: Windows) -> list[str]:
+    """How the sun meets the subject's face at each window's best minute, in words."""
+    best = windows.best
+    if one.facing_deg is None:
+        return [""] * len(best)
+    off = incidence_deg(minutes.azimuth_deg[best], minutes.altitude_deg[best], one.facing_deg)
+    return [
+        on_face_words(each, sunlit=sunlit)
+        for each, sunlit in zip(off.tolist(), minutes.sunlit[best].tolist(), strict=True)
+    ]
+
+
+def _dazzles(standpoint: Standpoint, minutes: SpotMinutes, windows: Windows) -> list[bool]:
+    """Whether the sun may come near the camera's line at any minute of each window."""
+    if standpoint.bearing is None or not len(windows.start):
+        return [False] * len(windows.start)
+    index, first = every_minute(windows.start, windows.end)
+    near = may_dazzle(
+        minutes.azimuth_deg[index],
+        minutes.altitude_deg[index],
+        standpoint.bearing,
+        standpoint.top_deg,
+    )
+    found: list[bool] = np.logical_or.reduceat(near, first).tolist()
+    return found
 
 
 def _edge(found: Sequence[Condition], inside: Bools, outside: int, *, opening: bool) -> str:
@@ -205,4 +278,21 @@ def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[st
         said = f"{bearing.as_written} {bearing_error_text(bearing)}" in place.error_basis
         true = f"{bearing.as_written}, {degrees_text(bearing.true_deg)} true"
         found.append(f"bearing {true if said else bearing_text(bearing)}")
+    if not overcast and wish_of(one).direct_sun is not None:
+        found += _face_words(one)
     return tuple(found)
+
+
+def _face_words(one: Asked) -> list[str]:
+    """What is known of the way the face looks, and how; or that nothing is, where sun is wanted."""
+    facing_deg = one.facing_deg
+    if facing_deg is None:
+        return [FACE_NOT_KNOWN] if wish_of(one).direct_sun else []
+    basis = (
+        "from the bearing that stands in"
+        if one.subject.facing_deg is None
+        else "on record without its error, which is assumed"
+    )
+    return [
+        f"face upright, looking {degrees_text(facing_deg)} true ± {FACING_ERROR_DEG:.0f}° ({basis})"
+    ]

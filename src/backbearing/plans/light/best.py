@@ -14,14 +14,25 @@ from backbearing.models.ranking import spacing_days
 from backbearing.models.sunlight import flat_skyline
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
 from backbearing.places.zones import zone_name
-from backbearing.plans.light.at import Asked, Standpoint, bearing_known, judge, not_judged, wish_of
+from backbearing.plans.heights import place_with_height
+from backbearing.plans.light.at import (
+    FACE_NOT_KNOWN,
+    Asked,
+    Standpoint,
+    bearing_known,
+    judge,
+    not_judged,
+    wish_of,
+)
+from backbearing.plans.light.dayends import DayEnd, day_ends
 from backbearing.plans.light.order import Offer, offered, offers
 from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
-from backbearing.plans.standins import square_to_wall, stood_in
+from backbearing.plans.standins import camera_line, stood_in
+from backbearing.plans.sun import CAUTION
 from backbearing.plans.wanted import generic_wish, wanted_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence, Set
     from datetime import date, datetime, time
 
     from backbearing.notebook import Notebook
@@ -40,6 +51,7 @@ LONGEST_PERIOD_DAYS = 5 * 366
 FLAT_HORIZON = (
     "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
 )
+NO_WISH = "no wish on record"
 _NAMED = 5  # subjects named in one assumption before the rest are counted
 
 WishBasis = Literal["on record", "tried", "generic default"]
@@ -55,16 +67,30 @@ class JudgedWish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hindrance:
+    """What stopped me at a subject, and what is to be done otherwise; '' where nothing is."""
+
+    subject: str
+    blocked: str
+    next_time: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LightAnswer:
     """Ranked light windows of a period, and what is to be known about them."""
 
     start: date
     end: date
+    next_window: LightWindow | None  # the soonest that is surely there, whatever its rank
     windows: tuple[LightWindow, ...]  # best first, different occasions before neighbours of one
     different: int  # so many of them, the first, are much the same as none before
     unmatched: tuple[Unmatched, ...]  # subjects without a window under a clear sky
     wishes: tuple[JudgedWish, ...]
+    hindrances: tuple[Hindrance, ...]  # of the subjects that have a window here
     assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]  # for the eyes, where the sun comes near a camera's line
+    declination_deg: float | None  # of one subject on the first day, east positive
+    day_ends: tuple[DayEnd, ...]  # of the windows' days, where asked for
     left_off: int  # offers beyond the limit
     left_off_alike: int  # of these, much the same as one before
 
@@ -79,6 +105,7 @@ def best_light(
     after: time | None = None,
     earliest_at: datetime | None = None,
     limit: int | None = None,
+    with_day_ends: bool = False,
     progress: Callable[[str], None] | None = None,
 ) -> LightAnswer:
     """When, from one local day to another, is the light right at these subjects?
@@ -86,7 +113,8 @@ def best_light(
     names: subjects; none means all that are neither made nor gone. wanted: a wish to try in
     place of those on record. after: local clock on the first day before which nothing counts.
     earliest_at: an aware instant, the same. limit: how many dates to answer with (an overcast
-    window of a date named already comes along and is not counted). progress: told in a line
+    window of a date named already comes along and is not counted). with_day_ends: whether the
+    last sun and the dusk of the days named are answered too. progress: told in a line
     what is being worked on.
 
     Raises NotFound for an unknown name, BadInput for a period that runs backwards, is longer
@@ -118,18 +146,26 @@ def best_light(
         clear, overcast, missing = judge(one, minutes, local.inside)
         if missing is not None:
             unmatched[one.subject.uid or one.subject.name] = missing
-        found += offers(one.subject.name, clear, overcast, apart_days=apart)
+        wished = one.wanted is not None
+        found += offers(one.subject.name, clear, overcast, apart_days=apart, wished=wished)
     found.sort(key=lambda offer: offer.order)
     kept = found if limit is None else found[:limit]
     windows = [(window, offer.alike) for offer in kept for window in offered(offer)]
+    soonest = _soonest(found, asked)
+    named = [*kept, soonest] if soonest else kept
     return LightAnswer(
         start=start,
         end=end,
+        next_window=offered(soonest)[0] if soonest else None,
         windows=tuple(window for window, _ in windows),
         different=sum(not alike for _, alike in windows),
         unmatched=tuple(unmatched[key] for s in subjects if (key := s.uid or s.name) in unmatched),
         wishes=tuple(_judged_wish(one, tried=wanted is not None) for one in asked),
+        hindrances=tuple(_hindrances(subjects, {o.windows[0].window.subject for o in named})),
         assumptions=tuple(_assumptions(asked, left_out)),
+        cautions=(CAUTION,) if any(c.dazzles for o in named for c in o.windows) else (),
+        declination_deg=_declination_deg(asked[0], start) if len(asked) == 1 else None,
+        day_ends=day_ends(asked, [window for window, _ in windows]) if with_day_ends else (),
         left_off=len(found) - len(kept),
         left_off_alike=sum(offer.alike for offer in found[len(kept) :]),
     )
@@ -169,6 +205,7 @@ def _asked(
             zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
             standpoints=_standpoints(subject, cameras.get(subject.id, [])),
             wanted=wanted or subject.wanted,
+            place=place_with_height(subject.place, cameras.get(subject.id, []))[0],
             skyline=_skyline_at(subject.place),
         )
         for subject in subjects
@@ -182,10 +219,16 @@ def _skyline_at(place: Place) -> Skyline:
 
 def _standpoints(subject: Subject, cameras: Sequence[CameraPosition]) -> tuple[Standpoint, ...]:
     """Camera positions with their bearings; a facing wall's back bearing stands in for one."""
-    assumed = None if subject.facing_deg is None else square_to_wall(subject.facing_deg)
     if not cameras:
-        return (Standpoint(name="main", bearing=assumed),)
-    return tuple(Standpoint(name=c.name, bearing=c.bearing or assumed) for c in cameras)
+        return (Standpoint(name="main", bearing=camera_line(None, subject.facing_deg)),)
+    return tuple(
+        Standpoint(
+            name=camera.name,
+            bearing=camera_line(camera.bearing, subject.facing_deg),
+            top_deg=camera.top_deg or 0.0,
+        )
+        for camera in cameras
+    )
 
 
 def _minutes(
@@ -207,11 +250,43 @@ def _minutes(
             after=after,
             earliest_at=earliest_at,
         )
-        spots = spots_minutes(
-            local, [one.subject.place for one in group], [one.skyline for one in group]
-        )
+        spots = spots_minutes(local, [one.place for one in group], [one.skyline for one in group])
         for one, minutes in zip(group, spots, strict=True):
             yield one, minutes, local
+
+
+# ---------------------------------------------------------------- what comes with it
+
+
+def _soonest(found: Sequence[Offer], asked: Sequence[Asked]) -> Offer | None:
+    """The soonest window: a sound one, under a clear sky, of a subject with a wish, if there is."""
+    generic = {one.subject.name for one in asked if one.wanted is None}
+
+    def rank(offer: Offer) -> tuple[bool, bool, bool, datetime]:
+        window = offer.windows[0].window
+        return window.doubtful, window.sky != "clear", window.subject in generic, window.start
+
+    return min(found, key=rank, default=None)
+
+
+def _hindrances(subjects: Sequence[Subject], lit: Set[str]) -> Iterator[Hindrance]:
+    for subject in subjects:
+        if subject.name in lit and (subject.blocked or subject.next_time):
+            yield Hindrance(
+                subject=subject.name, blocked=subject.blocked, next_time=subject.next_time
+            )
+
+
+def _declination_deg(one: Asked, on: date) -> float | None:
+    """Magnetic declination there, None where no model or no compass holds."""
+    from backbearing.places.bearings import declination_deg
+
+    place = one.place
+    try:
+        value, _ = declination_deg(place.latitude_deg, place.longitude_deg, place.height_m, on)
+    except BadInput:
+        return None
+    return round(value, 1)
 
 
 # ---------------------------------------------------------------- what it rests on
@@ -220,8 +295,9 @@ def _minutes(
 def _judged_wish(one: Asked, *, tried: bool) -> JudgedWish:
     if one.wanted is not None:
         basis: WishBasis = "tried" if tried else "on record"
-        return JudgedWish(subject=one.subject.name, words=wanted_words(one.wanted), basis=basis)
-    words = wanted_words(wish_of(one))
+        words = wanted_words(one.wanted, facing_deg=one.facing_deg)
+        return JudgedWish(subject=one.subject.name, words=words, basis=basis)
+    words = wanted_words(wish_of(one), facing_deg=one.facing_deg)
     return JudgedWish(subject=one.subject.name, words=words, basis="generic default")
 
 
@@ -234,7 +310,12 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
         if named:
             wish = wanted_words(generic_wish(bearing_known=known))
             without = "" if known else ", and no bearing to judge the side by"
-            yield f"no wish on record for {_listed(named)}{without}: generic default ({wish})"
+            yield f"{NO_WISH} for {_listed(named)}{without}: generic default ({wish})"
+    faceless = [
+        one.subject.name for one in asked if wish_of(one).direct_sun and one.facing_deg is None
+    ]
+    if len(asked) > 1 and faceless:  # of one subject its windows say it
+        yield f"{FACE_NOT_KNOWN}: {_listed(faceless)}"
     stand_ins: dict[str, list[str]] = {}
     for one in asked:
         for standpoint in one.standpoints:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from backbearing.plans.light.at import Candidate
     from backbearing.records import LightWindow
 
-Order = tuple[int, int, bool, float, datetime, str]
+Order = tuple[bool, bool, int, int, bool, bool, float, datetime, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,11 +60,18 @@ class Among:
 
 
 def offers(
-    subject: str, clear: Sequence[Candidate], overcast: Sequence[Candidate], *, apart_days: int
+    subject: str,
+    clear: Sequence[Candidate],
+    overcast: Sequence[Candidate],
+    *,
+    apart_days: int,
+    wished: bool = True,
 ) -> list[Offer]:
     """One subject's windows with their place in the order of all.
 
-    apart_days: see `models.ranking.offer_rounds`. An overcast window of a date with a clear
+    apart_days: see `models.ranking.offer_rounds`. wished: whether the user asked for this
+    light; what a generic default found comes after such windows of its round. Doubtful windows
+    come after all that are surely there. An overcast window of a date with a clear
     one goes with the best clear one of that date. Of the others, which are the same from day
     to day, the first of each stretch stands for all.
     """
@@ -89,12 +96,19 @@ def offers(
         window = candidate.window
         is_clear = window.sky == "clear"
         alike = number == ALIKE
-        # every subject's best date, then every subject's second, …; those alike by date alone
-        worth = (0, False, 0.0) if alike else (named[number], not is_clear, -window.score)
+        order: Order = (
+            # every subject's best date, then every subject's second, …; those alike by date alone
+            (True, False, 0, 0, False, False, 0.0, window.start, subject)
+            if alike
+            else (
+                *(False, window.doubtful, number, named[number], not wished, not is_clear),
+                *(-window.score, window.start, subject),
+            )
+        )
         named[number] += 1
         found.append(
             Offer(
-                order=(number, *worth, window.start, subject),
+                order=order,
                 alike=alike,
                 windows=(candidate, *(beside.pop(candidate.day, []) if is_clear else [])),
                 among=among,

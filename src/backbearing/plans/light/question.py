@@ -49,5 +49,6 @@ def ask_light(
         after=None if after is None else read_clock(after, where="--after"),
         earliest_at=now if start == today else None,
         limit=limit,
+        with_day_ends=True,
         progress=progress,
     )

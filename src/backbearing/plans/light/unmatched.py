@@ -50,15 +50,28 @@ def no_bearing(subject: str) -> Unmatched:
     )
 
 
+def no_shade(subject: str) -> Unmatched:
+    """The answer where shade is wanted, and nothing on record can throw any."""
+    return Unmatched(
+        subject=subject,
+        sentence="shade cannot be worked out without a facing or a skyline; put the way its face "
+        "looks on record",
+        excludes_most="",
+        relaxing=(),
+    )
+
+
 def why_unmatched(
     subject: str,
     minutes: SpotMinutes,
     found: Sequence[Condition],
     inside: Bools,
     wanted: WantedLight,
+    *,
+    facing_deg: float | None = None,
 ) -> Unmatched:
     """Which condition excludes most, and what each, let go in turn, would give."""
-    clauses = wanted_clauses(wanted)
+    clauses = wanted_clauses(wanted, facing_deg=facing_deg)
     options = relaxations(minutes, found, inside=inside, minimum_min=wanted.minimum_min)
     relaxing = tuple(_relaxing(option, minutes, clauses, wanted) for option in options)
     if relaxing:
@@ -128,7 +141,7 @@ def _relaxing(
 
 
 def _enough(option: Relaxation, wanted: WantedLight) -> str:
-    """The widened range in the wish's own unit, rounded outwards to a tenth."""
+    """The widened range in the wish's own unit, rounded outwards to whole ones."""
     if option.low is None or option.high is None:
         return ""
     low, high = _outwards(option.low, -1), _outwards(option.high, +1)
@@ -140,7 +153,7 @@ def _enough(option: Relaxation, wanted: WantedLight) -> str:
 
 
 def _outwards(value: float, sign: int) -> float:
-    return (ceil if sign > 0 else floor)(round(value * 10.0, 6)) / 10.0
+    return float((ceil if sign > 0 else floor)(round(value, 6)))
 
 
 def _count(windows: int) -> str:

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from backbearing.models.wanted import GRAZING_DEG
+from backbearing.models.windows import made_by_face
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -26,6 +31,10 @@ def edge_words(made_by: Sequence[Condition], outside: int, *, opening: bool) -> 
     if name in _BY_NAME:
         return _BY_NAME[name]
     if name in ("direct sun", "shade"):
+        edge = outside + 1 if opening else outside - 1
+        if made_by_face(condition, np.asarray(edge), np.asarray(outside)):
+            comes = opening is (name == "direct sun")
+            return "as the sun comes on to its face" if comes else "as the sun leaves its face"
         return "at first sun" if opening is (name == "direct sun") else "at last sun"
     if name == "daylight":
         return "at daybreak" if opening else "at nightfall"
@@ -45,3 +54,16 @@ def edge_words(made_by: Sequence[Condition], outside: int, *, opening: bool) -> 
         return f"as the sun {'climbs' if opening is at_low else 'sinks'} past {shown}°"
     event = name.removeprefix("after ").removeprefix("before ")
     return f"{shown} min {name}" if limit else f"at {event}"
+
+
+def on_face_words(incidence_deg: float, *, sunlit: bool) -> str:
+    """How the sun meets the subject's face: '24° off square to its face', '' without sun.
+
+    incidence_deg: how far the sun stands off square to it.
+    """
+    if not sunlit:
+        return ""
+    if incidence_deg >= 90.0:
+        return "its face in its own shade"
+    grazing = ", grazing" if incidence_deg >= GRAZING_DEG else ""
+    return f"{incidence_deg:.0f}° off square to its face{grazing}"
