@@ -16,6 +16,7 @@ from tests.readers.gpx_text import fix, gpx, track
 
 from backbearing.cli.main import main
 from backbearing.errors import BadInput, NotFound
+from backbearing.notebook import open_notebook
 
 HOSTILE = "&#x202e;cairn &#x9b;31m `${x}` &lt;b&gt;"
 
@@ -47,8 +48,6 @@ def notebook(tmp_path: Path) -> Path:
 
 def run(notebook: Path, *words: str, create: bool = False) -> Result:
     if create:
-        from backbearing.notebook import open_notebook
-
         open_notebook(notebook, create=True).close()
     return CliRunner().invoke(main, ["--notebook", str(notebook), *words])
 
@@ -84,6 +83,15 @@ class TestTracks:
         assert [w["track"]["id"] for w in found["walks"]] == [1, 2]
         assert found["walks"][0]["near_m"] == pytest.approx(38, abs=3)
         assert answer(notebook, "tracks", "--near", "arch", "--within", "30m")["walks"] == []
+
+    def test_one_that_cannot_be_read_hides_no_other(self, notebook: Path) -> None:
+        with open_notebook(notebook) as opened, opened.writing():
+            opened.run("UPDATE segments SET geom = x'00' WHERE track_id = 1")
+        done = run(notebook, "tracks", "--near", "arch", "--within", "50m")
+        assert "outing 15" in done.stdout
+        assert "track 1 cannot be read, so it is not judged" in done.stderr
+        found = answer(notebook, "tracks", "--near", "arch", "--within", "50m")
+        assert (found["unreadable"], found["left_out"]) == ([1], 1)
 
     def test_none_is_said_and_not_printed(self, notebook: Path) -> None:
         done = run(notebook, "tracks", "--until", "2020-01-01")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import sqlite3
 import struct
 from collections.abc import Callable
@@ -22,6 +23,7 @@ from backbearing.notebook.subjects import (
     list_camera_positions,
     list_notes,
     list_subjects,
+    update_subject,
 )
 
 
@@ -268,13 +270,42 @@ def test_a_subject_drawn_in_a_gis_needs_only_a_point_and_a_name(filled: Path) ->
     assert drawn.uid == "subject-4"
 
 
-def test_two_subjects_of_one_name_are_told_apart_by_uid(filled: Path) -> None:
-    edit(filled, "UPDATE subjects SET name = 'arch'")
+def test_two_subjects_of_one_name_are_told_apart_by_their_numbers(filled: Path) -> None:
+    edit(filled, "UPDATE subjects SET name = 'arch', uid = NULL")
     with open_notebook(filled) as notebook:
-        with pytest.raises(BadInput, match="2 subjects are called 'Arch'; give the uid instead"):
+        one, other = list_subjects(notebook)
+        assert (one.name, other.name) == ("arch (subject 1)", "arch (subject 2)")
+        with pytest.raises(BadInput, match=r"2 subjects.*say 'arch \(subject 1\)' or 'arch \(sub"):
             find_subject(notebook, "Arch")
-        uid = list_subjects(notebook)[0].uid
-        assert find_subject(notebook, uid).uid == uid
+        assert find_subject(notebook, "Arch (subject 2)") == other
+        assert find_subject(notebook, one.uid) == one
+
+
+@pytest.mark.parametrize(
+    ("name", "read_as"),
+    [
+        ("NULL", "subject 1"),
+        ("''", "subject 1"),
+        ("x'61726368e9'", "arch�"),
+        ("CAST(x'61726368e9' AS TEXT)", "arch�"),
+        ("17", "17"),
+        ("1.5", "1.5"),
+        ("'arch' || char(10, 27)", "arch\n\x1b"),
+    ],
+)
+def test_any_subject_that_is_listed_is_found_by_the_name_it_is_listed_under(
+    filled: Path, name: str, read_as: str
+) -> None:
+    edit(filled, f"UPDATE subjects SET name = {name}, uid = NULL WHERE id = 1")
+    with open_notebook(filled) as notebook:
+        listed = {subject.id: subject for subject in list_subjects(notebook)}
+        assert listed[1].name == read_as
+        for subject in listed.values():
+            assert find_subject(notebook, subject.name) == subject
+        with notebook.writing():
+            added = add_subject(notebook, samples.subject("powder house"))
+            update_subject(notebook, dataclasses.replace(added, name="powder store"))
+            restore(notebook, discard(notebook, "subject", 1).id)
 
 
 def test_a_subject_that_lost_its_place_is_left_out_and_named_when_asked_for(filled: Path) -> None:

@@ -243,6 +243,30 @@ def test_a_silence_inside_a_segment_is_a_break_in_the_line(tmp_path: Path) -> No
     assert [len(line) for line in walk.lines] == [2, 2]
 
 
+@pytest.mark.parametrize("name", ["NULL", "'ARCH '", "x'61e9'", "CAST(x'61e9' AS TEXT)"])
+def test_a_subject_whose_name_another_program_changed_keeps_its_light(
+    notebook: Notebook, name: str
+) -> None:
+    with notebook.writing():
+        changed = add_subject(notebook, Subject(name="sluice", place=place(LATITUDE + 0.01)))
+        notebook.run(f"UPDATE subjects SET name = {name}, uid = NULL WHERE id = {changed.id}")
+    page = gather_page(notebook, [], start=START)
+    assert len({each.subject.name for each in page.subjects}) == len(page.subjects) == 3
+    assert next(each for each in page.subjects if each.subject.id == changed.id).windows
+    for each in page.subjects:
+        assert {window.subject for window in each.windows} <= {each.subject.name}
+
+
+def test_a_walk_that_cannot_be_read_is_left_out_and_named(notebook: Notebook) -> None:
+    with notebook.writing():
+        put_walk(notebook, "broken", LATITUDE, LONGITUDE)
+        notebook.run("UPDATE segments SET geom = x'00' WHERE id = (SELECT max(id) FROM segments)")
+    page = gather_page(notebook, ["arch"], start=START)
+    assert [each.track.name for each in page.tracks] == ["near"]
+    (said,) = (line for line in page.assumptions if "not drawn" in line)
+    assert said.startswith("track 3 is not drawn: segment")
+
+
 def test_nearness_works_over_the_antimeridian(tmp_path: Path) -> None:
     with open_notebook(tmp_path / "notebook.gpkg", create=True) as opened:
         with opened.writing():

@@ -51,6 +51,8 @@ def command(
 
             place = locate(notebook, near).place
         answer = list_walks(notebook, since=first, until=last, near=place, within_m=within_m)
+    for number in answer.unreadable:
+        say(f"track {number} cannot be read, so it is not judged; 'backbearing check' says more")
     if not answer.walks and not as_json:
         left = f" like that; {answer.left_out} others are" if answer.left_out else ""
         say(f"no walk{left} on record; 'backbearing import' reads GPX")

@@ -48,6 +48,8 @@ def read_instant(value: object) -> datetime | None:
 def read_text(value: object, default: str = "") -> str:
     if isinstance(value, str):
         return value
+    if isinstance(value, bytes):  # a GIS put a blob there
+        return value.decode("utf-8", "replace")
     return default if value is None else str(value)
 
 

@@ -14,10 +14,15 @@ _NO_JOINERS = dict.fromkeys(map(ord, JOINERS))
 
 
 def name_key(name: object) -> str | None:
-    """The form under which names are compared."""
-    if not isinstance(name, str):
+    """The form under which names are compared; None where there is none.
+
+    Bytes are read as UTF-8 as far as they are: another program may have put in anything, and a
+    query hands over a name as a blob (SQLite cannot hand text that is no UTF-8 to Python).
+    """
+    if name is None:
         return None
-    folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+    text = name.decode("utf-8", "replace") if isinstance(name, bytes) else str(name)
+    folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", text).casefold())
     if not folded.isascii():
         folded = folded.translate(_NO_JOINERS)  # nobody sees them
     return " ".join(folded.split())

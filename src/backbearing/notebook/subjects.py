@@ -1,7 +1,9 @@
 """Subjects, their camera positions and their notes.
 
 Names of subjects are unique among live rows (see `names`), and so are the names of one
-subject's camera positions; both are looked up inside the writing transaction.
+subject's camera positions; both are looked up inside the writing transaction. Where another
+program has left a name out or given it twice, subjects are read under names that are unique
+all the same, with their numbers in them.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from __future__ import annotations
 import dataclasses
 import os
 import sqlite3
+from collections import Counter
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +32,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from backbearing.notebook.connection import Notebook
+
+_SAME_NAME = "name_key(CAST(name AS BLOB)) = ?"
 
 # ---------------------------------------------------------------- subjects
 
@@ -61,6 +66,14 @@ def list_subjects(notebook: Notebook) -> list[Subject]:
         subject = _subject(row)
         if subject is not None:
             found.append(subject)
+    often = Counter(name_key(subject.name) for subject in found)
+    if len(often) < len(found):
+        found = [
+            dataclasses.replace(s, name=f"{s.name} (subject {s.id})")
+            if often[name_key(s.name)] > 1
+            else s
+            for s in found
+        ]
     return sorted(found, key=lambda s: (name_key(s.name) or "", s.id or 0))
 
 
@@ -70,25 +83,31 @@ def find_subject(notebook: Notebook, name: str) -> Subject:
     Raises NotFound, with the nearest name on record; BadInput where a GIS has given two
     subjects the name; NotebookError where its position cannot be read.
     """
-    rows = notebook.rows("SELECT * FROM subjects WHERE name_key(name) = name_key(?)", (name,))
+    rows = notebook.rows(f"SELECT * FROM subjects WHERE {_SAME_NAME}", (name_key(name),))  # noqa: S608
     if not rows:
         rows = notebook.rows("SELECT * FROM subjects WHERE uid = ?", (name,))
-    if not rows:
-        raise NotFound(f"no subject is called {quoted(name)}", remedy=_nearest(notebook, name))
-    if len(rows) > 1:
-        uids = " or ".join(columns.read_text(row["uid"]) for row in rows[:3])
+    if len(rows) == 1:
+        subject = _subject(rows[0])
+        if subject is None:
+            raise NotebookError(
+                f"the position of subject {quoted(name)} cannot be read",
+                where=f"notebook {quoted(notebook.path, 200)}",
+                remedy="set it again in the program that changed it, or go back to a backup",
+            )
+        return subject
+    # without a name or with one of several: by the name it is read under
+    every = list_subjects(notebook)
+    for subject in every:
+        if name_key(subject.name) == name_key(name) or subject.uid == name:
+            return subject
+    if rows:
+        numbers = {row["id"] for row in rows}
+        names = " or ".join(quoted(s.name) for s in every if s.id in numbers)
         raise BadInput(
             f"{len(rows)} subjects are called {quoted(name)}",
-            remedy=f"give the uid instead ({uids}) and rename one",
+            remedy=f"say {names}, and rename one with 'backbearing edit'",
         )
-    subject = _subject(rows[0])
-    if subject is None:
-        raise NotebookError(
-            f"the position of subject {quoted(name)} cannot be read",
-            where=f"notebook {quoted(notebook.path, 200)}",
-            remedy="set it again in the program that changed it, or go back to a backup",
-        )
-    return subject
+    raise NotFound(f"no subject is called {quoted(name)}", remedy=_nearest(every, name))
 
 
 def refuse_name(notebook: Notebook, name: str, *, but_id: int | None = None) -> None:
@@ -96,23 +115,20 @@ def refuse_name(notebook: Notebook, name: str, *, but_id: int | None = None) -> 
     if not name_key(name):
         raise BadInput("a subject needs a name")
     for row in notebook.rows(
-        "SELECT id, name FROM subjects WHERE name_key(name) = name_key(?)",
-        (columns.storable(name),),
+        f"SELECT id, name FROM subjects WHERE {_SAME_NAME}",  # noqa: S608
+        (name_key(columns.storable(name)),),
     ):
         if row["id"] != but_id:
             raise BadInput(
-                f"a subject called {quoted(row['name'])} is already on record",
+                f"a subject called {quoted(columns.read_text(row['name']))} is already on record",
                 remedy="choose another name, or edit that one",
             )
 
 
-def _nearest(notebook: Notebook, name: str) -> str:
+def _nearest(every: Iterable[Subject], name: str) -> str:
     from difflib import get_close_matches
 
-    names = {
-        name_key(row["name"]) or "": row["name"]
-        for row in notebook.rows("SELECT name FROM subjects WHERE name NOT NULL")
-    }
+    names = {name_key(subject.name) or "": subject.name for subject in every}
     close = get_close_matches(name_key(name) or "", names, n=1)
     if close:
         return f"did you mean {quoted(names[close[0]])}"
@@ -206,13 +222,13 @@ def refuse_position_name(
     if not name_key(name):
         raise BadInput("a camera position needs a name")
     for row in notebook.rows(
-        "SELECT id, name FROM camera_positions WHERE subject_id = ? "
-        "AND name_key(name) = name_key(?)",
-        (subject_id, columns.storable(name)),
+        f"SELECT id, name FROM camera_positions WHERE subject_id = ? AND {_SAME_NAME}",  # noqa: S608
+        (subject_id, name_key(columns.storable(name))),
     ):
         if row["id"] != but_id:
             raise BadInput(
-                f"this subject already has a camera position called {quoted(row['name'])}",
+                f"this subject already has a camera position called "
+                f"{quoted(columns.read_text(row['name']))}",
                 remedy="choose another name, or edit that one",
             )
 

@@ -123,7 +123,7 @@ def gather_page(
     subjects = _subjects(notebook, chosen, answers, start)
     tell("gathering walks, waypoints and routes")
     around = chosen or None
-    tracks, tolerance_m = _drawn_tracks(notebook, around)
+    tracks, tolerance_m, not_drawn = _drawn_tracks(notebook, around)
     return ReturnPage(
         start=start,
         subjects=tuple(sorted(subjects, key=lambda each: not each.hindered)),
@@ -131,7 +131,10 @@ def gather_page(
         waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
         routes=tuple(r for r in list_routes(notebook) if _near(r.points, around)),
         loose_notes=_loose_notes(notebook, names, around),
-        assumptions=tuple(dict.fromkeys(a for one in answers.values() for a in one.assumptions)),
+        assumptions=(
+            *dict.fromkeys(a for one in answers.values() for a in one.assumptions),
+            *not_drawn,
+        ),
         zone=_zone_of_walks(notebook, subjects, tracks),
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
@@ -271,16 +274,24 @@ def _loose_notes(
 
 def _drawn_tracks(
     notebook: Notebook, around: Sequence[Subject] | None
-) -> tuple[tuple[DrawnTrack, ...], float]:
-    """The walks near these subjects (all where None), coarse enough to draw, and how coarse."""
+) -> tuple[tuple[DrawnTrack, ...], float, list[str]]:
+    """The walks near these subjects (all where None), coarse enough to draw, how coarse, and
+    what is to be said of walks that cannot be read."""
+    from backbearing.errors import NotebookError
     from backbearing.models.choosing import followed_runs
     from backbearing.notebook.tracks import list_tracks, load_track
 
-    kept = [
-        (stored, [r for s in load_track(notebook, stored.id).segments for r in followed_runs(s)])
-        for stored in list_tracks(notebook)
-        if _bounds_near(stored.summary.bounds_deg, around)
-    ]
+    kept: list[tuple[StoredTrack, list[Segment]]] = []
+    not_drawn: list[str] = []
+    for stored in list_tracks(notebook):
+        if not _bounds_near(stored.summary.bounds_deg, around):
+            continue
+        try:
+            segments = load_track(notebook, stored.id).segments
+        except NotebookError as error:  # another program broke it: the others are still good
+            not_drawn.append(f"track {stored.id} is not drawn: {error.what}; {error.remedy}")
+            continue
+        kept.append((stored, [run for segment in segments for run in followed_runs(segment)]))
     tolerance_m = SIMPLIFIED_TO_M
     while True:
         drawn = tuple(
@@ -292,7 +303,7 @@ def _drawn_tracks(
         )
         fixes = sum(len(line) for each in drawn for line in each.lines)
         if fixes <= MOST_DRAWN_FIXES or tolerance_m >= COARSEST_M:
-            return drawn, tolerance_m
+            return drawn, tolerance_m, not_drawn
         tolerance_m *= 2.0
 
 

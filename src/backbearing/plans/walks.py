@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, NotebookError
 from backbearing.places.zones import local, zone_name
 
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ class WalkList:
 
     walks: tuple[ListedWalk, ...]
     left_out: int
+    unreadable: tuple[int, ...] = ()  # numbers of walks that cannot be told near or far
     near: Place | None = None
     within_m: float | None = None
 
@@ -122,19 +123,25 @@ def list_walks(
     bounds = None if near is None else _box(near, within_m)
     touching = every if bounds is None else list_tracks(notebook, bounds_deg=bounds)
     walks = []
+    unreadable = []
     for track in touching:
         zone = walk_zone(track, setting)
         if not _on_days(track, zone, since, until):
             continue
         near_m = None
         if near is not None:
-            near_m = _near_m(notebook, track, near)
+            try:
+                near_m = _near_m(notebook, track, near)
+            except NotebookError:  # another program broke it: the others are still good
+                unreadable.append(track.id)
+                continue
             if near_m is None or near_m > within_m:
                 continue
         walks.append(ListedWalk(track=track, zone=zone, near_m=near_m))
     return WalkList(
         walks=tuple(walks),
-        left_out=len(every) - len(walks),
+        left_out=len(every) - len(walks) - len(unreadable),
+        unreadable=tuple(unreadable),
         near=near,
         within_m=None if near is None else within_m,
     )
