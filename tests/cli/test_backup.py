@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
 from click.testing import CliRunner
@@ -27,3 +28,17 @@ def test_a_copy_is_made_once(tmp_path: Path) -> None:
     again = CliRunner().invoke(main, arguments)
     assert isinstance(again.exception, BadInput)
     assert target.read_bytes() == before
+
+
+def test_what_is_advised_for_a_notebook_that_is_only_read_works(tmp_path: Path) -> None:
+    path, target = tmp_path / "notebook.gpkg", tmp_path / "copy.gpkg"
+    open_notebook(path, create=True).close()
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("CREATE TRIGGER odd AFTER INSERT ON subjects BEGIN DELETE FROM notes; END")
+    other.close()
+    mark = ["mark", "arch", "--at", "47.0065 N 21.0005 W"]
+    refused = CliRunner().invoke(main, ["--notebook", str(path), *mark])
+    assert "backbearing backup" in str(refused.exception)
+    said = CliRunner().invoke(main, ["--notebook", str(path), "backup", str(target)])
+    assert "not copied: the trigger 'odd'" in said.stdout
+    assert CliRunner().invoke(main, ["--notebook", str(target), *mark]).exit_code == 0

@@ -11,7 +11,7 @@ from tests.notebook import samples
 
 from backbearing.errors import BadInput
 from backbearing.notebook import Notebook, connection, open_notebook
-from backbearing.notebook.backup import backup
+from backbearing.notebook.backup import Copied, backup
 from backbearing.notebook.integrity import check
 from backbearing.notebook.subjects import add_subject, list_subjects
 
@@ -25,7 +25,7 @@ def filled(notebook: Notebook) -> Notebook:
 
 def test_a_backup_is_a_notebook_with_the_same_on_record(filled: Notebook, tmp_path: Path) -> None:
     target = tmp_path / "copy.gpkg"
-    assert backup(filled, target) == target.stat().st_size
+    assert backup(filled, target) == Copied(size_bytes=target.stat().st_size, left_out=())
     assert stat.S_IMODE(target.stat().st_mode) == 0o600
     with open_notebook(target) as copy:
         assert list_subjects(copy) == list_subjects(filled)
@@ -105,3 +105,30 @@ def test_a_backup_of_a_notebook_in_write_ahead_mode_is_one_file(
     assert target.read_bytes()[18:20] == b"\x01\x01"  # rollback journal, says the header
     with open_notebook(target) as copy:
         assert [s.words for s in list_subjects(copy)] == ["in the log"]
+
+
+@pytest.mark.parametrize(
+    ("code", "left_out"),
+    [
+        (
+            'CREATE TRIGGER "t""x" AFTER INSERT ON subjects BEGIN DELETE FROM notes; END',
+            "the trigger 't\"x'",
+        ),
+        ("CREATE INDEX i ON subjects (lower(name))", "the index 'i'"),
+    ],
+)
+def test_the_copy_of_a_notebook_that_is_only_read_for_its_code_can_be_written(
+    filled: Notebook, tmp_path: Path, code: str, left_out: str
+) -> None:
+    other = sqlite3.connect(filled.path, isolation_level=None)
+    other.execute(code)
+    other.close()
+    target = tmp_path / "copy.gpkg"
+    with open_notebook(filled.path) as strange:
+        assert strange.readonly
+        assert backup(strange, target).left_out == (left_out,)
+    with open_notebook(target) as copy:
+        assert not copy.readonly
+        with copy.writing():
+            add_subject(copy, samples.subject("arch"))
+        assert check(copy) == []

@@ -16,7 +16,8 @@ def command(session: Session, target: Path) -> None:
     """Copy the notebook to TARGET, a file that does not exist yet.
 
     Safe while other programs use the notebook: the copy is whole, and needs no other file
-    beside it. Only you may read it (mode 0600).
+    beside it. Only you may read it (mode 0600). Triggers and indexes that another program put
+    into the notebook, for which it is only read, are left out of the copy and named.
 
     \b
     Example:
@@ -26,6 +27,6 @@ def command(session: Session, target: Path) -> None:
     from backbearing.writers.check import copied
 
     with session.open(readonly=True) as notebook:
-        size_bytes = backup(notebook, target)
+        copy = backup(notebook, target)
         path = notebook.path
-    print(copied(path, target, size_bytes))
+    print(copied(path, target, copy.size_bytes, copy.left_out))

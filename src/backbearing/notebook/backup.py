@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import sqlite3
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
+from backbearing.notebook import trust
 from backbearing.notebook.connection import place_new
 from backbearing.notebook.faults import own_errors
 
@@ -16,11 +18,21 @@ if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
 
 
-def backup(notebook: Notebook, target: Path | str) -> int:
-    """Copy the notebook to a new file of mode 0600, whole or not at all; its size [bytes].
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Copied:
+    """A copy's size, and what of the notebook is not in it: triggers and indexes a stranger put
+    there, for which the notebook itself is only read."""
+
+    size_bytes: int
+    left_out: tuple[str, ...]
+
+
+def backup(notebook: Notebook, target: Path | str) -> Copied:
+    """Copy the notebook to a new file of mode 0600, whole or not at all.
 
     SQLite's own backup: what others write meanwhile is either all in it or not at all. The
-    copy needs no log beside it, whatever the notebook itself has.
+    copy needs no log beside it, whatever the notebook itself has, and takes no foreign code
+    along, so that it can be written.
 
     Raises BadInput where something already stands at `target` or it cannot be written there,
     NotebookError where the notebook cannot be read or the room is short.
@@ -43,16 +55,16 @@ def backup(notebook: Notebook, target: Path | str) -> int:
         ) from error
     temporary = Path(name)
     try:
-        _copy(notebook, temporary)
+        left_out = _copy(notebook, temporary)
         place_new(temporary, target)
     except FileExistsError:
         raise taken from None
     finally:
         temporary.unlink(missing_ok=True)
-    return target.stat().st_size
+    return Copied(size_bytes=target.stat().st_size, left_out=tuple(left_out))
 
 
-def _copy(notebook: Notebook, temporary: Path) -> None:
+def _copy(notebook: Notebook, temporary: Path) -> list[str]:
     source = notebook.connection
     # hold a read lock throughout: Python's backup would otherwise wait for a writer for ever,
     # and start again each time another program writes
@@ -65,9 +77,12 @@ def _copy(notebook: Notebook, temporary: Path) -> None:
                 source.backup(copy)
                 copy.execute("PRAGMA synchronous = FULL")
                 copy.execute("PRAGMA journal_mode = DELETE").fetchone()
+                copy.execute("PRAGMA trusted_schema = OFF")
+                left_out = trust.drop_foreign_code(copy)
             finally:
                 copy.close()
     finally:
         notebook.rows("ROLLBACK")
     with temporary.open("rb") as file:
         os.fsync(file.fileno())
+    return left_out

@@ -11,6 +11,7 @@ import functools
 import os
 import re
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 
 from backbearing.errors import BadFile, quoted
@@ -81,6 +82,25 @@ def refuse_odd_tables(path: Path, connection: sqlite3.Connection, *, current: bo
 
 def foreign_code(connection: sqlite3.Connection) -> str:
     """What in the schema neither this program nor a GIS's index put there, as a clause; or ''."""
+    for kind, name in _foreign(connection):
+        return f"its {kind} {quoted(name)} was put there by neither Backbearing nor a spatial index"
+    return ""
+
+
+def drop_foreign_code(connection: sqlite3.Connection) -> list[str]:
+    """Drop from a copy what code a stranger brought along, and say what it was.
+
+    Triggers and indexes go; code that is part of a table stays (see `foreign_code`).
+    """
+    dropped = []
+    for kind, name in list(_foreign(connection)):
+        if kind in ("trigger", "index"):
+            connection.execute(f"DROP {kind} {_as_name(name)}")
+            dropped.append(f"the {kind} {quoted(name)}")
+    return dropped
+
+
+def _foreign(connection: sqlite3.Connection) -> Iterator[tuple[str, str]]:
     own = _own_statements()
     # what is written to: our own tables, and what an index's triggers write to in their turn
     indexes = {f"rtree_{table}_geom" for table in schema.FEATURES}
@@ -96,8 +116,11 @@ def foreign_code(connection: sqlite3.Connection) -> str:
             continue
         if kind == "trigger" and _known_trigger(sql, name, table):
             continue
-        return f"its {kind} {quoted(name)} was put there by neither Backbearing nor a spatial index"
-    return ""
+        yield kind, name
+
+
+def _as_name(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"'
 
 
 def _runs_when_read(sql: str) -> bool:

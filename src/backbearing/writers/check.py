@@ -29,9 +29,12 @@ def verdict(path: Path, findings: Sequence[Finding], counts: Mapping[str, int]) 
     return "\n".join(lines)
 
 
-def copied(path: Path, target: Path, size_bytes: int) -> str:
-    """Where the copy is and how large."""
-    return f"{clean(str(path))} is copied to {clean(str(target))} ({size_bytes / 1e6:.1f} MB)"
+def copied(path: Path, target: Path, size_bytes: int, left_out: Sequence[str]) -> str:
+    """Where the copy is, how large, and what of the notebook is not in it."""
+    size = f"{size_bytes / 1e6:.1f} MB"
+    lines = [f"{clean(str(path))} is copied to {clean(str(target))} ({size})"]
+    lines += [clean(f"not copied: {what}, which Backbearing did not make") for what in left_out]
+    return "\n".join(lines)
 
 
 def _held(table: str, count: int) -> str:
