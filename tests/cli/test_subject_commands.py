@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import replace
+from datetime import UTC, date, datetime
 from importlib.resources import files
 from pathlib import Path
 
@@ -16,7 +18,13 @@ from tests.notebook import samples
 from backbearing.cli.main import main
 from backbearing.errors import BadInput, NotFound
 from backbearing.notebook import open_notebook
-from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
+from backbearing.notebook.subjects import (
+    add_camera_position,
+    add_note,
+    add_subject,
+    find_subject,
+    update_subject,
+)
 from backbearing.notebook.tracks import store_original, store_waypoint
 from backbearing.records import OtherSky, Place, Subject, WantedLight, Waypoint
 
@@ -227,6 +235,25 @@ class TestEdit:
         assert "assumed: the camera position was put where the subject is" in said
         with pytest.raises(BadInput, match="no camera position to measure a distance from"):
             ask(notebook_path, "edit", HOSTILE, "--distance", "8m")
+
+    def test_a_magnetic_bearing_is_turned_by_the_declination_of_the_record(
+        self, notebook_path: Path
+    ) -> None:
+        """Not by today's: it was read on the day of the record, or on the day that is named."""
+        from backbearing.places.bearings import declination_deg
+
+        with open_notebook(notebook_path) as notebook, notebook.writing():
+            subject = find_subject(notebook, "arch")
+            long_ago = datetime(2011, 6, 1, 12, tzinfo=UTC)
+            update_subject(notebook, replace(subject, marked_at=long_ago))
+        place = subject.place
+        spot = (place.latitude_deg, place.longitude_deg, place.height_m)
+        for options, day in (((), date(2011, 6, 1)), (("--date", "2025-06-01"), date(2025, 6, 1))):
+            said = told(notebook_path, "edit", "arch", "--bearing", "100M", *options)
+            camera = as_json(notebook_path, "show", "arch")["camera_positions"][0]  # type: ignore[index]
+            expected = 100.0 + declination_deg(*spot, day)[0]
+            assert camera["bearing"]["true_deg"] == pytest.approx(expected, abs=1e-6)
+            assert f"declination of {day.isoformat()}" in said
 
     def test_a_subject_put_by_bearing_and_distance_moves_along(self, notebook_path: Path) -> None:
         told(notebook_path, "edit", "arch", "--camera-at", "47.02, -21.01", "--bearing", "0T")

@@ -80,6 +80,15 @@ def test_what_was_assumed_is_said() -> None:
     assert "half a compass point" in bearing("SW T").basis
 
 
+@pytest.mark.parametrize("instrument", ["sighting compass", "baseplate"])
+def test_a_bare_figure_off_a_named_compass_is_magnetic_and_that_is_said(instrument: str) -> None:
+    read, marked = bearing("215", instrument=instrument), bearing("215M", instrument=instrument)
+    assert (read.true_deg, read.error_deg) == (marked.true_deg, marked.error_deg)
+    assert read.basis == f"assumed: magnetic, as a {instrument} was named and no T or M written"
+    assert bearing("215T", instrument=instrument).true_deg == 215.0
+    assert bearing("215", instrument="phone").true_deg == 215.0
+
+
 @pytest.mark.parametrize(
     "text", ["", "361T", "-5T", "215G", "215X", "N95E", "SWW", "a long way round", "٢١٥"]
 )

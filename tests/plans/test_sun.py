@@ -1,10 +1,13 @@
 """The sun's day and moment at a place: days of 23 and 25 hours, polar states, compasses."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
 
 import pytest
 
 from backbearing.errors import BadInput, NotFound
+from backbearing.notebook import open_notebook
+from backbearing.notebook.subjects import add_camera_position, add_subject
 from backbearing.plans.sun import (
     FLAT_HORIZON,
     NO_HEIGHT,
@@ -13,7 +16,7 @@ from backbearing.plans.sun import (
     sun_day,
     sun_moment,
 )
-from backbearing.records import Place
+from backbearing.records import CameraPosition, Place, Subject
 
 NOW = datetime(2026, 3, 14, 12, tzinfo=UTC)
 
@@ -28,7 +31,8 @@ def place(latitude: float, longitude: float, height: float | None = None) -> Pla
     )
 
 
-ISLAND = place(47.0, -21.0, 300.0)
+ISLAND = place(47.0, -21.0, 9.0)
+LEDGE = place(47.0, -21.0, 437.0)
 
 
 def test_a_day_says_what_it_rests_on() -> None:
@@ -189,3 +193,25 @@ def test_a_day_that_a_place_left_out_is_refused_as_that(clock: str | None) -> No
 def test_a_naive_instant_is_refused() -> None:
     with pytest.raises(BadInput, match="no zone"):
         sun_moment(ISLAND, datetime(2026, 3, 14, 12))  # noqa: DTZ001
+
+
+def test_a_known_height_names_how_far_the_open_sea_lies_below() -> None:
+    """437 m: 1.76 arcminutes times its root are 36.8, six tenths of a degree."""
+    first, *_ = sun_day(LEDGE, date(2026, 3, 14), "UTC").assumptions
+    assert first.startswith(FLAT_HORIZON)
+    assert "from 437 m the open sea lies 0.6° below level" in first
+
+
+def test_a_subject_without_a_height_has_that_of_its_camera(tmp_path: Path) -> None:
+    with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
+        with notebook.writing():
+            subject = add_subject(notebook, Subject(name="arch", place=place(47.0, -21.0)))
+            camera = CameraPosition(name="ledge", place=LEDGE, subject_id=subject.id)
+            add_camera_position(notebook, camera)
+        for clock in (None, "12:00"):
+            answer = ask_sun(notebook, "arch", day="2026-03-14", clock=clock, now=NOW)
+            found = answer.day or answer.moment
+            assert answer.place.height_m == 437.0
+            assert found is not None
+            assert "height 437 m: that of its camera position 'ledge'" in found.assumptions
+            assert NO_HEIGHT not in found.assumptions

@@ -27,14 +27,24 @@ INSTRUMENTS = ("sighting compass", "baseplate", "phone")
 @click.option("--next-time", metavar="TEXT", help="What to change; '' when done.")
 @click.option("--camera-position", metavar="NAME", help="Which one, where there are several.")
 @click.option("--camera-at", metavar="PLACE", help="Where the camera stands.")
-@click.option("--bearing", metavar="BEARING", help="Camera to subject, as 215M or 215T.")
-@click.option("--instrument", type=click.Choice(INSTRUMENTS), help="What took the bearing.")
+@click.option(
+    "--bearing",
+    metavar="BEARING",
+    help="Camera to subject, 215M or 215T.",
+)
+@click.option(
+    "--instrument",
+    type=click.Choice(INSTRUMENTS),
+    help="What took it; by a compass, a bare 215 is magnetic.",
+)
 @click.option("--bearing-error", metavar="DEGREES", help="Its error, if not the instrument's.")
 @click.option("--distance", metavar="LENGTH", help="Camera to subject.")
 @click.option("--measured", type=click.Choice(["taped", "paced"]), help="How the distance was.")
 @click.option("--top", metavar="DEGREES", help="Angle to its top from the camera.")
 @click.option("--foot", metavar="DEGREES", help="Angle to its foot from the camera.")
-@click.option("--date", "day", metavar="DAY", help="Day of a magnetic bearing. Default: today.")
+@click.option(
+    "--date", "day", metavar="DAY", help="Day of a magnetic bearing. Default: the record's."
+)
 @pass_session
 def command(session: Session, /, subject: str, day: str | None, **given: Any) -> None:
     """Change what is on record of the subject NAME: only what is given changes.

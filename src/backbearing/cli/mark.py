@@ -56,7 +56,8 @@ def _texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[F], F]:
 @click.option(
     "--instrument",
     type=click.Choice(["sighting compass", "baseplate", "phone"]),
-    help="What the bearings were taken with. Default: sighting compass.",
+    help="What the bearings were taken with; by either compass, bare figures are magnetic. "
+    "Default: the error of a sighting compass, and bare figures true.",
 )
 @click.option("--measured", type=click.Choice(["taped", "paced"]), help="How the distance was.")
 @click.option("--sighting", metavar='"KNOLL 300M"', multiple=True, help="A bearing to a far thing.")

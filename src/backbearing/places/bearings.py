@@ -23,6 +23,7 @@ INSTRUMENT_ERROR_DEG: dict[Instrument, float] = {
     "baseplate": 3.0,
     "phone": 10.0,
 }
+COMPASSES: tuple[Instrument, ...] = ("sighting compass", "baseplate")  # a phone may show either
 NORMAL_95 = 1.96  # from one standard deviation to 95 %
 
 # Standard deviation of the declination: sqrt(a² + (b / H)²) degrees, H in nT. The pairs are
@@ -152,7 +153,8 @@ def read_bearing(
     """Which true bearing a written one is, and how far it may be off.
 
     text: "215", "215T", "215M", "215° mag", "SW", "S35W". A figure without T or M is taken as
-    true and the basis says so. The 95 % error joins the instrument's (sighting compass where
+    magnetic where a compass is named as the instrument, else as true, and the basis says which.
+    The 95 % error joins the instrument's (sighting compass where
     none is named) and, for a magnetic one, that of the declination.
     Raises BadInput where it is no bearing, or no declination can be had.
     """
@@ -170,7 +172,10 @@ def read_bearing(
         own_error_deg = INSTRUMENT_ERROR_DEG[instrument or "sighting compass"]
         if instrument is None:
             remarks.append("assumed: sighting compass")
-    if reference == "":
+    if reference == "" and instrument in COMPASSES and point_error_deg is None:
+        reference = "M"
+        remarks.append(f"assumed: magnetic, as a {instrument} was named and no T or M written")
+    elif reference == "":
         remarks.append("assumed: true, as no T or M was written")
     declination = None
     if reference == "M":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
-from datetime import date
+from datetime import UTC, date
 from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
@@ -91,7 +91,7 @@ class EditAnswer:
 def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = None) -> EditAnswer:
     """Change the subject of this name; all of it or nothing.
 
-    on: the day on which a magnetic bearing was taken; default today.
+    on: the day on which a magnetic bearing was taken; default the day of the record.
     Raises NotFound for an unknown name, BadInput where nothing is to change, a value cannot be
     read, the new name is taken, or it is not clear which camera position is meant.
     """
@@ -104,10 +104,10 @@ def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = N
 
     if all(getattr(changes, field.name) is None for field in fields(changes)):
         raise BadInput("nothing to change is given", remedy="add an option; --help lists them")
-    day = on or today()
     assumed: list[str] = []
     with notebook.writing():
         before = find_subject(notebook, name)
+        day = on or (before.marked_at.astimezone(UTC).date() if before.marked_at else today())
         after = _subject(notebook, before, changes, day)
         camera_before, camera_after = None, None
         if changes.at_camera:
@@ -290,6 +290,8 @@ def _camera(
         if bearing.basis != "given":
             basis = bearing.basis.replace("assumed: ", "")
             assumed.append(f"bearing {bearing.as_written}: {basis}")
+        if bearing.declination_deg is not None:
+            assumed.append(f"declination of {day.isoformat()}; --date names another day")
 
     def angle_or(old_deg: float | None, text: str | None, where: str) -> float | None:
         if text is None:

@@ -5,6 +5,7 @@ Over a flat horizon: what hills do to first and last sun is another question.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from typing import TYPE_CHECKING, Literal
@@ -25,7 +26,8 @@ from backbearing.places.bearings import declination_deg
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
 from backbearing.places.zones import day_bounds, local, zone_name
 from backbearing.places.zones import zone as zone_of
-from backbearing.plans.locate import locate
+from backbearing.plans.heights import place_with_height
+from backbearing.plans.locate import Located, locate
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -39,6 +41,7 @@ FLAT_HORIZON = "flat horizon assumed: ground that rises makes first sun later an
 NO_HEIGHT = "height not on record: sea level assumed"
 MEAN_AIR = "average air assumed: on a given day it lifts the sun at the horizon 0.1° more or less"
 
+_DIP_SAID_FROM_M = 30.0  # lower, the dip is within what the air does to the horizon
 _YEARS_AHEAD = 8  # 29 February comes within them, even around 2100
 
 SunState = Literal["up", "civil twilight", "nautical twilight", "astronomical twilight", "night"]
@@ -135,12 +138,13 @@ def ask_sun(
     Raises BadInput naming the option, and NotFound for a name that is not on record.
     """
     located = locate(notebook, text)
-    place = located.place
+    place, lent_by = _with_height(notebook, located)
     rules = zone_name(place.latitude_deg, place.longitude_deg, _zone_setting(notebook))
     today = local(now, rules).date()
     asked = _next_day(day, today, where="--date") if day else today
     if clock is None:
         answer = sun_day(place, asked, rules)
+        answer = replace(answer, assumptions=(*answer.assumptions, *_lent_words(place, lent_by)))
         return SunAnswer(name=located.name, place=place, zone=rules, day=answer, moment=None)
     dated = split_day_and_clock(clock, where="--time")
     is_now = clock.strip().casefold() == "now"
@@ -159,7 +163,24 @@ def ask_sun(
     if twice:
         first = "the clock shows this time twice that day: the first is meant"
         moment = replace(moment, assumptions=(first, *moment.assumptions))
+    moment = replace(moment, assumptions=(*moment.assumptions, *_lent_words(place, lent_by)))
     return SunAnswer(name=located.name, place=place, zone=rules, day=None, moment=moment)
+
+
+def _with_height(notebook: Notebook | None, located: Located) -> tuple[Place, str]:
+    """The place with a subject's height or that of its camera, and which camera lent it."""
+    if notebook is None or located.subject is None:
+        return located.place, ""
+    from backbearing.notebook.subjects import list_camera_positions
+
+    cameras = list_camera_positions(notebook, located.subject.id)
+    return place_with_height(located.place, cameras)
+
+
+def _lent_words(place: Place, lent_by: str) -> tuple[str, ...]:
+    if not lent_by:
+        return ()
+    return (f"height {place.height_m:.0f} m: that of its camera position '{lent_by}'",)
 
 
 def _next_day(text: str, today: date, *, where: str) -> date:
@@ -210,7 +231,7 @@ def sun_day(place: Place, day: date, zone: str) -> SunDay:
         ),
         astral=flat_events_by_name(*spot, day, zone_of(zone)),
         hours=_standing(place, hours),
-        assumptions=(FLAT_HORIZON, MEAN_AIR, *_height_words(place)),
+        assumptions=(_horizon_words(place), MEAN_AIR, *_height_words(place)),
     )
 
 
@@ -330,6 +351,20 @@ def _declination(place: Place, on: date) -> tuple[float | None, float | None, st
     except BadInput as error:
         return None, None, error.what
     return round(value, 1), round(1.96 * sigma, 1), ""
+
+
+def _horizon_words(place: Place) -> str:
+    """The flat horizon, and what being above one leaves out.
+
+    Dip of a sea horizon in arcminutes: 1.76 √height, from memory (FACTS 1.3).
+    """
+    if place.height_m is None or place.height_m < _DIP_SAID_FROM_M:
+        return FLAT_HORIZON
+    dip_deg = 1.76 * math.sqrt(place.height_m) / 60.0
+    return (
+        f"{FLAT_HORIZON}; from {place.height_m:.0f} m the open sea lies {dip_deg:.1f}° below "
+        "level, and that is not counted: over it first sun is earlier and last sun later"
+    )
 
 
 def _height_words(place: Place) -> tuple[str, ...]:
