@@ -1,7 +1,7 @@
 """Skylines of ground whose skyline is known in closed form.
 
 Plane, wall, cone, ring valley and a level plain on a curved Earth; the formula for angle and
-drop, tan α = (h − h₀ − (1 − k) D² / 2R) / D, is surveying's usual one with k = 0.13 (FACTS 1.4).
+drop, tan α = (h − h₀ − (1 − k) D² / 2R) / D, is surveying's usual one with k = 0.13 (common practice, no source).
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def test_a_wall_stands_as_its_height_over_its_distance() -> None:
     facing = ahead > np.cos(np.radians(60.0))
     expected = np.degrees(np.arctan(118.5 * ahead[facing] / 500.0))
     assert seen.altitude_deg[facing] == pytest.approx(expected, abs=0.04)
-    assert seen.distance_m[facing] == pytest.approx(500.0 / ahead[facing], rel=0.002)
+    assert seen.distance_m[facing] == pytest.approx(500.0 / ahead[facing], rel=0.004)
 
 
 def test_a_ring_valley_is_the_same_all_round() -> None:
@@ -81,7 +81,7 @@ def test_a_cone_fills_the_width_that_a_cone_fills() -> None:
 def test_far_ground_drops_as_the_table_says(
     distance_m: float, drop_k0_m: float, drop_k13_m: float
 ) -> None:
-    """FACTS 1.4's drops of the curved Earth, read back from the angle of a ring 2000 m high."""
+    """Drops of the curved Earth computed apart from this program (own list), read back from the angle of a ring 2000 m high."""
     cell = distance_m / 100.0
 
     def ring(east: Floats, north: Floats) -> Floats:

@@ -1,4 +1,4 @@
-"""Where the ground around a spot lies in a grid, by true azimuth and distance.
+"""Where the ground around a spot lies in a grid, by true azimuth and distance, and its height.
 
           n (true north)           column = column₀ + A₁(θ) s + A₂(θ) s² + A₃(θ) s³
           │  ╱ s, θ                row    = row₀    + …
@@ -141,3 +141,17 @@ def grid_frame(
         reach_m=reach_m,
         terms=terms,
     )
+
+
+def height_at(grid: Grid, column: Floats, row: Floats) -> Floats:
+    """The height [m] of the bilinear surface at cells of any shape; nan outside and in voids."""
+    heights = grid.height_m
+    rows, columns = heights.shape
+    inside = (column >= 0) & (column <= columns - 1) & (row >= 0) & (row <= rows - 1)
+    left = np.clip(np.nan_to_num(column), 0, columns - 2).astype(np.intp)
+    upper = np.clip(np.nan_to_num(row), 0, rows - 2).astype(np.intp)
+    right, lower = column - left, row - upper
+    above = heights[upper, left] * (1 - right) + heights[upper, left + 1] * right
+    below = heights[upper + 1, left] * (1 - right) + heights[upper + 1, left + 1] * right
+    answer: Floats = np.where(inside, above * (1 - lower) + below * lower, np.nan)
+    return answer

@@ -1,42 +1,38 @@
-"""Rays over one grid of heights: the steepest sight from an eye, and how far the grid is known.
-
-A ray runs along the axis it is nearer to (its major axis) and is read where it crosses that
-axis' grid lines, so a height lies between two neighbours and is exact on the bilinear surface:
-
-        │     │   ╱ │      u cells from the spot along the major axis
-     ●──┼─────┼─●───┼──    minor = spot + m₁u + m₂u² + m₃u³   where the ray crosses the line
-        │  ╱● │     │      distance = b₁u + b₂u² + b₃u³       GridFrame.along, turned round
-      ╱ │     │     │
-"""
+"""Sights along rays over one grid: the steepest from an eye, and how far the ground is known."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+
+from backbearing.models.fans import (
+    LINES_PER_STEP,
+    NEAR,
+    NEAR_RATIO,
+    NEAREST,
+    Fan,
+    between_lines,
+    ends,
+    fans,
+    lines,
+    near_u,
+    on_lines,
+    per_cell,
+    polynomial,
+)
+from backbearing.models.gridframe import height_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from backbearing.models.fans import Flags, Singles
     from backbearing.models.gridframe import GridFrame
     from backbearing.records import Floats, Grid
 
-    Singles = NDArray[np.float32]
-    Indices = NDArray[np.intp]
-    Flags = NDArray[np.bool_]
-
-_AT_ONCE = 32  # azimuths whose samples stay in the processor's cache
-_LINES_PER_STEP = 200  # beyond so many lines, steps grow to distance / 200
-_NEAREST = 0.3  # cells; nearer than that the ground is what one stands on
-_NEAR = 8.0  # cells within which the surface between grid lines counts
-_NEAR_SAMPLES = 24  # spaced by a ratio of 1.15
+_AT_ONCE = 12_000  # samples that stay in the processor's cache
 _CLOSER = np.linspace(-1.0, 1.0, 11, dtype=np.float32)  # steps about the steepest sample
-_LOOKOUTS = 33  # where a fan is tested for leaving the grid
-_SLIGHT = 0.01  # cells, and parts of a distance; terms of less are not carried
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -71,36 +67,6 @@ class Sights:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Axis:
-    """One axis of a grid, as seen from the spot."""
-
-    length: int  # cells
-    stride: int  # in the flat array of heights
-    spot: float  # [cells]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Fan:
-    """Rays with one major axis and one direction along it, sorted by azimuth."""
-
-    heights: Singles  # the grid, flat
-    major: _Axis
-    minor: _Axis
-    sign: int  # of the way along the major axis
-    azimuth_deg: Floats  # (n,)
-    minor_terms: list[Singles]  # (n, 1) each, of u, u², u³ [cells]
-    distance_terms: list[Singles]  # (n, 1) each [m]
-
-    def part(self, which: slice) -> _Fan:
-        return replace(
-            self,
-            azimuth_deg=self.azimuth_deg[which],
-            minor_terms=[term[which] for term in self.minor_terms],
-            distance_terms=[term[which] for term in self.distance_terms],
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Look:
     """What is asked of every ray of a cast."""
 
@@ -127,10 +93,6 @@ def cast(
     Steps grow to distance / 200, so a crest narrower than that can be passed over; within a
     step of the steepest sample the surface is read ten times closer.
     """
-    rows, columns = grid.height_m.shape
-    heights = np.ascontiguousarray(grid.height_m, dtype=np.float32).reshape(-1)
-    by_row = _Axis(length=rows, stride=columns, spot=frame.row)
-    by_column = _Axis(length=columns, stride=1, spot=frame.column)
     look = _Look(
         eye_height_m=np.float32(eye_height_m),
         drop_per_m=np.float32(drop_per_m),
@@ -138,89 +100,49 @@ def cast(
         finer=finer,
     )
     sights = Sights.none(azimuth_deg.size, known_to_m)
-    along_columns, along_rows = frame.along(azimuth_deg)
-    columns_lead = np.abs(along_columns[0]) >= np.abs(along_rows[0])
-    for leading, along, aside, major, minor in (
-        (columns_lead, along_columns, along_rows, by_column, by_row),
-        (~columns_lead, along_rows, along_columns, by_row, by_column),
-    ):
-        for sign in (1, -1):
-            chosen = np.flatnonzero(leading & (sign * along[0] > 0))
-            if not chosen.size:
-                continue
-            chosen = chosen[np.argsort(aside[0, chosen] / np.abs(along[0, chosen]))]
-            terms = _by_line(sign * along[:, chosen], aside[:, chosen], frame.reach_m)
-            fan = _Fan(
-                heights=heights,
-                major=major,
-                minor=minor,
-                sign=sign,
-                azimuth_deg=azimuth_deg[chosen],
-                minor_terms=terms[0],
-                distance_terms=terms[1],
-            )
-            met = _cast_fan(fan, look, known_to_m[chosen])
-            sights.tangent[chosen] = met.tangent
-            sights.distance_m[chosen] = met.distance_m
-            sights.known_to_m[chosen] = met.known_to_m
-            sights.reach_m[chosen] = met.reach_m
-            sights.void_m[chosen] = met.void_m
+    for chosen, fan in fans(grid, frame, azimuth_deg):
+        met = _cast_fan(fan, look, known_to_m[chosen])
+        sights.tangent[chosen] = met.tangent
+        sights.distance_m[chosen] = met.distance_m
+        sights.known_to_m[chosen] = met.known_to_m
+        sights.reach_m[chosen] = met.reach_m
+        sights.void_m[chosen] = met.void_m
     return sights
 
 
-def _by_line(along: Floats, aside: Floats, reach_m: float) -> tuple[list[Any], list[Any]]:
-    """Positions by distance, turned into minor position and distance by u (reversed series)."""
-    a1, a2, a3 = along
-    c1, c2, c3 = aside
-    b1, b2, b3 = 1 / a1, -a2 / a1**3, (2 * a2**2 - a1 * a3) / a1**5
-    minor = [c1 * b1, c1 * b2 + c2 * b1**2, c1 * b3 + 2 * c2 * b1 * b2 + c3 * b1**3]
-    distance = [reach_m * b1, reach_m * b2, reach_m * b3]
-    farthest = a1.max()
-    while len(minor) > 1 and np.abs(minor[-1]).max() * farthest ** len(minor) < _SLIGHT:
-        minor.pop()
-    while len(distance) > 1 and (
-        np.abs(distance[-1]).max() * farthest ** len(distance) < _SLIGHT * reach_m
-    ):
-        distance.pop()
-    return (
-        [term.astype(np.float32)[:, None] for term in minor],
-        [term.astype(np.float32)[:, None] for term in distance],
-    )
-
-
-def _cast_fan(fan: _Fan, look: _Look, known_to_m: Floats) -> Sights:
+def _cast_fan(fan: Fan, look: _Look, known_to_m: Floats) -> Sights:
     """Cast a fan's rays over near ground and far, then look closer at the steepest sight."""
-    near = _near_u(fan)
-    lines, far = _lines(fan, look.reach_m)
-    ends = _ends(fan, far, look.reach_m)
-    per_line_m = fan.distance_terms[0][:, 0]
-    begins = known_to_m / per_line_m - 2.0
-    holds_spot = all(0 <= axis.spot <= axis.length - 1 for axis in (fan.major, fan.minor))
-    sights = Sights.none(known_to_m.size, known_to_m)
-    steepest = np.zeros((2, known_to_m.size), dtype=np.float32)  # u, and the step there
-    for first in range(0, known_to_m.size, _AT_ONCE):
-        part = slice(first, first + _AT_ONCE)
-        rays, met, top = fan.part(part), sights.part(part), steepest[:, part]
-        unbroken = np.full(met.tangent.shape, holds_spot)
-        begin = begins[part].min()
-        if begin < _NEAR:
-            height, minor = _between_lines(rays, near[part])
-            unbroken = _note(height, minor, near[part], rays, look, met, top, unbroken)
-        span = slice(np.searchsorted(far, begin), np.searchsorted(far, ends[part].max(), "right"))
+    count = known_to_m.size
+    sights = Sights.none(count, known_to_m)
+    steepest = np.zeros(count, dtype=np.float32)  # u there
+    unbroken = np.full(count, fan.holds_spot)
+    begins = known_to_m / fan.distance_terms[0][:, 0] - 2.0
+    if begins.min() < NEAR:
+        near = near_u(fan)
+        height = between_lines(fan, near)
+        unbroken = _note(height, near, fan, look, sights, steepest, unbroken)
+    crossed, far = lines(fan, look.reach_m)
+    last, snug = ends(fan, far, look.reach_m)
+    at_once = max(1, _AT_ONCE // max(1, far.size))
+    for first in range(0, count, at_once):
+        part = slice(first, first + at_once)
+        start = np.searchsorted(far, begins[part].min())
+        span = slice(start, np.searchsorted(far, last[part].max(), "right"))
         if span.stop > span.start:
-            height, minor = _on_lines(rays, far[span], lines[span])
-            _note(height, minor, far[span], rays, look, met, top, unbroken)
+            rays, met, top = fan.part(part), sights.part(part), steepest[part]
+            height = on_lines(rays, far[span], crossed[span], inside=bool(snug[part].all()))
+            _note(height, far[span], rays, look, met, top, unbroken[part])
     _look_closer(fan, look, sights, steepest)
     return sights
 
 
-def _look_closer(fan: _Fan, look: _Look, sights: Sights, steepest: Singles) -> None:
+def _look_closer(fan: Fan, look: _Look, sights: Sights, steepest: Singles) -> None:
     """Read the surface within a step of each ray's steepest sample, and keep what is steeper."""
-    u = steepest[0, :, None] + steepest[1, :, None] * _CLOSER
-    farthest = fan.major.length - 1 - fan.major.spot if fan.sign > 0 else fan.major.spot
-    np.clip(u, _NEAREST * _per_cell(fan), np.float32(farthest), out=u)
-    height, minor = _between_lines(fan, u)
-    distance, tangent = _tangents(height, minor, u, fan, look)
+    step = np.maximum(np.minimum((NEAR_RATIO - 1) * steepest, 1), steepest / LINES_PER_STEP)
+    u = steepest[:, None] + step[:, None] * _CLOSER
+    nearest = NEAREST * per_cell(fan)
+    np.clip(u, nearest, np.maximum(nearest, np.float32(fan.farthest)), out=u)
+    distance, tangent = _tangents(between_lines(fan, u), u, fan, look)
     np.nan_to_num(tangent, copy=False, nan=-np.inf)
     if look.finer:
         tangent[_known_to(look.finer, distance, fan.azimuth_deg)] = -np.inf
@@ -231,117 +153,12 @@ def _look_closer(fan: _Fan, look: _Look, sights: Sights, steepest: Singles) -> N
     sights.distance_m[steeper] = distance[every, best][steeper]
 
 
-def _near_u(fan: _Fan) -> Singles:
-    """Where near ground is read, (n, samples), by cells along each ray."""
-    cells = _NEAREST * (_NEAR / _NEAREST) ** (np.arange(_NEAR_SAMPLES) / (_NEAR_SAMPLES - 1))
-    u: Singles = (cells * _per_cell(fan)).astype(np.float32)
-    return u
-
-
-def _per_cell(fan: _Fan) -> Singles:
-    """u per cell along a ray (n, 1): 1 along the axis, 0.71 across the cells."""
-    slope = fan.minor_terms[0]
-    per: Singles = 1 / np.sqrt(1 + slope * slope)
-    return per
-
-
-def _lines(fan: _Fan, reach_m: float) -> tuple[Indices, Singles]:
-    """Which grid lines are read, the grid's last one always, and u there."""
-    spot = fan.major.spot
-    start = int(np.floor(spot)) + 1 if fan.sign > 0 else int(np.ceil(spot)) - 1
-    last = fan.major.length - 1 if fan.sign > 0 else 0
-    lines = start + fan.sign * _steps(max(0, fan.sign * (last - start)))
-    lines = lines[(lines >= 0) & (lines < fan.major.length)]
-    u = np.abs(lines - spot)
-    away = (u >= _NEAREST) & (u * fan.distance_terms[0].min() <= 1.1 * reach_m)
-    return lines[away], u[away].astype(np.float32)
-
-
-@lru_cache(maxsize=64)
-def _steps(last: int) -> Indices:
-    """0, 1, 2 … in steps that grow with the number reached, and the last."""
-    growing = int(np.ceil(np.log(max(1.0, last / _LINES_PER_STEP)) * _LINES_PER_STEP))
-    grown = _LINES_PER_STEP * np.exp(np.arange(growing) / _LINES_PER_STEP)
-    steps = np.concatenate((np.arange(min(last, _LINES_PER_STEP)), np.rint(grown), [last]))
-    return np.unique(steps[steps <= last]).astype(np.intp)
-
-
-def _ends(fan: _Fan, u: Singles, reach_m: float) -> Singles:
-    """Up to which u each ray may lie inside the grid and within reach; never too short."""
-    if not u.size:
-        return np.zeros(fan.minor_terms[0].shape[0], dtype=np.float32)
-    lookouts = np.linspace(u[0], u[-1], _LOOKOUTS, dtype=np.float32)
-    minor = _polynomial(lookouts, fan.minor_terms) + np.float32(fan.minor.spot)
-    within = (minor >= 0) & (minor <= fan.minor.length - 1)
-    within &= _polynomial(lookouts, fan.distance_terms) <= reach_m
-    after = np.where(within, np.arange(1, _LOOKOUTS + 1), 1).max(axis=1)
-    ends: Singles = lookouts[np.minimum(after, _LOOKOUTS - 1)]
-    return ends
-
-
-def _polynomial(u: Singles, terms: Sequence[Singles]) -> Singles:
-    """The sum of term · u, term · u² … for every ray (n, samples)."""
-    value = terms[-1] * u
-    for term in terms[-2::-1]:
-        value += term
-        value *= u
-    return value
-
-
-def _aside(rays: _Fan, u: Singles) -> tuple[Singles, Indices, Singles]:
-    """Minor positions at u, the flat index of the cell before each, and how far beyond it."""
-    minor = _polynomial(u, rays.minor_terms)
-    minor += np.float32(rays.minor.spot)
-    before = np.clip(minor, 0, rays.minor.length - 2).astype(np.intp)
-    beyond = minor - before.astype(np.float32)
-    if rays.minor.stride != 1:
-        before *= rays.minor.stride
-    return minor, before, beyond
-
-
-def _on_lines(rays: _Fan, u: Singles, lines: Indices) -> tuple[Singles, Singles]:
-    """Heights where rays cross grid lines, and their minor positions."""
-    minor, before, beyond = _aside(rays, u)
-    before += lines * rays.major.stride
-    return _read(rays, before, beyond), minor
-
-
-def _between_lines(rays: _Fan, u: Singles) -> tuple[Singles, Singles]:
-    """Heights anywhere on the surface, and their minor positions; u (samples,) or (n, samples)."""
-    minor, before, beyond = _aside(rays, u)
-    major = rays.major.spot + rays.sign * u.astype(np.float64)
-    line = np.clip(major, 0, rays.major.length - 2).astype(np.intp)
-    before += line * rays.major.stride
-    height = _read(rays, before, beyond)
-    before += rays.major.stride
-    height += (major - line).astype(np.float32) * (_read(rays, before, beyond) - height)
-    last = rays.major.length - 1
-    if major.min() < 0 or major.max() > last:
-        height[(major < 0) | (major > last)] = np.nan
-    return height, minor
-
-
-def _read(rays: _Fan, before: Indices, beyond: Singles) -> Singles:
-    """Heights between a cell and the next along the minor axis."""
-    height = rays.heights.take(before, mode="clip")
-    after = rays.heights[rays.minor.stride :].take(before, mode="clip")
-    after -= height
-    after *= beyond
-    height += after
-    return height
-
-
-def _tangents(
-    height: Singles, minor: Singles, u: Singles, rays: _Fan, look: _Look
-) -> tuple[Singles, Singles]:
-    """Distance, and the tangent of the sight (written over `height`); nan outside and beyond."""
-    distance = _polynomial(u, rays.distance_terms)
+def _tangents(height: Singles, u: Singles, rays: Fan, look: _Look) -> tuple[Singles, Singles]:
+    """Distance, and the tangent of the sight (written over `height`); nan beyond the reach."""
+    distance = polynomial(u, rays.distance_terms)
     height -= look.eye_height_m
     height /= distance
     height -= look.drop_per_m * distance
-    last = rays.minor.length - 1
-    if minor.min() < 0 or minor.max() > last:
-        height[(minor < 0) | (minor > last)] = np.nan
     if distance[:, -1].max() > look.reach_m:
         height[distance > look.reach_m] = np.nan
     return distance, height
@@ -349,16 +166,15 @@ def _tangents(
 
 def _note(
     height: Singles,
-    minor: Singles,
     u: Singles,
-    rays: _Fan,
+    rays: Fan,
     look: _Look,
     met: Sights,
     top: Singles,
     unbroken: Flags,
 ) -> Flags:
     """Keep the steepest of a block's samples; returns which rays know all their ground so far."""
-    distance, tangent = _tangents(height, minor, u, rays, look)
+    distance, tangent = _tangents(height, u, rays, look)
     every = np.arange(len(tangent))
     reach = known_to = distance[:, -1].astype(np.float64)
     best = tangent.argmax(axis=1)  # the first nan, where there is one
@@ -376,8 +192,9 @@ def _note(
         gap = unknown.argmax(axis=1)
         before_gap = np.where(gap > 0, distance[every, np.maximum(gap - 1, 0)], 0.0)
         known_to = np.where(unknown.any(axis=1), before_gap, known_to)
-        steps = np.diff(distance, axis=1, prepend=0.0)
-        met.void_m[:] += (steps * (unknown & (distance < reach[:, None]))).sum(axis=1)
+        if u.ndim == 1:  # grid lines, which near samples only add to
+            steps = np.diff(distance, axis=1, prepend=distance[:, :1])
+            met.void_m[:] = (steps * (unknown & (distance < reach[:, None]))).sum(axis=1)
         whole = unbroken & known.all(axis=1)
     else:
         whole = unbroken
@@ -385,10 +202,7 @@ def _note(
     chosen = best[better]
     met.tangent[better] = tangent[better, chosen]
     met.distance_m[better] = distance[better, chosen]
-    u = np.broadcast_to(u, tangent.shape)
-    top[0, better] = u[better, chosen]
-    wider = np.minimum(chosen + 1, u.shape[1] - 1)
-    top[1, better] = u[better, wider] - u[better, np.maximum(wider - 1, 0)]
+    top[better] = u[chosen] if u.ndim == 1 else u[better, chosen]
     np.maximum(met.reach_m, reach, out=met.reach_m)
     np.copyto(met.known_to_m, np.maximum(met.known_to_m, known_to), where=unbroken)
     return whole
@@ -409,17 +223,3 @@ def _known_to(
         rows += frame.row
         known |= ~np.isnan(height_at(grid, columns, rows))
     return known
-
-
-def height_at(grid: Grid, column: Floats, row: Floats) -> Floats:
-    """The height [m] of the bilinear surface at cells of any shape; nan outside and in voids."""
-    heights = grid.height_m
-    rows, columns = heights.shape
-    inside = (column >= 0) & (column <= columns - 1) & (row >= 0) & (row <= rows - 1)
-    left = np.clip(np.nan_to_num(column), 0, columns - 2).astype(np.intp)
-    upper = np.clip(np.nan_to_num(row), 0, rows - 2).astype(np.intp)
-    right, lower = column - left, row - upper
-    above = heights[upper, left] * (1 - right) + heights[upper, left + 1] * right
-    below = heights[upper + 1, left] * (1 - right) + heights[upper + 1, left + 1] * right
-    answer: Floats = np.where(inside, above * (1 - lower) + below * lower, np.nan)
-    return answer

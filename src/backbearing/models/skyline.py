@@ -15,8 +15,8 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.arguments import within
-from backbearing.models.gridframe import grid_frame
-from backbearing.models.rays import cast, height_at
+from backbearing.models.gridframe import grid_frame, height_at
+from backbearing.models.rays import cast
 from backbearing.records import Skyline
 
 if TYPE_CHECKING:
@@ -26,12 +26,12 @@ if TYPE_CHECKING:
     from backbearing.records import Floats, Grid
 
 EARTH_RADIUS_M = 6_371_000.0
-REFRACTION_K = 0.13  # surveying's usual figure (FACTS 1.4)
+REFRACTION_K = 0.13  # surveying's usual figure: common practice, no source
 _WORDS = {"bare ground": "bare ground", "surface": "tree-tops and roofs in it"}
 
 
 def drop_per_m(refraction_k: float = REFRACTION_K) -> float:
-    """How fast does the ground drop away [m per m²]: (1 − k) / 2R (FACTS 1.4)."""
+    """How fast does the ground drop away [m per m²]: (1 − k) / 2R."""
     return (1.0 - refraction_k) / (2.0 * EARTH_RADIUS_M)
 
 
