@@ -29,7 +29,7 @@ SUBJECT_STATES: tuple[SubjectState, ...] = ("seen", "scouted", "waiting for ligh
 
 SkyOpenness = Literal["open", "trees", "walls", "memory"]
 POSITION_ERROR_M: dict[SkyOpenness, float] = {
-    # 95 % radius where the user gives none; common practice, no source (FACTS 3.5)
+    # 95 % radius where the user gives none; common practice, no source
     "open": 10.0,
     "trees": 20.0,
     "walls": 40.0,

@@ -260,7 +260,7 @@ class TestEdit:
         said = told(notebook_path, "edit", "arch", "--distance", "100m", "--measured", "taped")
         assert "place: 47.020000, -21.010000" in said
         place = as_json(notebook_path, "show", "arch")["subject"]["place"]  # type: ignore[index]
-        # a second of latitude at 47° N is 30.88 m (FACTS 7: 111.17 km a degree)
+        # a degree of latitude at 47° N is 111.171 km (radii of WGS 84, NGA.STND.0036)
         assert (place["latitude_deg"] - 47.02) * 111_170 == pytest.approx(100, abs=0.1)
         told(notebook_path, "edit", "arch", "--bearing", "180T")
         place = as_json(notebook_path, "show", "arch")["subject"]["place"]  # type: ignore[index]

@@ -2,7 +2,7 @@
 
 Rules: https://www.topografix.com/GPX/1/1/gpx.xsd (wptType: the order of its children, the
 bounds of latitudeType −90…90 and longitudeType −180…<180, decimals without exponents), as
-FACTS 7 quotes them. GDAL's GPX driver opens the file through pyogrio.
+seen in public copies of it. GDAL's GPX driver opens the file through pyogrio.
 """
 
 from __future__ import annotations

@@ -164,7 +164,8 @@ class TestDeclination:
     @pytest.mark.parametrize(
         ("latitude_deg", "longitude_deg", "height_m", "declination"),
         [
-            # NOAA NCEI / BGS, test values of WMM2025 at 2025.0 (FACTS 6), given to 0.01°
+            # NOAA NCEI / BGS, test values of WMM2025 at 2025.0, given to 0.01°
+            # (read where a public test quotes the official table)
             (80.0, 0.0, 0.0, 1.28),
             (0.0, 120.0, 0.0, -0.16),
             (-80.0, 240.0, 0.0, 68.78),
@@ -198,7 +199,7 @@ class TestDeclination:
     def test_its_error(
         self, latitude_deg: float, longitude_deg: float, horizontal_nt: float
     ) -> None:
-        # NOAA NCEI's error model of WMM2025 (FACTS 6): one sigma is √(0.26² + (5417/H)²) degrees.
+        # NOAA NCEI's error model of WMM2025: one sigma is √(0.26² + (5417/H)²) degrees.
         # The field strengths are pygeomag's own, which the official declinations bear out.
         expected_deg = (0.26**2 + (5417 / horizontal_nt) ** 2) ** 0.5
         _, sigma_deg = declination_deg(latitude_deg, longitude_deg, 0.0, date(2025, 1, 1))

@@ -2,7 +2,7 @@
 
 Even sky: Dozier & Frew 1990, IEEE Trans. Geosci. Remote Sens. 28, 963–969, eq. 7b, as public
 codes quote it (the paper itself was not at hand). Overcast: CIE standard overcast sky, luminance
-(1 + 2 sin h) / 3 of the zenith's. The numbers are computed from these forms (FACTS 2.4).
+(1 + 2 sin h) / 3 of the zenith's. The numbers are computed from these forms (own list).
 """
 
 import numpy as np

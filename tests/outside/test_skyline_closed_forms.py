@@ -1,7 +1,8 @@
 """Skylines of ground whose skyline is known in closed form.
 
 Plane, wall, cone, ring valley and a level plain on a curved Earth; the formula for angle and
-drop, tan α = (h − h₀ − (1 − k) D² / 2R) / D, is surveying's usual one with k = 0.13 (common practice, no source).
+drop, tan α = (h − h₀ − (1 − k) D² / 2R) / D, is surveying's usual one with k = 0.13
+(common practice, no source).
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ def test_a_cone_fills_the_width_that_a_cone_fills() -> None:
 def test_far_ground_drops_as_the_table_says(
     distance_m: float, drop_k0_m: float, drop_k13_m: float
 ) -> None:
-    """Drops of the curved Earth computed apart from this program (own list), read back from the angle of a ring 2000 m high."""
+    """An own list of the curved Earth's drops, read back from the angle of a ring 2000 m high."""
     cell = distance_m / 100.0
 
     def ring(east: Floats, north: Floats) -> Floats:

@@ -3,7 +3,7 @@
 Saemundsson (1986, Sky & Telescope 72, 70: that page from memory) and Bennett (1982,
 J. Navigation 35, 255–259), both for 1010 hPa and 10 °C; the two agree within 0.1′ (Meeus,
 Astronomical Algorithms, ch. 16). The tables are computed from these formulas, not printed in a
-book (FACTS 1.3 and 1.4).
+book.
 """
 
 import numpy as np
@@ -81,7 +81,7 @@ def test_true_altitude_at_first_sun(skyline_deg: float, true_centre_deg: float) 
 
 
 def test_semidiameter_at_perihelion_and_aphelion() -> None:
-    """16.265′ and 15.731′ in 2026 (computed, FACTS 1.3): 959.63″ at 1 au, value from memory."""
+    """16.265′ and 15.731′ in 2026 (own computation): 959.63″ at 1 au, value from memory."""
     for day, arcmin in (("2026-01-04", 16.265), ("2026-07-05", 15.731)):
         far = sun_position(np.datetime64(day), 0.0, 0.0).distance_au
         assert semidiameter_deg(far) * 60.0 == pytest.approx(arcmin, abs=0.002)

@@ -223,7 +223,7 @@ def minutes_of_doubt(latitude_deg: float, event: SunEvent) -> float | None:
     """How many minutes early or late can this sunrise or sunset really be at a flat horizon?
 
     The air at the horizon lifts the sun by 0.1° more or less than average from day to day
-    (common practice, no source; FACTS 1.3 says several minutes of arc), and the sun climbs
+    (several minutes of arc: from memory, no source), and the sun climbs
     0.25° a minute times cos(latitude) |sin(azimuth)|. At least 0.5 min. None where it grazes
     so flat that the figure passes an hour, and for all other events: noon and the twilights
     are defined without the air.

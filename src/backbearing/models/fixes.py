@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     Flags = NDArray[np.bool_]
 
-# Common practice, no source (FACTS 7): fixes above 8–10 m/s are dropped on foot.
+# Common practice, no source: fixes above 8–10 m/s are dropped on foot.
 FASTEST_ON_FOOT_M_S = 10.0
 # … but a drive to the start is no fault: what stands out among its neighbours is.
 FASTER_THAN_NEIGHBOURS = 3.0

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from backbearing.records import Floats, Times
 
-SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # from memory (FACTS 1.3)
+SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # from memory
 _SAMPLE_MS = 60_000
 
 

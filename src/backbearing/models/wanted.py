@@ -36,7 +36,8 @@ ConditionName = Literal[
 ]
 
 # The sun's upper limb on a level horizon, apparent altitude of its centre (mean semidiameter
-# 0.2666°, FACTS 1.3). Shade and an overcast sky count only by day unless a sun height is given.
+# 0.2666°: 959.63″ at 1 au, from memory). Shade and an overcast sky count only by day unless a
+# sun height is given.
 DAYLIGHT_ALTITUDE_DEG = -0.2666
 
 # Where side light is best, off the camera's line: the sun 60–75° off it on the camera's own side.

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from backbearing.records import Floats
 
 # The doubt of refraction is that of sunrise and sunset right at the horizon, and next to
-# nothing of it is left 2° up (FACTS 1.3: refraction itself has halved there, and the layer
+# nothing of it is left 2° up (Saemundsson 1986: refraction itself has halved there, and the layer
 # that strays lies below). The fading is common practice, no source.
 _REFRACTION_DOUBT_AT_DEG = (0.5, 2.0)
 _REFRACTION_DOUBT_DEG = (HORIZON_DOUBT_DEG, HORIZON_DOUBT_DEG / 10.0)

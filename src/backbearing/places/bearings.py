@@ -27,7 +27,7 @@ COMPASSES: tuple[Instrument, ...] = ("sighting compass", "baseplate")  # a phone
 NORMAL_95 = 1.96  # from one standard deviation to 95 %
 
 # Standard deviation of the declination: sqrt(a² + (b / H)²) degrees, H in nT. The pairs are
-# those pygeomag states for WMM2015, 2020 and 2025 (the last also in FACTS 6, from NOAA NCEI).
+# those pygeomag states for WMM2015, 2020 and 2025 (the last is NOAA NCEI's too).
 # None was published with the 2010 model that we know of: the next epoch's stands in.
 _DECLINATION_SIGMA = {
     2010: (0.23, 5430.0),

@@ -356,7 +356,7 @@ def _declination(place: Place, on: date) -> tuple[float | None, float | None, st
 def _horizon_words(place: Place) -> str:
     """The flat horizon, and what being above one leaves out.
 
-    Dip of a sea horizon in arcminutes: 1.76 √height, from memory (FACTS 1.3).
+    Dip of a sea horizon in arcminutes: 1.76 √height, from memory.
     """
     if place.height_m is None or place.height_m < _DIP_SAID_FROM_M:
         return FLAT_HORIZON

@@ -33,7 +33,7 @@ from backbearing.records import (
 
 AZORES = "Atlantic/Azores"
 SATURDAY = date(2026, 11, 28)
-SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # FACTS 1.3
+SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # from memory
 
 
 @pytest.fixture
