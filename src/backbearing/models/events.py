@@ -171,8 +171,8 @@ def ends_of_days(
     """The last sunset and the last civil dusk over a flat horizon of each of these days.
 
     days: start and end of each (aware), ascending, none over another. Returns UTC, None where
-    there is none on that day. As `sun_events`, but for many days at once, and a sun that dips
-    for less than ten minutes may be missed.
+    there is none on that day. As `sun_events`, but for many days at once and to a second, and
+    a sun that dips for less than ten minutes may be missed.
     Raises BadInput for arguments out of range.
     """
     spans = [as_span(start, end) for start, end in days]
@@ -195,7 +195,7 @@ def ends_of_days(
     found: list[list[datetime | None]] = []
     for level in _LEVELS[:2]:
         over = altitudes - level.altitude_deg
-        when, rising = crossings(_less(altitude, level.altitude_deg), times, over)
+        when, rising = crossings(_less(altitude, level.altitude_deg), times, over, to_ms=1000)
         last_of: list[datetime | None] = [None] * len(spans)
         for instant in when[~rising]:
             last_of[int(np.searchsorted(starts, instant, side="right")) - 1] = to_datetime(instant)

@@ -266,13 +266,18 @@ def solar_day(time: Times, longitude_deg: float) -> Ints:
 
     First and last sun belong to a solar day: where the sun sets after civil midnight, the
     civil day would give the evening a last sun of the night before. The equation of time is
-    the usual three-term one (from memory; good to a minute, and half an hour would do here).
+    the usual three-term one, once a day (from memory; good to a minute, and half an hour would
+    do here).
     """
-    day_of_year = (time - time.astype("datetime64[Y]")) / np.timedelta64(1, "D")
+    minute = time.astype("datetime64[m]").astype(np.int64)
+    day = minute // 1440
+    days = np.arange(day.min(), day.max() + 1)
+    noon = days.astype("datetime64[D]")
+    day_of_year = (noon - noon.astype("datetime64[Y]")).astype(np.float64) + 0.5
     b = 2.0 * np.pi * (day_of_year - 80.0) / 365.0
     equation_min = 9.87 * np.sin(2.0 * b) - 7.53 * np.cos(b) - 1.5 * np.sin(b)
-    minute = time.astype("datetime64[m]").astype(np.int64)
-    number: Ints = np.floor((minute + 4.0 * longitude_deg + equation_min) / 1440.0).astype(np.int64)
+    clock = minute + 4.0 * longitude_deg + equation_min[day - days[0]]
+    number: Ints = np.floor(clock / 1440.0).astype(np.int64)
     return number
 
 

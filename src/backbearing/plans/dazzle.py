@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from backbearing.models.wanted import Bools
     from backbearing.records import Bearing, CameraPosition, Floats, LightWindow, Subject
 
+CAUTION = (
+    "Never look at the sun through a lens, finder, loupe or binocular: "
+    "the eye burns before it hurts."
+)
 NEAR_LINE_DEG = 20.0  # a lens's half angle of view and a glance beside it; common practice
 STEP_MIN = 10.0
 

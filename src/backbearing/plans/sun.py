@@ -26,6 +26,7 @@ from backbearing.places.bearings import declination_deg
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
 from backbearing.places.zones import day_bounds, local, zone_name
 from backbearing.places.zones import zone as zone_of
+from backbearing.plans.dazzle import CAUTION as CAUTION
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.locate import Located, locate
 
@@ -33,10 +34,6 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.records import Place
 
-CAUTION = (
-    "Never look at the sun through a lens, finder, loupe or binocular: "
-    "the eye burns before it hurts."
-)
 FLAT_HORIZON = "flat horizon assumed: ground that rises makes first sun later and last sun earlier"
 NO_HEIGHT = "height not on record: sea level assumed"
 MEAN_AIR = "average air assumed: on a given day it lifts the sun at the horizon 0.1° more or less"

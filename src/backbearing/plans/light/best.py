@@ -14,6 +14,7 @@ from backbearing.models.ranking import spacing_days
 from backbearing.models.sunlight import flat_skyline
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
 from backbearing.places.zones import zone_name
+from backbearing.plans.dazzle import CAUTION
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.light.at import (
     FACE_NOT_KNOWN,
@@ -28,7 +29,6 @@ from backbearing.plans.light.dayends import DayEnd, day_ends
 from backbearing.plans.light.order import Offer, offered, offers
 from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
 from backbearing.plans.standins import camera_line, stood_in
-from backbearing.plans.sun import CAUTION
 from backbearing.plans.wanted import generic_wish, wanted_words
 
 if TYPE_CHECKING:
