@@ -68,7 +68,7 @@ def read_all(path: Path) -> None:
 def write_large(path: Path) -> None:
     """Invented hills on 100 × 100 km around 47° N 21° W, tiled and packed, no block left out."""
     import rasterio
-    from rasterio.transform import from_origin
+    from rasterio import Affine
     from rasterio.windows import Window
 
     half_m = SIDE * 5.0
@@ -82,7 +82,7 @@ def write_large(path: Path) -> None:
         dtype="int16",
         nodata=-32768,
         crs="EPSG:32627",
-        transform=from_origin(500_000 - half_m, 5_205_000 + half_m, 10, 10),
+        transform=Affine(10, 0, 500_000 - half_m, 0, -10, 5_205_000 + half_m),
         tiled=True,
         blockxsize=512,
         blockysize=512,

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from backbearing.records import Grid, GroundKind, TerrainLayer
 
 
+_ROUNDING = 1e-6  # of a cell, lost on the way into the projection
+
+
 @dataclass(frozen=True, slots=True)
 class Terrain:
     """Elevation layers, finest first: the finest rules where it reaches, coarser ones beyond."""
@@ -43,14 +46,13 @@ class Terrain:
         """
         from pyproj import Transformer
 
-        for layer in self.within(latitude_deg, longitude_deg, 1.0):
-            near = Terrain((layer,)).grids_around(latitude_deg, longitude_deg, 2 * layer.cell_m)
-            into = Transformer.from_crs("EPSG:4326", layer.crs, always_xy=True)
-            x, y = into.transform(longitude_deg, latitude_deg)
-            for grid in near:
-                height_m = _bilinear(grid, x, y)
-                if not math.isnan(height_m):
-                    return height_m
+        here = self.within(latitude_deg, longitude_deg, 1.0)
+        around_m = 3 * max((layer.cell_m for layer in here), default=0.0)
+        for grid in self.grids_around(latitude_deg, longitude_deg, around_m) if here else ():
+            into = Transformer.from_crs("EPSG:4326", grid.crs, always_xy=True)
+            height_m = _bilinear(grid, *into.transform(longitude_deg, latitude_deg))
+            if not math.isnan(height_m):
+                return height_m
         return math.nan
 
     def within(
@@ -103,11 +105,11 @@ def finest_first(layers: Sequence[TerrainLayer]) -> tuple[TerrainLayer, ...]:
 def _bilinear(grid: Grid, x: float, y: float) -> float:
     rows, columns = grid.height_m.shape
     column, row = (x - grid.x_first) / grid.x_step, (y - grid.y_first) / grid.y_step
-    left, top = math.floor(column), math.floor(row)
+    left, top = math.floor(column + _ROUNDING), math.floor(row + _ROUNDING)
     left, top = min(left, columns - 2), min(top, rows - 2)
-    if not (0 <= left <= column <= left + 1 and 0 <= top <= row <= top + 1):
-        return math.nan
     across, down = column - left, row - top
+    if min(left, top) < 0 or max(across, down) > 1 + _ROUNDING:
+        return math.nan
     near = grid.height_m[top : top + 2, left : left + 2].astype(float)
     upper = near[0, 0] * (1 - across) + near[0, 1] * across
     lower = near[1, 0] * (1 - across) + near[1, 1] * across

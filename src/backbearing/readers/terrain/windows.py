@@ -102,7 +102,7 @@ def _cuts(
             if left >= right or top >= bottom:
                 break
             area = (right - left) * (bottom - top)
-            if area <= _MOST_READ or _overview(sheet, factor):
+            if area <= _MOST_READ or area <= _MOST_READ * _overview(sheet, factor) ** 2:
                 cut = _Cut(
                     factor,
                     left // factor * factor,
@@ -121,12 +121,11 @@ def _cuts(
         factor *= _FACTOR
 
 
-def _overview(sheet: Sheet, factor: int) -> bool:
-    """Whether a coarser cut may come from the raster's own overviews: one file, one lattice."""
-    if factor == 1 or len(sheet.pieces) > 1 or sheet.first.kind != "GeoTIFF":
-        return False
-    with opened(sheet.first.path, sheet.first.kind) as dataset:
-        return any(1 < step <= factor for step in dataset.overviews(1))
+def _overview(sheet: Sheet, factor: int) -> int:
+    """How many cells to a side one of the raster's own overviews joins, no more than asked."""
+    if factor == 1 or len(sheet.pieces) > 1:
+        return 1
+    return _best_overview(sheet.first, factor)[0]
 
 
 # ---------------------------------------------------------------- reading
