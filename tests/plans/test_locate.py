@@ -4,15 +4,17 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from tests.fieldwork import BEGAN, START, STOOD_AT, field_notebook, put_walk, put_waypoint, walk
 
 from backbearing.errors import BadInput, NotFound
+from backbearing.models.choosing import chosen
 from backbearing.notebook import Notebook
 from backbearing.places.geodesy import inverse
 from backbearing.plans.locate import Located, locate, means_a_place
 from backbearing.plans.marking import mark
-from backbearing.records import Place
+from backbearing.records import Place, Track
 
 
 @pytest.fixture
@@ -249,6 +251,20 @@ def test_times_that_no_track_covers(notebook: Notebook) -> None:
         locate(notebook, "track 9 at 13:34")
     with pytest.raises(BadInput, match="not a clock time"):
         locate(notebook, "track 1 at noonish")
+
+
+def test_a_time_in_the_silence_of_a_track_is_told_from_one_outside_it(notebook: Notebook) -> None:
+    (one,) = walk(shift=timedelta(days=7)).segments
+    minutes = (one.time - one.time[0]) / np.timedelta64(1, "m")
+    silent = chosen(one, (minutes <= 5) | (minutes >= 25))  # on the way up
+    number = put_walk(notebook, Track(name="silent", segments=(silent,)))
+    says = f"^place: track {number} is silent from 13:05 to 13:25 UTC−1, so where one was at '"
+    with pytest.raises(NotFound, match=f"{says}13:15'"):
+        locate(notebook, f"track {number} at 13:15")
+    with pytest.raises(NotFound, match=f"{says}2026-03-21 13:15'"):
+        locate(notebook, "2026-03-21 13:15")
+    with pytest.raises(NotFound, match="does not cover '12:59'"):
+        locate(notebook, f"track {number} at 12:59")
 
 
 def test_two_tracks_at_one_time_agree_or_have_to_be_named(notebook: Notebook) -> None:

@@ -325,27 +325,32 @@ def _at_time(
     sky: SkyOpenness | None,
     error_m: float | None,
 ) -> Located:
-    from backbearing.plans.pinning import TrackShelf, pin
+    from backbearing.plans.pinning import TrackShelf, pin, silence_words
 
     shelf = TrackShelf(notebook)
     if track_id is not None:
         _check_track(shelf, track_id)
     dated = split_day_and_clock(text, where="place, time")
     day = read_day(dated.day, latest=today(), where="place, day") if dated else None
+    zone = dated.zone if dated else None
     clock_text = dated.clock if dated else text
+    clock = read_clock(clock_text, where="place, time")
     pinned = pin(
         shelf,
-        read_clock(clock_text, where="place, time"),
+        clock,
         day=day,
-        zone=dated.zone if dated else None,
+        zone=zone,
         track_id=track_id,
         to_the_second=clock_text.count(":") == 2,
     )
     if pinned is None:
         on_which = f"track {track_id} does not cover" if track_id is not None else "no track covers"
+        silent = silence_words(shelf, clock, day=day, zone=zone, track_id=track_id)
         spans = _spans(shelf, track_id)
         raise NotFound(
-            f"{on_which} {quoted(text)}" + (f" ({spans})" if spans else ""),
+            f"{silent}, so where one was at {quoted(text)} is not known"
+            if silent
+            else f"{on_which} {quoted(text)}" + (f" ({spans})" if spans else ""),
             where="place",
             remedy="see 'backbearing tracks', or give a coordinate or a waypoint",
         )

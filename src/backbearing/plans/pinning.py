@@ -129,6 +129,40 @@ def pin(
     return best
 
 
+def silence_words(
+    shelf: TrackShelf,
+    clock: time,
+    *,
+    day: date | None = None,
+    zone: tzinfo | None = None,
+    track_id: int | None = None,
+) -> str:
+    """Why no place was found where a track was under way: "track 1 is silent from 11:01 to 13:20".
+
+    Arguments as for `pin`; '' where no track was under way then.
+    """
+    from backbearing.models.walk import find_gaps
+    from backbearing.notebook.tracks import load_track
+    from backbearing.places.zones import clock_text
+    from backbearing.places.zones import zone as zone_of_name
+
+    for track in shelf.listed:
+        if track_id is not None and track.id != track_id:
+            continue
+        name = shelf.zone_name(track)
+        for when in _instants(track, clock, day, zone or zone_of_name(name)):
+            if not _covers(track, when, slack_s=0):
+                continue
+            for gap in find_gaps(load_track(shelf.notebook, track.id)):
+                if gap.start and gap.end and gap.start <= when <= gap.end:
+                    until = clock_text(gap.end, name, abbreviation=True)
+                    return (
+                        f"track {track.id} is silent from {clock_text(gap.start, name)} to {until}"
+                    )
+            return f"track {track.id} is silent then"
+    return ""
+
+
 def _pins(
     shelf: TrackShelf,
     clock: time,
