@@ -6,6 +6,8 @@ for the job: the plain one is what a reader of the formula writes first.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import matplotlib.cbook
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,11 @@ from backbearing.records import Grid
 Floats = NDArray[np.float64]
 EARTH_RADIUS_M = 6_371_000.0
 NEAREST_CELLS = 0.3  # from there on the ground counts, for the fine ray as for the model
+
+
+@lru_cache
+def projection(crs: str) -> Transformer:
+    return Transformer.from_crs(4326, crs, always_xy=True)
 
 
 def bilinear(heights: NDArray[np.floating], column: Floats, row: Floats) -> Floats:
@@ -47,7 +54,7 @@ def plain_ray(
 
     Azimuths are laid on the grid's own axes, scaled at the spot: no bend, no convergence beyond.
     """
-    into = Transformer.from_crs(4326, grid.crs, always_xy=True)
+    into = projection(grid.crs)
     ahead = Geod(ellps="WGS84").fwd([longitude_deg] * 2, [latitude_deg] * 2, [90.0, 0.0], [1.0] * 2)
     x, y = into.transform([longitude_deg, *ahead[0]], [latitude_deg, *ahead[1]])
     column, row = cells_of(grid, np.array(x), np.array(y))
@@ -77,7 +84,7 @@ def fine_ray(
 
     From 0.3 cell on, as the model does: nearer than that a grid has nothing to say.
     """
-    into = Transformer.from_crs(4326, grid.crs, always_xy=True)
+    into = projection(grid.crs)
     ellipsoid = Geod(ellps="WGS84")
     curve = (1 - refraction_k) / (2 * EARTH_RADIUS_M)
     start = cells_of(grid, *(np.array([v]) for v in into.transform(longitude_deg, latitude_deg)))

@@ -13,7 +13,7 @@ from pyproj import Geod
 from tests.models.ground import LATITUDE, LONGITUDE, UTM, Floats, grid_around
 
 from backbearing.errors import BadInput
-from backbearing.models.skyline import ground_height_m, skyline
+from backbearing.models.skyline import ground_height_m, lowest_ground_m, skyline
 from backbearing.models.sunlight import skyline_altitude_deg
 from backbearing.records import Grid
 
@@ -104,6 +104,18 @@ def test_a_higher_eye_sees_a_lower_skyline() -> None:
     grid = grid_around(hill(200.0, 800.0))
     low, high = (skyline([grid], LATITUDE, LONGITUDE, eye_height_m=e) for e in (1.5, 60.0))
     assert (high.altitude_deg <= low.altitude_deg).all()
+
+
+def test_the_lowest_ground_around_is_where_the_water_runs() -> None:
+    """A stream in a V 30 m to the west; on an even slope it is the way down times the slope."""
+    valley = grid_around(lambda east, north: 300.0 + 0.8 * np.abs(east + 30.0))
+    lowest = lowest_ground_m([valley], LATITUDE, LONGITUDE, within_m=40.0)
+    assert lowest == pytest.approx(300.0, abs=0.1)
+    slope = grid_around(lambda east, north: 300.0 + 0.5 * east, geodesic=True)
+    assert lowest_ground_m([slope], LATITUDE, LONGITUDE, within_m=40.0) == pytest.approx(280.0)
+    here = ground_height_m([slope], LATITUDE, LONGITUDE)
+    assert lowest_ground_m([slope], LATITUDE, LONGITUDE, within_m=0.0) == here
+    assert np.isnan(lowest_ground_m([slope], LATITUDE + 1, LONGITUDE, within_m=40.0))
 
 
 # ------------------------------------------------------------ several grids
@@ -313,6 +325,14 @@ def test_arguments_out_of_range_are_named(changed: dict[str, float], where: str)
     with pytest.raises(BadInput) as told:
         skyline([grid_around(flat)], LATITUDE, LONGITUDE, **changed)
     assert told.value.where == where
+
+
+def test_no_terrain_and_a_single_row_are_refused() -> None:
+    with pytest.raises(BadInput, match="no terrain"):
+        skyline([], LATITUDE, LONGITUDE, height_m=0.0)
+    grid = grid_around(flat)
+    with pytest.raises(BadInput, match="2 × 2 cells"):
+        skyline([replace(grid, height_m=grid.height_m[:1])], LATITUDE, LONGITUDE)
 
 
 @pytest.mark.parametrize("crs", ["", "EPSG:999999", "\x1b[31mnonsense"])

@@ -143,6 +143,46 @@ def grid_frame(
     )
 
 
+def places_at(grid: Grid, column: Floats, row: Floats) -> tuple[Floats, Floats]:
+    """The latitudes and longitudes [deg] of cells of any shape; 0, 0 is the first cell's centre.
+
+    Raises BadInput where the projection is not known.
+    """
+    x = grid.x_first + np.asarray(column) * grid.x_step
+    y = grid.y_first + np.asarray(row) * grid.y_step
+    longitude, latitude = _into(grid.crs)[0].transform(x, y, direction="INVERSE")
+    return latitude, longitude
+
+
+def centre_deg(grid: Grid) -> tuple[float, float]:
+    """The latitude and longitude [deg] of a grid's middle.
+
+    Raises BadInput where the projection is not known or does not hold it.
+    """
+    rows, columns = grid.height_m.shape
+    middle = (np.array((columns - 1) / 2), np.array((rows - 1) / 2))
+    latitude, longitude = (float(angle) for angle in places_at(grid, *middle))
+    if not (math.isfinite(latitude) and math.isfinite(longitude)):
+        raise BadInput(
+            f"the projection {quoted(grid.crs[:80])} does not hold the middle of the grid",
+            where=grid.name or "terrain",
+        )
+    return latitude, longitude
+
+
+def cells_at(grid: Grid, latitude_deg: Floats, longitude_deg: Floats) -> tuple[Floats, Floats]:
+    """The columns and rows of places (any shape) in a grid, beyond it too; inf where unknown.
+
+    Raises BadInput where the projection is not known.
+    """
+    into, geographic = _into(grid.crs)
+    x, y = into.transform(longitude_deg, latitude_deg, errcheck=False)
+    if geographic:  # the grid may run on past 180°
+        middle = grid.x_first + grid.x_step * (grid.height_m.shape[1] - 1) / 2
+        x = middle + (x - middle + 180.0) % 360.0 - 180.0
+    return (x - grid.x_first) / grid.x_step, (y - grid.y_first) / grid.y_step
+
+
 def height_at(grid: Grid, column: Floats, row: Floats) -> Floats:
     """The height [m] of the bilinear surface at cells of any shape; nan outside and in voids."""
     heights = grid.height_m

@@ -27,7 +27,7 @@ from backbearing.models.gridframe import height_at
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from backbearing.models.fans import Flags, Singles
+    from backbearing.models.fans import Flags, Indices, Singles
     from backbearing.models.gridframe import GridFrame
     from backbearing.records import Floats, Grid
 
@@ -67,13 +67,47 @@ class Sights:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Finer:
+    """What finer grids know of the ground along rays (n,), which is left to them."""
+
+    grids: Sequence[tuple[Grid, GridFrame]]
+    known_to_m: Floats  # without a break from the spot
+    reach_m: Floats  # the farthest
+
+    def part(self, which: slice | Indices) -> Finer:
+        return Finer(
+            grids=self.grids,
+            known_to_m=self.known_to_m[which],
+            reach_m=self.reach_m[which],
+        )
+
+    def knows(self, distance_m: Singles, azimuth_deg: Floats) -> Flags:
+        """Which samples (n, samples) along these azimuths (n,) a finer grid answers for."""
+        known = distance_m <= self.known_to_m[:, None]
+        broken = np.flatnonzero(self.reach_m > self.known_to_m)
+        if not broken.size:
+            return known
+        inside = distance_m[broken] <= self.reach_m[broken, None]
+        last = int(inside.any(axis=0).sum())
+        for grid, frame in self.grids:
+            parts = distance_m[broken, :last].astype(np.float64) / frame.reach_m
+            column, row = (
+                start + np.sum([terms[i][:, None] * parts ** (i + 1) for i in range(3)], axis=0)
+                for start, terms in zip(
+                    (frame.column, frame.row), frame.along(azimuth_deg[broken]), strict=True
+                )
+            )
+            known[broken, :last] |= ~np.isnan(height_at(grid, column, row))
+        return known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Look:
     """What is asked of every ray of a cast."""
 
     eye_height_m: np.float32
     drop_per_m: np.float32
     reach_m: float
-    finer: Sequence[tuple[Grid, GridFrame]]
 
 
 def cast(
@@ -83,12 +117,10 @@ def cast(
     *,
     eye_height_m: float,
     drop_per_m: float,
-    known_to_m: Floats,
-    finer: Sequence[tuple[Grid, GridFrame]] = (),
+    finer: Finer,
 ) -> Sights:
     """What is the steepest sight over this grid in each true azimuth (n,)?
 
-    Ground that a finer grid knows is left to that one; up to `known_to_m` (n,) all of it is.
     drop_per_m: (1 − k) / 2R of the Earth's curvature [1/m].
     Steps grow to distance / 200, so a crest narrower than that can be passed over; within a
     step of the steepest sample the surface is read ten times closer.
@@ -97,11 +129,10 @@ def cast(
         eye_height_m=np.float32(eye_height_m),
         drop_per_m=np.float32(drop_per_m),
         reach_m=frame.reach_m,
-        finer=finer,
     )
-    sights = Sights.none(azimuth_deg.size, known_to_m)
+    sights = Sights.none(azimuth_deg.size, finer.known_to_m)
     for chosen, fan in fans(grid, frame, azimuth_deg):
-        met = _cast_fan(fan, look, known_to_m[chosen])
+        met = _cast_fan(fan, look, finer.part(chosen))
         sights.tangent[chosen] = met.tangent
         sights.distance_m[chosen] = met.distance_m
         sights.known_to_m[chosen] = met.known_to_m
@@ -110,17 +141,17 @@ def cast(
     return sights
 
 
-def _cast_fan(fan: Fan, look: _Look, known_to_m: Floats) -> Sights:
+def _cast_fan(fan: Fan, look: _Look, finer: Finer) -> Sights:
     """Cast a fan's rays over near ground and far, then look closer at the steepest sight."""
-    count = known_to_m.size
-    sights = Sights.none(count, known_to_m)
+    count = fan.azimuth_deg.size
+    sights = Sights.none(count, finer.known_to_m)
     steepest = np.zeros(count, dtype=np.float32)  # u there
     unbroken = np.full(count, fan.holds_spot)
-    begins = known_to_m / fan.distance_terms[0][:, 0] - 2.0
+    begins = finer.known_to_m / fan.distance_terms[0][:, 0] - 2.0
     if begins.min() < NEAR:
         near = near_u(fan)
         height = between_lines(fan, near)
-        unbroken = _note(height, near, fan, look, sights, steepest, unbroken)
+        unbroken = _note(height, near, fan, look, finer, sights, steepest, unbroken)
     crossed, far = lines(fan, look.reach_m)
     last, snug = ends(fan, far, look.reach_m)
     at_once = max(1, _AT_ONCE // max(1, far.size))
@@ -131,12 +162,13 @@ def _cast_fan(fan: Fan, look: _Look, known_to_m: Floats) -> Sights:
         if span.stop > span.start:
             rays, met, top = fan.part(part), sights.part(part), steepest[part]
             height = on_lines(rays, far[span], crossed[span], inside=bool(snug[part].all()))
-            _note(height, far[span], rays, look, met, top, unbroken[part])
-    _look_closer(fan, look, sights, steepest)
+            others = finer.part(part)
+            _note(height, far[span], rays, look, others, met, top, unbroken[part])
+    _look_closer(fan, look, finer, sights, steepest)
     return sights
 
 
-def _look_closer(fan: Fan, look: _Look, sights: Sights, steepest: Singles) -> None:
+def _look_closer(fan: Fan, look: _Look, finer: Finer, sights: Sights, steepest: Singles) -> None:
     """Read the surface within a step of each ray's steepest sample, and keep what is steeper."""
     step = np.maximum(np.minimum((NEAR_RATIO - 1) * steepest, 1), steepest / LINES_PER_STEP)
     u = steepest[:, None] + step[:, None] * _CLOSER
@@ -144,8 +176,8 @@ def _look_closer(fan: Fan, look: _Look, sights: Sights, steepest: Singles) -> No
     np.clip(u, nearest, np.maximum(nearest, np.float32(fan.farthest)), out=u)
     distance, tangent = _tangents(between_lines(fan, u), u, fan, look)
     np.nan_to_num(tangent, copy=False, nan=-np.inf)
-    if look.finer:
-        tangent[_known_to(look.finer, distance, fan.azimuth_deg)] = -np.inf
+    if finer.grids:
+        tangent[finer.knows(distance, fan.azimuth_deg)] = -np.inf
     every = np.arange(u.shape[0])
     best = tangent.argmax(axis=1)
     steeper = (tangent[every, best] > sights.tangent) & np.isfinite(sights.tangent)
@@ -169,6 +201,7 @@ def _note(
     u: Singles,
     rays: Fan,
     look: _Look,
+    finer: Finer,
     met: Sights,
     top: Singles,
     unbroken: Flags,
@@ -178,11 +211,11 @@ def _note(
     every = np.arange(len(tangent))
     reach = known_to = distance[:, -1].astype(np.float64)
     best = tangent.argmax(axis=1)  # the first nan, where there is one
-    if look.finer or np.isnan(tangent[every, best]).any():
+    if finer.grids or np.isnan(tangent[every, best]).any():
         unknown = np.isnan(tangent)
         tangent[unknown] = -np.inf
-        if look.finer:
-            others = _known_to(look.finer, distance, rays.azimuth_deg)
+        if finer.grids:
+            others = finer.knows(distance, rays.azimuth_deg)
             tangent[others] = -np.inf
             unknown &= ~others
         best = tangent.argmax(axis=1)
@@ -206,20 +239,3 @@ def _note(
     np.maximum(met.reach_m, reach, out=met.reach_m)
     np.copyto(met.known_to_m, np.maximum(met.known_to_m, known_to), where=unbroken)
     return whole
-
-
-def _known_to(
-    finer: Sequence[tuple[Grid, GridFrame]], distance_m: Singles, azimuth_deg: Floats
-) -> Flags:
-    """Which samples (rays, samples) lie on ground that one of these grids knows."""
-    known = np.zeros(distance_m.shape, dtype=bool)
-    for grid, frame in finer:
-        parts = distance_m.astype(np.float64) / frame.reach_m
-        columns, rows = (
-            ((terms[2][:, None] * parts + terms[1][:, None]) * parts + terms[0][:, None]) * parts
-            for terms in frame.along(azimuth_deg)
-        )
-        columns += frame.column
-        rows += frame.row
-        known |= ~np.isnan(height_at(grid, columns, rows))
-    return known

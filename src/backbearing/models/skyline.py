@@ -16,7 +16,7 @@ import numpy as np
 from backbearing.errors import BadInput
 from backbearing.models.arguments import within
 from backbearing.models.gridframe import grid_frame, height_at
-from backbearing.models.rays import cast
+from backbearing.models.rays import Finer, cast
 from backbearing.records import Skyline
 
 if TYPE_CHECKING:
@@ -48,6 +48,31 @@ def ground_height_m(grids: Sequence[Grid], latitude_deg: float, longitude_deg: f
     return math.nan
 
 
+def lowest_ground_m(
+    grids: Sequence[Grid], latitude_deg: float, longitude_deg: float, *, within_m: float
+) -> float:
+    """How high is the lowest ground within so many metres of a spot (nan where none is known)?
+
+    For a spot known to be at the water, whose position is not so well known: the finest grid
+    that knows any ground there, read on rings half a cell apart. Raises BadInput as `skyline`.
+    """
+    radius = float(within("within_m", within_m, 0.0, 10_000.0))
+    for grid in grids:
+        outermost = max(radius, grid.cell_m)  # of the frame; a cell at least
+        frame = grid_frame(grid, latitude_deg, longitude_deg, reach_m=outermost)
+        rings = np.linspace(0.0, radius, 2 + math.ceil(2 * radius / grid.cell_m)) / outermost
+        columns, rows = (
+            start + sum(term[:, None] * rings ** (i + 1) for i, term in enumerate(terms))
+            for start, terms in zip(
+                (frame.column, frame.row), frame.along(np.arange(0.0, 360.0, 5.0)), strict=True
+            )
+        )
+        heights = height_at(grid, columns, rows)
+        if not np.isnan(heights).all():
+            return float(np.nanmin(heights))
+    return math.nan
+
+
 def skyline(
     grids: Sequence[Grid],
     latitude_deg: float,
@@ -69,8 +94,8 @@ def skyline(
     horizon, which no altitude goes below; distance is nan where that rules.
     Near 0.01° of a fine ray over the same cells in the middle, 0.1° at the 95th percentile;
     what the cells themselves are worth is in cell_m and vertical_error_m.
-    Raises BadInput for arguments out of range, grids without a known projection or of fewer
-    than 2 × 2 cells, and a spot whose ground no grid knows where height_m is not given.
+    Raises BadInput for arguments out of range, no grids, grids without a known projection or of
+    fewer than 2 × 2 cells, and a spot whose ground no grid knows where height_m is not given.
     """
     latitude = float(within("latitude_deg", latitude_deg, -90.0, 90.0))
     longitude = float(within("longitude_deg", longitude_deg, -180.0, 180.0))
@@ -78,6 +103,8 @@ def skyline(
     within("reach_m", reach_m, 1.0, 500_000.0)
     within("refraction_k", refraction_k, -1.0, 1.0)
     within("eye_height_m", eye_height_m, 0.0, 1000.0)
+    if not grids:
+        raise BadInput("there is no terrain to work a skyline out from", where="terrain")
     for grid in grids:
         if grid.height_m.ndim != 2 or min(grid.height_m.shape) < 2:
             raise BadInput("a grid must have 2 × 2 cells at least", where=grid.name or "terrain")
@@ -100,8 +127,7 @@ def skyline(
             azimuth,
             eye_height_m=eye,
             drop_per_m=drop,
-            known_to_m=known_to,
-            finer=pairs[:index],
+            finer=Finer(grids=pairs[:index], known_to_m=known_to, reach_m=reach),
         )
         blocks = sights.tangent > tangent
         tangent[blocks] = sights.tangent[blocks]
