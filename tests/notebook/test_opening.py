@@ -20,7 +20,7 @@ from backbearing.errors import (
     NotebookTooNew,
     NotFound,
 )
-from backbearing.notebook import connection, open_notebook, schema, trust
+from backbearing.notebook import open_notebook, schema, sqlite_file, trust
 from backbearing.notebook.subjects import add_subject, list_subjects
 
 
@@ -325,7 +325,7 @@ def test_a_log_is_read_in_a_strangers_notebook_and_stays(
 def test_a_writer_that_cannot_wait_longer_says_so_and_changes_nothing(
     made: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(connection, "BUSY_TIMEOUT_S", 0.05)
+    monkeypatch.setattr(sqlite_file, "BUSY_TIMEOUT_S", 0.05)
     with open_notebook(made) as notebook:
         other = raw(made)
         other.execute("BEGIN IMMEDIATE")
@@ -341,7 +341,7 @@ def test_a_writer_that_cannot_wait_longer_says_so_and_changes_nothing(
 def test_a_commit_that_a_reader_holds_up_is_undone_whole(
     made: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(connection, "BUSY_TIMEOUT_S", 0.05)
+    monkeypatch.setattr(sqlite_file, "BUSY_TIMEOUT_S", 0.05)
     with open_notebook(made) as notebook:
         other = raw(made)
         other.execute("BEGIN")

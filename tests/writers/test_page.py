@@ -398,9 +398,16 @@ def test_a_base_map_opens_the_policy_for_its_host_alone() -> None:
     assert "tiles.example:8443" in read.words
 
 
+def test_blanks_around_a_template_are_no_part_of_it() -> None:
+    url = "https://tiles.example/{z}/{x}/{y}.png"
+    assert read_base_map(f" \n{url}\t ") == read_base_map(url)
+    assert read_base_map(url).url == url
+
+
 @pytest.mark.parametrize(
     "url",
     [
+        "https://tiles.\texample/{z}/{x}/{y}.png",
         "javascript:alert(1)//{z}{x}{y}",
         "file:///{z}/{x}/{y}.png",
         "https://{z}.example/{x}/{y}.png",

@@ -29,29 +29,12 @@ from backbearing.errors import (
     NotFound,
     quoted,
 )
-from backbearing.notebook import schema, spatial_functions, trust
+from backbearing.notebook import schema, spatial_functions, sqlite_file, trust
 from backbearing.notebook.extents import Changes
 from backbearing.notebook.faults import own_errors
-from backbearing.notebook.names import name_key
 
-BUSY_TIMEOUT_S = 10.0
 _NOT_A_NOTEBOOK = "this is not a notebook of ours"
 _NAME_ANOTHER = "name another file with --notebook; this one is left as it is"
-
-# https://sqlite.org/security.html, "Untrusted SQLite Database Files"
-_LIMITS = {
-    sqlite3.SQLITE_LIMIT_LENGTH: 1_000_000_000,
-    sqlite3.SQLITE_LIMIT_SQL_LENGTH: 100_000,
-    sqlite3.SQLITE_LIMIT_COLUMN: 500,
-    sqlite3.SQLITE_LIMIT_EXPR_DEPTH: 100,
-    sqlite3.SQLITE_LIMIT_COMPOUND_SELECT: 10,
-    sqlite3.SQLITE_LIMIT_VDBE_OP: 250_000,
-    sqlite3.SQLITE_LIMIT_FUNCTION_ARG: 16,
-    sqlite3.SQLITE_LIMIT_ATTACHED: 0,
-    sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH: 50,
-    sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER: 500,
-    sqlite3.SQLITE_LIMIT_TRIGGER_DEPTH: 10,
-}
 
 
 class Notebook:
@@ -200,7 +183,7 @@ def open_notebook(
     because = trust.not_ours(path)
     with own_errors(path):
         # looked at through a connection that cannot write, so that what is refused stays as it is
-        looking = _looking(path, writable=not because)
+        looking = sqlite_file.looking(path, writable=not because)
         try:
             version = _known_version(path, looking)
             trust.refuse_odd_tables(path, looking, current=version == len(schema.MIGRATIONS))
@@ -217,7 +200,7 @@ def open_notebook(
 def _unwritten(path: Path) -> Notebook:
     """An empty notebook in memory, to be moved to its file by the first transaction."""
     with own_errors(path):
-        memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
+        memory = sqlite_file.configured(sqlite3.connect(":memory:", isolation_level=None))
         schema.migrate(memory)
         spatial_functions.register(memory)
         memory.execute("PRAGMA foreign_keys = ON")
@@ -239,12 +222,12 @@ def _known_version(path: Path, connection: sqlite3.Connection) -> int:
 
 
 def _own(path: Path, version: int, readonly: bool) -> Notebook:
-    connection = _connect(path, "rw")
+    connection = sqlite_file.connect(path, "rw")
     try:
         spatial_functions.register(connection)
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA synchronous = FULL")
-        _leave_write_ahead_log(connection)
+        sqlite_file.leave_write_ahead_log(connection)
         if version < len(schema.MIGRATIONS):
             schema.migrate(connection)
         if readonly:
@@ -257,14 +240,14 @@ def _own(path: Path, version: int, readonly: bool) -> Notebook:
 
 def _distrusted(connection: sqlite3.Connection, version: int) -> sqlite3.Connection:
     """A stranger's notebook, hardened; an older one as a copy in memory, brought up to date."""
-    _distrust(connection)
+    sqlite_file.distrust(connection)
     if version == len(schema.MIGRATIONS):
         return connection
-    memory = _configured(sqlite3.connect(":memory:", isolation_level=None))
+    memory = sqlite_file.configured(sqlite3.connect(":memory:", isolation_level=None))
     connection.backup(memory)
     connection.close()
     schema.migrate(memory)
-    _distrust(memory)
+    sqlite_file.distrust(memory)
     return memory
 
 
@@ -286,69 +269,8 @@ def _refuse_what_is_none(path: Path) -> None:
         raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
 
 
-def _looking(path: Path, *, writable: bool) -> sqlite3.Connection:
-    """A read-only connection, where a crash left nothing that only a writer can clear up."""
-    try:
-        return _connect(path, "ro")
-    except sqlite3.OperationalError as error:
-        code = error.sqlite_errorcode & 0xFF
-        if writable and code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
-            return _connect(path, "rw")  # rolls back what a killed program left half done
-        if code == sqlite3.SQLITE_CANTOPEN and not _size(path.with_name(path.name + "-wal")):
-            # in write-ahead mode but with nothing in the log, in a folder that may not be written
-            return _connect(path, "ro&immutable=1")
-        raise
-
-
-def _connect(path: Path, mode: str) -> sqlite3.Connection:
-    """A connection that has read the file once, so that locks and logs have shown themselves."""
-    plain = str(path.absolute()).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
-    where = f"file:{plain}?mode={mode}"
-    connection = _configured(
-        sqlite3.connect(where, uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None)
-    )
-    try:
-        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
-    except BaseException:
-        connection.close()
-        raise
-    return connection
-
-
-def _configured(connection: sqlite3.Connection) -> sqlite3.Connection:
-    connection.row_factory = sqlite3.Row
-    for limit, value in _LIMITS.items():
-        connection.setlimit(limit, value)
-    connection.create_function("name_key", 1, name_key, deterministic=True)
-    return connection
-
-
 def _text(value: bytes) -> str:
     return value.decode("utf-8", "replace")
-
-
-def _distrust(connection: sqlite3.Connection) -> None:
-    connection.execute("PRAGMA trusted_schema = OFF")
-    connection.execute("PRAGMA cell_size_check = ON")
-    connection.execute("PRAGMA mmap_size = 0")
-    connection.execute("PRAGMA query_only = ON")
-    if hasattr(sqlite3, "SQLITE_DBCONFIG_DEFENSIVE"):  # Python 3.12
-        connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, True)  # type: ignore[attr-defined]
-
-
-def _leave_write_ahead_log(connection: sqlite3.Connection) -> None:
-    """Fold a log that a GIS left back into the file; while the GIS is open, leave it its log."""
-    (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
-    if mode != "wal":
-        return
-    connection.execute("PRAGMA busy_timeout = 0")
-    try:
-        connection.execute("PRAGMA journal_mode = DELETE").fetchone()
-    except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-            raise
-    finally:
-        connection.execute(f"PRAGMA busy_timeout = {int(BUSY_TIMEOUT_S * 1000)}")
 
 
 def _create(path: Path, written: sqlite3.Connection | None = None) -> None:
@@ -372,7 +294,7 @@ def _create(path: Path, written: sqlite3.Connection | None = None) -> None:
     temporary = Path(name)
     try:
         with own_errors(path):
-            connection = _configured(sqlite3.connect(temporary, isolation_level=None))
+            connection = sqlite_file.configured(sqlite3.connect(temporary, isolation_level=None))
             try:
                 connection.execute("PRAGMA synchronous = FULL")
                 if written is None:
@@ -396,10 +318,3 @@ def place_new(temporary: Path, target: Path) -> None:
         # no hard links here (a memory stick): reserve the name, then take it
         os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         temporary.replace(target)
-
-
-def _size(path: Path) -> int:
-    try:
-        return path.stat().st_size
-    except OSError:
-        return 0

@@ -32,6 +32,9 @@ def read_base_map(text: str) -> BaseMap:
     def bad(what: str) -> BadInput:
         return BadInput(f"{quoted(text, 80)} {what}", where="--base-map", remedy=remedy)
 
+    text = text.strip()
+    if re.search(r"\s|[^ -~]", text):  # urlsplit drops some without a word
+        raise bad("holds a character that does not belong in a URL")
     try:
         parts = urlsplit(text)
         port = parts.port
