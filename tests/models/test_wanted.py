@@ -59,6 +59,19 @@ def test_direct_sun_and_shade_are_each_others_rest() -> None:
     assert (sun ^ shade).all()
 
 
+@given(facing=st.floats(0.0, 359.9))
+def test_a_known_face_has_sun_only_from_its_own_side(facing: float) -> None:
+    """The side by a scalar product of level directions; the rest of the time is shade."""
+    minutes = spot()
+    (sun,) = conditions(minutes, WantedLight(direct_sun=True), None, facing_deg=facing)
+    shade, _ = conditions(minutes, WantedLight(direct_sun=False), None, facing_deg=facing)
+    turn, face = np.radians(minutes.azimuth_deg), np.radians(facing)
+    before = np.sin(turn) * np.sin(face) + np.cos(turn) * np.cos(face)
+    clear = np.abs(before) > 1e-9  # exactly edge on, rounding decides
+    assert (sun.met == (minutes.sunlit & (before > 0.0)))[clear].all()
+    assert (sun.met ^ shade.met).all()
+
+
 def test_shade_without_a_sun_height_means_shade_by_day() -> None:
     day = only(WantedLight(direct_sun=False), "daylight")
     assert day[720]

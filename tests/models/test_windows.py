@@ -8,8 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.models.events import HORIZON_DOUBT_DEG
-from backbearing.models.wanted import Condition, SpotMinutes
-from backbearing.models.windows import binding, find_windows, refraction_error_deg, runs
+from backbearing.models.wanted import Condition, SpotMinutes, conditions, incidence_deg
+from backbearing.models.windows import (
+    Windows,
+    binding,
+    find_windows,
+    refraction_error_deg,
+    runs,
+)
+from backbearing.records import WantedLight
 
 MINUTES = 4 * 1440
 EVERY = np.ones(MINUTES, dtype=bool)
@@ -118,6 +125,60 @@ def test_a_folded_range_is_best_at_its_fold() -> None:
     )
     windows = find_windows(even_spot(), [back], inside=EVERY, minimum_min=10)
     assert np.allclose(delta[windows.best], 0.0)
+
+
+def lit_from(wanted: WantedLight, bearing: float, facing: float | None = None) -> Windows:
+    found = conditions(even_spot(), wanted, bearing, facing_deg=facing)
+    return find_windows(even_spot(), found, inside=EVERY, minimum_min=10)
+
+
+@pytest.mark.parametrize(
+    ("delta", "best"),
+    [
+        ((45.0, 135.0), (105.0, 120.0)),
+        ((60.0, 120.0), (105.0, 110.0)),  # never nearer to an edge than a sixth of the range
+        ((80.0, 100.0), (96.6, 96.7)),
+        ((20.0, 60.0), (40.0, 40.0)),  # no side light: amid its range
+    ],
+)
+def test_side_light_is_best_from_the_cameras_own_side(
+    delta: tuple[float, float], best: tuple[float, float]
+) -> None:
+    windows = lit_from(WantedLight(delta_deg=delta), 90.0)
+    off = even_spot().azimuth_deg[windows.best] - 90.0
+    assert len(off)
+    assert ((off >= best[0] - 0.3) & (off <= best[1] + 0.3)).all()
+
+
+def test_on_a_face_the_sun_is_best_aslant() -> None:
+    windows = lit_from(WantedLight(direct_sun=True), 0.0, facing=180.0)
+    sun = even_spot()
+    off = incidence_deg(sun.azimuth_deg[windows.best], sun.altitude_deg[windows.best], 180.0)
+    assert ((off >= 30.0) & (off <= 70.0)).all()
+
+
+@given(low=st.floats(0.0, 20.0), width=st.floats(0.5, 40.0), error_deg=st.floats(0.0, 20.0))
+def test_the_best_minute_is_inside_by_the_error_where_there_is_room(
+    low: float, width: float, error_deg: float
+) -> None:
+    found = conditions(even_spot(), WantedLight(delta_deg=(low, low + width)), 180.0)
+    windows = find_windows(
+        even_spot(), found, inside=EVERY, minimum_min=1, bearing_error_deg=error_deg
+    )
+    error = np.ceil(windows.plus_minus_min)
+    room = windows.end - windows.start >= 2 * error
+    assert (windows.best - windows.start >= error)[room].all()
+    assert (windows.end - windows.best >= error)[room].all()
+
+
+def test_the_sun_is_well_up_at_the_best_minute_unless_it_was_wanted_below_the_horizon() -> None:
+    """The camera looks at the sunrise: the best by Δ alone is the sun on the horizon, 105°."""
+    assert even_spot().altitude_deg[420] == 0.0
+    windows = lit_from(WantedLight(delta_deg=(0.0, 45.0)), even_spot().azimuth_deg[420])
+    assert np.allclose(even_spot().altitude_deg[windows.best], 2.0, atol=0.2)
+    dusk = WantedLight(delta_deg=(0.0, 45.0), sun_altitude_deg=(-6.0, 6.0))
+    windows = lit_from(dusk, even_spot().azimuth_deg[420])
+    assert np.allclose(even_spot().altitude_deg[windows.best], 0.0, atol=0.2)
 
 
 @given(low=st.floats(1.0, 20.0), width=st.floats(5.0, 30.0), minimum=st.floats(0.0, 60.0))

@@ -36,5 +36,9 @@ def wish_options(function: Callable[..., Any]) -> Callable[..., Any]:
     for option, name, metavar, text in reversed(_OPTIONS):
         function = click.option(option, name, metavar=metavar, help=text)(function)
     return click.option(
-        "--sun/--no-sun", "direct_sun", default=None, help="Sun on it, or shade. Default: either."
+        "--sun/--no-sun",
+        "direct_sun",
+        default=None,
+        help="Sun on it (on its face, where the way that looks is "
+        "on record), or shade. Default: either.",
     )(function)
