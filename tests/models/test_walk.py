@@ -148,6 +148,10 @@ class TestASilenceInsideASegmentIsNotBridged:
         )
         assert summarise(half_timed).length_m == pytest.approx(112, rel=1e-3)
 
+    def test_a_walk_that_is_all_gap_still_has_heights_and_times(self) -> None:
+        summary = summarise(track(segment([0, 9000], [0, 0], [0, 3600], [5, 6])))
+        assert (summary.length_m, summary.ascent_m, summary.moving_s) == (0.0, 0.0, 0.0)
+
     def test_a_silence_at_a_stop_is_part_of_the_walk(self) -> None:
         paused = track(segment([0, 12, 15, 27], [0] * 4, [0, 10, 910, 920]))
         summary = summarise(paused)

@@ -79,15 +79,15 @@ def summarise(track: Track) -> WalkSummary:
         if believed is not segment or _fixes(followed) < _fixes([segment]):
             suspects += int(suspect_fixes(segment).sum())
         runs += followed
+        # two are enough to say that it has them, though a gap between leaves nothing to count
+        with_heights |= sum(int(np.isfinite(run.height_m).sum()) for run in followed) > 1
+        with_times |= sum(int((~np.isnat(run.time)).sum()) for run in followed) > 1
     for run in runs:
         length_m += float(path_lengths_m(run.longitude_deg, run.latitude_deg).sum())
         heights = run.height_m[np.isfinite(run.height_m)]
-        with_heights |= heights.size > 1
         for i, climbed in enumerate(ascent_descent_m(heights)):
             climb_m[i] += climbed
-        timed = timed_fixes(run)
-        with_times |= timed.time.size > 1
-        for i, passed in enumerate(_moving_standing_s(timed)):
+        for i, passed in enumerate(_moving_standing_s(timed_fixes(run))):
             time_s[i] += passed
     times = [s.time[~np.isnat(s.time)] for s in track.segments]
     time = np.concatenate(times) if times else np.empty(0, dtype="datetime64[ms]")
