@@ -70,6 +70,12 @@ QUESTIONS: dict[str, list[list[str]]] = {
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "terrain": [
+        ["list"],
+        ["add", "{folder}/{name}.tif"],
+        ["add", "{folder}", "--vertical-error", "{text}"],
+        ["forget", "{text}"],
+    ],
     "check": [[]],
     "backup": [["{folder}/copy.gpkg"], ["{folder}/{text}.gpkg"]],
 }
