@@ -53,7 +53,7 @@ def register_layer(notebook: Notebook, layer: TerrainLayer) -> TerrainLayer:
 def list_layers(notebook: Notebook) -> list[TerrainLayer]:
     """The rasters on record, finest first; a row that cannot be read is left out."""
     rows = notebook.rows(
-        "SELECT * FROM terrain_layers ORDER BY cell_m, vertical_error_m, path, id"
+        "SELECT * FROM terrain_layers ORDER BY round(cell_m, 2), vertical_error_m, path, id"
     )
     return [layer for row in rows if (layer := _layer(row)) is not None]
 
@@ -119,11 +119,11 @@ def _skyline(fields: dict[str, Any], packed: bytes) -> Skyline:
     unpacker = zlib.decompressobj()
     content = unpacker.decompress(packed, _MOST_BYTES)
     names = fields["arrays"]
-    if unpacker.unconsumed_tail or len(content) % (8 * len(names)):
+    if unpacker.unconsumed_tail or not names or len(content) % (8 * len(names)):
         raise ValueError("not as many numbers as names")
     numbers = np.frombuffer(content, dtype="<f8").reshape(len(names), -1).astype(np.float64)
     known = {field.name: field for field in dataclasses.fields(Skyline)}
-    values: dict[str, Any] = {name: row for name, row in zip(names, numbers, strict=True)}
+    values: dict[str, Any] = dict(zip(names, numbers, strict=True))
     for name, value in fields["rest"].items():
         default = known[name].default if name in known else None
         # a nan is kept as nothing

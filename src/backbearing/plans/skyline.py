@@ -50,8 +50,15 @@ def skyline_at(
     from backbearing.models.skyline import skyline
 
     grids = terrain.grids_around(latitude_deg, longitude_deg, reach_m)
+    grids = tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
+    if not grids:
+        raise BadInput(
+            f"no terrain has a height for {latitude_deg:.5f}, {longitude_deg:.5f} or near it",
+            where="terrain",
+            remedy="add terrain that covers the spot",
+        )
     return skyline(
-        [grid for grid in grids if min(grid.height_m.shape) >= 2],
+        grids,
         latitude_deg,
         longitude_deg,
         eye_height_m=eye_height_m,
@@ -190,7 +197,14 @@ class _Desk:
         if kept is not None:
             return kept
         there = [layer for layer, state in now if state != "gone"]
-        gone = sorted({Path(layer.path).name for layer, state in now if state == "gone"})
+        held = {layer.fingerprint for layer in there}  # a copy elsewhere does as well
+        gone = sorted(
+            {
+                Path(layer.path).name
+                for layer, state in now
+                if state == "gone" and layer.fingerprint not in held
+            }
+        )
         if not there:
             return self.flat(_missing(gone))
         if gone:
@@ -236,17 +250,19 @@ class _Desk:
             round(longitude_deg, 7),
             *self.settings,
             sorted(
-                (
-                    layer.fingerprint,
-                    layer.crs,
-                    layer.x_first,
-                    layer.y_first,
-                    layer.ground,
-                    layer.vertical_error_m,
-                    layer.unit_m,
-                    str(layer.void_value),
-                )
-                for layer in layers
+                {
+                    (
+                        layer.fingerprint,
+                        layer.crs,
+                        layer.x_first,
+                        layer.y_first,
+                        layer.ground,
+                        layer.vertical_error_m,
+                        layer.unit_m,
+                        str(layer.void_value),
+                    )
+                    for layer in layers
+                }
             ),
         ]
         return hashlib.sha256(json.dumps(rests_on).encode()).hexdigest()

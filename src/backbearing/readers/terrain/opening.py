@@ -98,7 +98,11 @@ def finest_first(layers: Sequence[TerrainLayer]) -> tuple[TerrainLayer, ...]:
     """By cell size, then by vertical error; one file once."""
     once = {layer.path: layer for layer in layers}
     return tuple(
-        sorted(once.values(), key=lambda one: (one.cell_m, one.vertical_error_m, one.path))
+        sorted(
+            once.values(),
+            # tiles of one model differ in the ninth figure, by where they lie
+            key=lambda one: (round(one.cell_m, 2), one.vertical_error_m, one.path),
+        )
     )
 
 
