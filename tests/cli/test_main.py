@@ -19,7 +19,18 @@ def backbearing(*args: str, cwd: Path | None = None) -> subprocess.CompletedProc
     )
 
 
-HEAVY = ("numpy", "pyproj", "erfa", "folium", "geopandas", "shapely", "pandas", "rich", "jinja2")
+HEAVY = (
+    "numpy",
+    "rasterio",
+    "pyproj",
+    "erfa",
+    "folium",
+    "geopandas",
+    "shapely",
+    "pandas",
+    "rich",
+    "jinja2",
+)
 
 
 def loaded_by(tmp_path: Path, *args: str) -> set[str]:
