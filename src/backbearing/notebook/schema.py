@@ -5,7 +5,8 @@ GeoPackage owns `user_version`, so the schema's version is the highest number in
 
 What a desktop GIS lists: tracks, notes (attributes), segments, waypoints, routes, subjects,
 camera_positions (features). What it does not: originals, settings, the bin, terrain, skylines,
-the schema's own table; they are named in gpkg_extensions as the tables of our extension, as the standard asks.
+the schema's own table; they are named in gpkg_extensions as the tables of our extension, as the
+standard asks.
 
 Every table a GIS edits has room for what a GIS leaves out: columns are nullable with plain
 defaults, names are kept unique by our own writing (see `subjects`), not by an index whose key
