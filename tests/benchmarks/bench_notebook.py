@@ -30,7 +30,7 @@ def rows() -> Iterator[Row]:
             fill(notebook)
         yardstick = numpy_import()
         # the walks' clocks need the zone at each, which tzfpy takes 50 ms to begin to tell
-        for command, bound in (("subjects", 1.5), ("tracks", 2.0)):
+        for command, bound in (("subjects", 1.5), ("tracks", 2.5)):
             took = cold([sys.executable, "-m", "backbearing", "--notebook", str(path), command])
             yield Row(
                 f"cold {command} on {SUBJECTS} subjects and {TRACKS} tracks, times import numpy",
