@@ -61,7 +61,7 @@ def command(
     from backbearing.writers.light import light_text
     from backbearing.writers.plain import plain
 
-    with session.open(readonly=True) as notebook:
+    with session.open() as notebook:
         answer = ask_light(
             notebook,
             subjects,

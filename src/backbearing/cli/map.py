@@ -56,7 +56,7 @@ def command(
 
     target = out or _folder(session.path) / _file_name(subjects)
     _refuse_other_file(target)
-    with session.open(readonly=True) as notebook:
+    with session.open() as notebook:
         page = ask_page(
             notebook,
             subjects,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     from datetime import time as clock_time
 
-    from backbearing.records import Floats, OtherSky, Times, WantedLight
+    from backbearing.records import Floats, OtherSky, Skyline, Times, WantedLight
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
@@ -62,6 +62,8 @@ class SpotMinutes:
     day: Ints  # local civil day, days since 1970-01-01
     clock_min: Ints  # local clock, minutes since midnight, 0 … 1439
     longitude_deg: float
+    skyline: Skyline | None = None  # what bounds the sky there, None for a plain
+    skyline_error_deg: Floats | None = None  # 95 %, in each of the skyline's azimuths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

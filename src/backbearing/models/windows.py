@@ -7,12 +7,13 @@ day, or a wish that hardly asks for anything) are cut at local midnight.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from backbearing.models.events import HORIZON_DOUBT_DEG
+from backbearing.models.sunlight import skyline_altitude_deg
 from backbearing.models.wanted import FACE_BEST_DEG
 
 if TYPE_CHECKING:
@@ -241,6 +242,8 @@ def _condition_error_min(
             )
         rate = np.abs(_per_minute(minutes.altitude_deg, at))
         error_deg = refraction_error_deg(minutes.altitude_deg[at])
+        if condition.name != "sun height":
+            rate, error_deg = _against_skyline(minutes, at, rate, error_deg)
         if condition.incidence_deg is not None:
             by_face = made_by_face(condition, edge, outside)
             turn = np.abs(_per_minute(minutes.azimuth_deg, at, turn=360.0))
@@ -249,6 +252,23 @@ def _condition_error_min(
     with np.errstate(divide="ignore", invalid="ignore"):
         taken = np.where(rate > 0.0, error_deg / rate, _LONGEST_ERROR_MIN)
     return np.clip(taken, 1.0, _LONGEST_ERROR_MIN)
+
+
+def _against_skyline(
+    minutes: SpotMinutes, at: Ints, rate: Floats, error_deg: Floats
+) -> tuple[Floats, Floats]:
+    """The sun's rate along the skyline [°/min] and its error there, in place of a plain's."""
+    if minutes.skyline is None or minutes.skyline_error_deg is None:
+        return rate, error_deg
+    over = [
+        minutes.altitude_deg[i] - skyline_altitude_deg(minutes.skyline, minutes.azimuth_deg[i])
+        for i in (np.maximum(at - 1, 0), np.minimum(at + 1, len(minutes.time) - 1))
+    ]
+    azimuth = minutes.azimuth_deg[at]
+    # an edge a little to the side may be the one that counts: the worst within a degree
+    known = replace(minutes.skyline, altitude_deg=minutes.skyline_error_deg)
+    own = np.max([skyline_altitude_deg(known, azimuth + turn) for turn in (-1.0, 0.0, 1.0)], axis=0)
+    return np.abs(over[1] - over[0]) / 2.0, np.hypot(error_deg, own)
 
 
 def made_by_face(condition: Condition, edge: Ints, outside: Ints) -> Bools:

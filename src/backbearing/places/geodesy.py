@@ -11,6 +11,8 @@ from backbearing.places.words import metres_text, offset_basis
 from backbearing.records import Bearing, Place
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from pyproj import Geod
 
     from backbearing.records import Floats
@@ -67,6 +69,20 @@ def offset(
         error_basis=offset_basis(place, bearing, distance_m, how),
         source=f"{bearing.as_written} {distance_m:g} m from {start}",
     )
+
+
+def destinations(
+    latitude_deg: float, longitude_deg: float, azimuths_deg: Sequence[float], distance_m: float
+) -> list[tuple[float, float]]:
+    """The places (latitude, longitude) at one distance from a place, in these true azimuths.
+
+    Geodesic on WGS 84 (pyproj).
+    """
+    many = len(azimuths_deg)
+    longitudes, latitudes, _ = _ellipsoid().fwd(
+        [longitude_deg] * many, [latitude_deg] * many, list(azimuths_deg), [distance_m] * many
+    )
+    return list(zip(latitudes, longitudes, strict=True))
 
 
 @overload

@@ -90,7 +90,7 @@ def skylines_for(
     desk = _Desk(notebook, layers, eye_height_m, step_deg, reach_m)
     found = []
     for number, (latitude_deg, longitude_deg) in enumerate(spots, start=1):
-        if progress is not None and len(spots) > 1:
+        if progress is not None and layers and len(spots) > 1:
             progress(f"skylines: {number} of {len(spots)}")
         found.append(desk.skyline(latitude_deg, longitude_deg))
     desk.keep()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text
 from backbearing.places.zones import clock_name, clock_text, local
-from backbearing.plans.light.best import FLAT_HORIZON, NO_WISH
+from backbearing.plans.light.best import FLAT_HORIZON, NO_WISH, SKYLINE_FROM
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     if len(zones) == 1:
         head += f"; clock of {clock_name(zones[0])}"
     lines = [head, *_next_lines(answer, several=one is None)]
-    lines += [_folded(_sentence(line)) for line in answer.assumptions if line == FLAT_HORIZON]
+    lines += [_folded(_sentence(line)) for line in answer.assumptions if _of_horizon(line)]
     if one:
         lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
     if answer.windows:
@@ -216,17 +216,22 @@ def _unmatched_lines(unmatched: tuple[Unmatched, ...], *, several: bool) -> Iter
 
 
 def _rests_on(answer: LightAnswer) -> Iterator[str]:
-    """What the windows above it rest on, but for the flat horizon, which stands in the head."""
+    """What the windows above it rest on, but for the horizon, which stands in the head."""
     several = len(answer.wishes) > 1
     for line in answer.assumptions:
-        if line != FLAT_HORIZON:
+        if not _of_horizon(line):
             # the star of the rows is explained here
             yield f"* {line}" if several and line.startswith(NO_WISH) else line
     if not several:
-        # a flat horizon is among the assumptions already
+        # the horizon is among the assumptions already
         every = [line for window in answer.windows for line in window.rests_on[1:]]
         if every:
             yield f"rests on {'; '.join(dict.fromkeys(every))}"
+
+
+def _of_horizon(line: str) -> bool:
+    """Whether an assumption is about what bounds the sky."""
+    return line.startswith((FLAT_HORIZON, SKYLINE_FROM))
 
 
 def _day_end_lines(answer: LightAnswer, days: Set[date], *, several: bool) -> Iterator[str]:

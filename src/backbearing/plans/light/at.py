@@ -26,10 +26,12 @@ from backbearing.plans.light.why import edge_words, on_face_words
 from backbearing.plans.soundness import too_short
 from backbearing.plans.standins import FACING_ERROR_DEG, facing_behind
 from backbearing.plans.wanted import generic_wish, lit_from_words
-from backbearing.records import Bearing, LightWindow, Place, Skyline, Subject, WantedLight
+from backbearing.records import Bearing, LightWindow, Place, Subject, WantedLight
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+    from backbearing.plans.light.sky import Sky
 
 NO_BEARING = "no bearing on record"
 FACE_NOT_KNOWN = "whether its face is lit is not known: no facing on record"
@@ -66,7 +68,7 @@ class Asked:
     standpoints: tuple[Standpoint, ...]
     wanted: WantedLight | None  # None: the generic default
     place: Place  # with a height, if any is on record
-    skyline: Skyline
+    sky: Sky
 
     @property
     def facing_deg(self) -> float | None:
@@ -79,7 +81,7 @@ class Asked:
     @property
     def ground_known(self) -> bool:
         """Whether the skyline was made from anything but a plain."""
-        return bool(np.isfinite(self.skyline.reach_m).any())
+        return self.sky.ground_known
 
 
 def judge(
@@ -189,8 +191,8 @@ def _candidates(
             delta, lit = None, "no direction (overcast)"
             why = "Under an overcast sky this will do; where the sun stands matters little then."
         else:
-            opens = _edge(found, inside, start - 1, opening=True)
-            closes = _edge(found, inside, end + 1, opening=False)
+            opens = _edge(one, minutes, found, inside, start - 1, opening=True)
+            closes = _edge(one, minutes, found, inside, end + 1, opening=False)
             stands = ", ".join(part for part in (lit, f"sun {height:.0f}° up", on_face[i]) if part)
             why = f"{stands}; opens {opens}, closes {closes}."
             why = why[0].upper() + why[1:]
@@ -257,12 +259,24 @@ def _dazzles(standpoint: Standpoint, minutes: SpotMinutes, windows: Windows) -> 
     return found
 
 
-def _edge(found: Sequence[Condition], inside: Bools, outside: int, *, opening: bool) -> str:
+def _edge(
+    one: Asked,
+    minutes: SpotMinutes,
+    found: Sequence[Condition],
+    inside: Bools,
+    outside: int,
+    *,
+    opening: bool,
+) -> str:
     """How a window opens or closes; `outside` is the minute just beyond it."""
     made_by = binding(found, outside)
     if not made_by and 0 <= outside < len(inside) and inside[outside]:
         return "at midnight"  # all holds beyond it: a run of a day and longer, cut there
-    return edge_words(made_by, outside, opening=opening)
+    words = edge_words(made_by, outside, opening=opening)
+    if words in ("at first sun", "at last sun"):
+        blocked_by = one.sky.edge_words(float(minutes.azimuth_deg[outside]))
+        words = f"{words} {blocked_by}" if blocked_by else words
+    return words
 
 
 def _instant(minutes: SpotMinutes, index: int) -> datetime:
@@ -272,7 +286,7 @@ def _instant(minutes: SpotMinutes, index: int) -> datetime:
 
 def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[str, ...]:
     place = one.subject.place
-    found = [one.skyline.basis, f"position {error_text(place)}"]
+    found = [one.sky.skyline.basis, f"position {error_text(place)}"]
     bearing = standpoint.bearing
     if bearing is not None and not overcast:
         said = f"{bearing.as_written} {bearing_error_text(bearing)}" in place.error_basis

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadInput
 from backbearing.models.ranking import spacing_days
-from backbearing.models.sunlight import flat_skyline
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
+from backbearing.places.words import metres_text
 from backbearing.places.zones import zone_name
 from backbearing.plans.dazzle import CAUTION
 from backbearing.plans.heights import place_with_height
@@ -27,6 +27,7 @@ from backbearing.plans.light.at import (
 )
 from backbearing.plans.light.dayends import DayEnd, day_ends
 from backbearing.plans.light.order import Offer, offered, offers
+from backbearing.plans.light.sky import skies_of
 from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
 from backbearing.plans.standins import camera_line, stood_in
 from backbearing.plans.wanted import generic_wish, wanted_words
@@ -40,8 +41,6 @@ if TYPE_CHECKING:
     from backbearing.records import (
         CameraPosition,
         LightWindow,
-        Place,
-        Skyline,
         Subject,
         WantedLight,
     )
@@ -51,6 +50,7 @@ LONGEST_PERIOD_DAYS = 5 * 366
 FLAT_HORIZON = (
     "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
 )
+SKYLINE_FROM = "skyline"  # so begins what says which terrain it comes from
 NO_WISH = "no wish on record"
 _NAMED = 5  # subjects named in one assumption before the rest are counted
 
@@ -135,7 +135,7 @@ def best_light(
     if (end - start).days >= LONGEST_PERIOD_DAYS:
         raise BadInput("the period is longer than five years", where="--to", remedy="shorten it")
     subjects, left_out = _subjects(notebook, names)
-    asked = _asked(notebook, subjects, wanted)
+    asked = _asked(notebook, subjects, wanted, progress)
     found: list[Offer] = []
     unmatched: dict[str, Unmatched] = {}
     apart = spacing_days((end - start).days + 1)
@@ -187,7 +187,10 @@ def _subjects(notebook: Notebook, names: Sequence[str]) -> tuple[list[Subject], 
 
 
 def _asked(
-    notebook: Notebook, subjects: Sequence[Subject], wanted: WantedLight | None
+    notebook: Notebook,
+    subjects: Sequence[Subject],
+    wanted: WantedLight | None,
+    progress: Callable[[str], None] | None,
 ) -> list[Asked]:
     from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import list_camera_positions
@@ -195,6 +198,7 @@ def _asked(
     if not subjects:
         return []
     setting = get_setting(notebook, "zone")
+    skies = skies_of(notebook, [subject.place for subject in subjects], progress)
     only = subjects[0].id if len(subjects) == 1 else None
     cameras: dict[int | None, list[CameraPosition]] = {}
     for camera in list_camera_positions(notebook, only):
@@ -206,15 +210,10 @@ def _asked(
             standpoints=_standpoints(subject, cameras.get(subject.id, [])),
             wanted=wanted or subject.wanted,
             place=place_with_height(subject.place, cameras.get(subject.id, []))[0],
-            skyline=_skyline_at(subject.place),
+            sky=sky,
         )
-        for subject in subjects
+        for subject, sky in zip(subjects, skies, strict=True)
     ]
-
-
-def _skyline_at(place: Place) -> Skyline:
-    """What bounds the sky at a place: nothing is known of the ground yet."""
-    return flat_skyline()
 
 
 def _standpoints(subject: Subject, cameras: Sequence[CameraPosition]) -> tuple[Standpoint, ...]:
@@ -250,7 +249,7 @@ def _minutes(
             after=after,
             earliest_at=earliest_at,
         )
-        spots = spots_minutes(local, [one.place for one in group], [one.skyline for one in group])
+        spots = spots_minutes(local, [one.place for one in group], [one.sky for one in group])
         for one, minutes in zip(group, spots, strict=True):
             yield one, minutes, local
 
@@ -302,8 +301,7 @@ def _judged_wish(one: Asked, *, tried: bool) -> JudgedWish:
 
 
 def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterator[str]:
-    if asked:
-        yield FLAT_HORIZON
+    yield from _horizons(asked)
     generic = [one for one in asked if one.wanted is None]
     for known in (True, False):
         named = [one.subject.name for one in generic if bearing_known(one) is known]
@@ -333,6 +331,23 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
         yield f"not judged, as no bearing from it is on record: {_listed(without_bearing)}"
     if left_out:
         yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
+
+
+def _horizons(asked: Sequence[Asked]) -> Iterator[str]:
+    """What bounds the sky: the skylines of the terrain on record, and where there is none."""
+    flat = [one for one in asked if not one.ground_known]
+    if flat and len(flat) == len(asked):
+        yield FLAT_HORIZON
+    elif flat:
+        yield f"{FLAT_HORIZON} (at {_listed([one.subject.name for one in flat])})"
+    known = [one.sky.skyline for one in asked if one.ground_known]
+    if len(asked) == 1 and known:
+        yield f"{SKYLINE_FROM} from {known[0].basis}"
+    elif known:  # each window's own `rests_on` says it in full
+        reach_m = min(float(skyline.reach_m.min()) for skyline in known)
+        reach = metres_text(reach_m)
+        yield f"{SKYLINE_FROM}s from the terrain on record, which reaches {reach} or more"
+    yield from sorted({one.sky.skyline.basis for one in flat} - {"flat horizon assumed"})
 
 
 def _seen_from(one: Asked, standpoint: Standpoint) -> str:

@@ -16,6 +16,7 @@ from backbearing.places.zones import day_bounds, zone
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from backbearing.plans.light.sky import Sky
     from backbearing.records import Floats, Place, Skyline, Times
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -69,11 +70,11 @@ def local_minutes(
 
 
 def spots_minutes(
-    local: LocalMinutes, places: Sequence[Place], skylines: Sequence[Skyline]
+    local: LocalMinutes, places: Sequence[Place], skies: Sequence[Sky]
 ) -> Iterator[SpotMinutes]:
     """Sun and clock at each place, in turn; places in one zone share the work and the clock.
 
-    skylines: what bounds the sky at each place.
+    skies: what bounds the sky at each place, and how surely.
     """
     at_once = max(1, _INSTANTS_AT_ONCE // max(1, len(local.time)))
     for first in range(0, len(places), at_once):
@@ -91,10 +92,12 @@ def spots_minutes(
                 time=local.time,
                 azimuth_deg=azimuth,
                 altitude_deg=altitude,
-                sunlit=_over(skylines[first + row], azimuth, limb),
+                sunlit=_over(skies[first + row].skyline, azimuth, limb),
                 day=local.day,
                 clock_min=local.clock_min,
                 longitude_deg=place.longitude_deg,
+                skyline=skies[first + row].skyline,
+                skyline_error_deg=skies[first + row].error_deg,
             )
 
 
