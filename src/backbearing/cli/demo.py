@@ -28,9 +28,9 @@ def command(out: Path | None, first: str | None) -> None:
     """Run the whole job on an invented island and name the page to open.
 
     Walks and field notes go into a fresh notebook, the light wanted at each subject is kept,
-    the coming light is ranked, and the page for the return visit is made. Each step names the
-    command that does it on your own files. Your own notebook is never touched; running it again
-    replaces what the demo made before, and nothing else.
+    the island's ground is put on record, the coming light is ranked, and the page for the return
+    visit is made. Each step names the command that does it on your own files. Your own notebook
+    is never touched; running it again replaces what the demo made before, and nothing else.
 
     \b
     backbearing demo
@@ -59,7 +59,7 @@ def command(out: Path | None, first: str | None) -> None:
 
 def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]:
     """What a user would type for each step; of the wishes, the first."""
-    from backbearing.plans.demo import EXPORT, NOTEBOOK, PAGE, WISHES
+    from backbearing.plans.demo import EXPORT, NOTEBOOK, PAGE, WISHES, demo_terrain
 
     first = next(iter(WISHES))
     notebook = ["--notebook", _shown(folder / NOTEBOOK)]
@@ -72,6 +72,7 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         typed("setting", "zone", answer.zone),
         typed("import", _shown(answer.routes)),
         typed("want", first, *_options(WISHES[first])),
+        typed("terrain", "add", *map(_shown, demo_terrain()), "--ground", "bare"),
         typed("light", *since),
         typed("map", *since, "--out", _shown(folder / PAGE)),
         typed("export", "gpx", "--out", _shown(folder / EXPORT)),

@@ -20,10 +20,12 @@ if TYPE_CHECKING:
     from backbearing.plans.intake import IntakeReport
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.page import ReturnPage
+    from backbearing.plans.terrain import TerrainReport
     from backbearing.plans.wishes import WishAnswer
 
 ZONE = "Atlantic/Azores"  # at sea the position alone gives no clock that anybody keeps
 NOTEBOOK, PAGE, EXPORT = "island.gpkg", "return.html", "subjects.gpx"
+RASTERS = ("ground_10m.tif", "ground_30m.tif")
 MARKER = "made-by-backbearing-demo.txt"
 _OWN = {NOTEBOOK, f"{NOTEBOOK}-journal", f"{NOTEBOOK}-wal", f"{NOTEBOOK}-shm", PAGE, EXPORT, MARKER}
 _MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, see demo_routes/README.md.
@@ -32,7 +34,7 @@ Running it again replaces {NOTEBOOK}, {PAGE} and {EXPORT} in this folder.
 
 # the light wanted at each subject, by the names of `want`'s options
 WISHES: dict[str, dict[str, str | bool]] = {
-    "winding house": {"direct_sun": True, "lit_from": "left", "sun_altitude_deg": "8-40"},
+    "winding house": {"direct_sun": True, "lit_from": "left"},
     "arch": {"direct_sun": True, "lit_from": "side", "other_sky": "10:30-15:00"},
     "pump wheel": {"direct_sun": True, "lit_from": "front", "latest": "12:00"},
     "landing stage": {"direct_sun": True, "after_first_sun_min": "0-60"},
@@ -47,6 +49,8 @@ class DemoAnswer:
     routes: Path  # the folder imported
     imported: IntakeReport
     wishes: tuple[WishAnswer, ...]
+    terrain: TerrainReport
+    flat: LightAnswer  # of the first wish's subject, as it would be on a plain
     light: LightAnswer
     page: ReturnPage
     export: Export
@@ -57,12 +61,22 @@ def demo_routes() -> Path:
 
     Raises NotebookError where neither has them.
     """
+    return _demo_data("demo_routes", "notes.txt")
+
+
+def demo_terrain() -> tuple[Path, ...]:
+    """The island's elevation rasters, finest first; raises as `demo_routes` does."""
+    maps = _demo_data("maps", RASTERS[0])
+    return tuple(maps / name for name in RASTERS)
+
+
+def _demo_data(name: str, holds: str) -> Path:
     package = _package()
-    for folder in (package.parents[1] / "demo_routes", package / "demo_data" / "demo_routes"):
-        if (folder / "notes.txt").is_file():
+    for folder in (package.parents[1] / name, package / "demo_data" / name):
+        if (folder / holds).is_file():
             return folder
     raise NotebookError(
-        "the demo's invented outings are not here",
+        f"the demo's invented {name} are not here",
         where=quoted(package, 200),
         remedy="install Backbearing anew, or run it in a whole checkout",
     )
@@ -120,6 +134,7 @@ def run_demo(
     from backbearing.plans.page import gather_page
     from backbearing.plans.periods import read_period
     from backbearing.plans.settings import change_setting
+    from backbearing.plans.terrain import add_terrain
     from backbearing.plans.wishes import store_wish
 
     routes = demo_routes()
@@ -128,6 +143,9 @@ def run_demo(
         imported = import_files(notebook, [routes], progress=progress)
         wishes = tuple(store_wish(notebook, name, wish) for name, wish in WISHES.items())
         first, last = read_period(start.isoformat(), None, None, today=start, many=True)
+        one = [next(iter(WISHES))]
+        flat = best_light(notebook, one, start=first, end=last)
+        terrain = add_terrain(notebook, demo_terrain(), ground="bare ground", progress=progress)
         light = best_light(notebook, (), start=first, end=last, progress=progress)
         page = gather_page(notebook, (), start=start, progress=progress)
         export = gather_export(notebook, ())
@@ -136,6 +154,8 @@ def run_demo(
         routes=routes,
         imported=imported,
         wishes=wishes,
+        terrain=terrain,
+        flat=flat,
         light=light,
         page=page,
         export=export,

@@ -39,12 +39,28 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
         f"and at {len(others)} more."
     ]
     yield [
+        f"The ground of the island, {counted(len(answer.terrain.added), 'raster')}: now the "
+        "skyline decides when the sun arrives.",
+        *_over_the_ground(answer, first.subject),
+    ]
+    yield [
         f"The best light from {answer.light.start} to {answer.light.end}, all subjects together:",
         *(_window(window) for window in _first_of_each(answer.light.windows)),
         *answer.light.assumptions[:1],
     ]
     yield ["The page for the return visit: map, notes and light; it needs no network."]
     yield ["Subjects and camera positions as GPX, for a receiver."]
+
+
+def _over_the_ground(answer: DemoAnswer, subject: str) -> Iterator[str]:
+    """The same day's window at one subject on a plain and over the ground, and what blocks."""
+    for over in answer.light.windows:
+        for flat in answer.flat.windows:
+            if over.subject == subject and (over.day, over.sky) == (flat.day, flat.sky):
+                yield f"on a plain:       {_window(flat)}"
+                yield f"over the ground:  {_window(over)}"
+                yield over.why.partition("; ")[2]
+                return
 
 
 def _first_of_each(windows: Sequence[LightWindow]) -> list[LightWindow]:
