@@ -95,3 +95,20 @@ def test_path_lengths_are_those_between_neighbours_and_leave_the_input_alone() -
 def test_a_path_of_one_point_has_no_length() -> None:
     assert path_lengths_m(np.array([1.0]), np.array([2.0])).shape == (0,)
     assert path_lengths_m(np.array([]), np.array([])).shape == (0,)
+
+
+@given(
+    latitude=st.floats(-89.0, 89.0),
+    longitude=st.floats(-179.9, 179.9),
+    azimuth=st.floats(0.0, 360.0),
+    distance=st.floats(1.0, 5000.0),
+)
+def test_destinations_lie_as_far_off_as_asked(
+    latitude: float, longitude: float, azimuth: float, distance: float
+) -> None:
+    from backbearing.places.geodesy import destinations
+
+    ((there_lat, there_lon),) = destinations(latitude, longitude, [azimuth], distance)
+    # near the poles a degree of longitude is short and the radii turn with the way: 80° bounds it
+    _, off_m = inverse(latitude, longitude, there_lat, there_lon)
+    assert off_m == pytest.approx(distance, rel=1e-3)

@@ -16,8 +16,8 @@ from backbearing.notebook import Notebook, open_notebook
 from backbearing.plans import skyline as plan
 from backbearing.plans.skyline import skyline_at, skyline_for, skylines_for
 from backbearing.plans.terrain import add_terrain
-from backbearing.readers.terrain import open_terrain
-from backbearing.records import Skyline
+from backbearing.readers.terrain import Terrain, open_terrain
+from backbearing.records import Grid, Skyline
 
 
 @pytest.fixture
@@ -104,7 +104,7 @@ def test_it_is_worked_out_once(
     def never(*_: object, **__: object) -> Skyline:
         raise AssertionError("worked out twice")
 
-    monkeypatch.setattr(plan, "skyline_at", never)
+    monkeypatch.setattr("backbearing.models.skyline.skyline", never)
     assert same(skyline_for(notebook, *spot(100, 100)), first)
     with pytest.raises(AssertionError, match="twice"):  # other settings are another skyline
         skyline_for(notebook, *spot(100, 100), eye_height_m=3.0)
@@ -233,3 +233,24 @@ def test_a_kept_skyline_is_found_without_the_rasters_library(tmp_path: Path) -> 
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["terrain", "False"]
+
+
+def test_spots_beside_one_another_read_the_ground_once(
+    notebook: Notebook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    add_terrain(notebook, [write_wall(tmp_path / "drive")])
+    one, other = spot(100, 100), spot(104, 100)
+    alone = [skyline_for(notebook, *at) for at in (one, other)]
+    notebook.connection.execute("DELETE FROM skylines")
+    read: list[float] = []
+    whole = Terrain.grids_around
+
+    def counted(terrain: Terrain, *args: float) -> tuple[Grid, ...]:
+        read.append(args[0])
+        return whole(terrain, *args)
+
+    monkeypatch.setattr(Terrain, "grids_around", counted)
+    together = plan.skylines_for(notebook, [one, other])
+    assert len(read) == 1
+    for shared, own in zip(together, alone, strict=True):
+        assert shared.altitude_deg == pytest.approx(own.altitude_deg, abs=0.02)

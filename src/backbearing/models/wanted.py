@@ -11,15 +11,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from datetime import time as clock_time
 
+    from numpy.typing import NDArray
+
     from backbearing.records import Floats, OtherSky, Skyline, Times, WantedLight
 
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
+else:
+    Bools = Ints = np.ndarray  # numpy.typing costs 7 ms to import, and only names types
 
 ConditionName = Literal[
     "direct sun",

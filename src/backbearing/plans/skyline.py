@@ -9,8 +9,6 @@ new skyline; one far away changes nothing.
 from __future__ import annotations
 
 import dataclasses
-import hashlib
-import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -20,12 +18,13 @@ from backbearing.errors import BadFile, BadInput
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.readers.terrain import Terrain
-    from backbearing.records import Skyline, TerrainLayer
+    from backbearing.records import Grid, Skyline, TerrainLayer
 
 METHOD = 1  # to be raised whenever skylines come out otherwise than before
 REACH_M = 50_000.0
 EYE_HEIGHT_M = 1.5
 STEP_DEG = 0.5
+_SHARED_M = 250.0  # spots no farther apart than this share the ground that was read for one
 _KEPT_AT_ONCE = 20  # skylines in one transaction
 
 LayerState = Literal["there", "changed", "gone"]
@@ -72,11 +71,14 @@ def skylines_for(
     spots: Sequence[tuple[float, float]],
     *,
     eye_height_m: float = EYE_HEIGHT_M,
-    step_deg: float = STEP_DEG,
+    step_deg: float | Sequence[float] = STEP_DEG,
     reach_m: float = REACH_M,
     progress: Callable[[str], None] | None = None,
 ) -> list[Skyline]:
     """The skylines of spots (latitude, longitude) from the terrain on record, in their order.
+
+    step_deg: between azimuths, one for all or one for each spot. Spots that lie beside one
+    another are best given in a row: the ground around them is then read once.
 
     One that was kept is taken; others are worked out and, where the notebook may be written,
     kept. Where no terrain on record answers, the horizon is taken to be flat and `basis` says
@@ -87,12 +89,15 @@ def skylines_for(
     from backbearing.notebook.terrain import list_layers
 
     layers = list_layers(notebook)
-    desk = _Desk(notebook, layers, eye_height_m, step_deg, reach_m)
+    desk = _Desk(notebook, layers, eye_height_m, reach_m)
+    steps = [step_deg] * len(spots) if isinstance(step_deg, float | int) else step_deg
     found = []
-    for number, (latitude_deg, longitude_deg) in enumerate(spots, start=1):
+    for number, ((latitude_deg, longitude_deg), step) in enumerate(
+        zip(spots, steps, strict=True), start=1
+    ):
         if progress is not None and layers and len(spots) > 1:
             progress(f"skylines: {number} of {len(spots)}")
-        found.append(desk.skyline(latitude_deg, longitude_deg))
+        found.append(desk.skyline(latitude_deg, longitude_deg, step))
     desk.keep()
     return found
 
@@ -173,26 +178,28 @@ class _Desk:
         notebook: Notebook,
         layers: Sequence[TerrainLayer],
         eye_height_m: float,
-        step_deg: float,
         reach_m: float,
     ) -> None:
         self.notebook = notebook
         self.layers = list(layers)
-        self.settings = (eye_height_m, step_deg, reach_m)
+        self.eye_height_m = eye_height_m
+        self.reach_m = reach_m
+        self.read: tuple[tuple[str, ...], float, float, tuple[Grid, ...]] | None = None
         self.states: dict[str, tuple[TerrainLayer, LayerState]] = {}
         self.made: list[tuple[str, float, float, Skyline]] = []
 
-    def skyline(self, latitude_deg: float, longitude_deg: float) -> Skyline:
+    def skyline(self, latitude_deg: float, longitude_deg: float, step_deg: float) -> Skyline:
+        from backbearing.models.skyline import skyline
         from backbearing.notebook.terrain import find_skyline
         from backbearing.readers.terrain import Terrain
 
         if not self.layers:
-            return self.flat("")
-        near = Terrain(tuple(self.layers)).within(latitude_deg, longitude_deg, self.settings[2])
+            return _flat("", step_deg)
+        near = Terrain(tuple(self.layers)).within(latitude_deg, longitude_deg, self.reach_m)
         if not near:
-            return self.flat("no terrain on record reaches the spot")
+            return _flat("no terrain on record reaches the spot", step_deg)
         now = [self.now(layer) for layer in near]
-        key = self.key(latitude_deg, longitude_deg, [layer for layer, _ in now])
+        key = self.key(latitude_deg, longitude_deg, step_deg, [layer for layer, _ in now])
         kept = find_skyline(self.notebook, key)
         if kept is not None:
             return kept
@@ -206,25 +213,24 @@ class _Desk:
             }
         )
         if not there:
-            return self.flat(_missing(gone))
+            return _flat(_missing(gone), step_deg)
         if gone:
-            key = self.key(latitude_deg, longitude_deg, there)
+            key = self.key(latitude_deg, longitude_deg, step_deg, there)
             kept = find_skyline(self.notebook, key)
         if kept is None:
-            eye_height_m, step_deg, reach_m = self.settings
             try:
-                kept = skyline_at(
-                    Terrain(tuple(there)),
+                kept = skyline(
+                    self.grids(Terrain(tuple(there)), latitude_deg, longitude_deg),
                     latitude_deg,
                     longitude_deg,
-                    eye_height_m=eye_height_m,
+                    eye_height_m=self.eye_height_m,
                     step_deg=step_deg,
-                    reach_m=reach_m,
+                    reach_m=self.reach_m,
                 )
             except BadFile as error:
-                return self.flat(f"{Path(str(error.path)).name} {error.what}")
+                return _flat(f"{Path(str(error.path)).name} {error.what}", step_deg)
             except BadInput as error:
-                return self.flat(error.what)
+                return _flat(error.what, step_deg)
             self.made.append((key, latitude_deg, longitude_deg, kept))
             if len(self.made) >= _KEPT_AT_ONCE:
                 self.keep()
@@ -237,18 +243,38 @@ class _Desk:
             self.states[layer.path] = layer_now(layer)
         return self.states[layer.path]
 
-    def flat(self, why: str) -> Skyline:
-        from backbearing.models.sunlight import flat_skyline
+    def grids(
+        self, terrain: Terrain, latitude_deg: float, longitude_deg: float
+    ) -> tuple[Grid, ...]:
+        """The ground around a spot, as it was read for one beside it where that was the last."""
+        from backbearing.places.geodesy import inverse
 
-        flat = flat_skyline(self.settings[1])
-        return dataclasses.replace(flat, basis=f"{flat.basis}: {why}") if why else flat
+        paths = tuple(layer.path for layer in terrain.layers)
+        if self.read is not None and self.read[0] == paths:
+            _, away_m = inverse(*self.read[1:3], latitude_deg, longitude_deg)
+            if away_m <= _SHARED_M:
+                return self.read[3]
+        grids = _whole_cells(
+            terrain.grids_around(latitude_deg, longitude_deg, self.reach_m + _SHARED_M)
+        )
+        self.read = (paths, latitude_deg, longitude_deg, grids)
+        return grids
 
-    def key(self, latitude_deg: float, longitude_deg: float, layers: Sequence[TerrainLayer]) -> str:
+    def key(
+        self,
+        latitude_deg: float,
+        longitude_deg: float,
+        step_deg: float,
+        layers: Sequence[TerrainLayer],
+    ) -> str:
+        import hashlib
+        import json
+
         rests_on = [
             METHOD,
             round(latitude_deg, 7),
             round(longitude_deg, 7),
-            *self.settings,
+            *(self.eye_height_m, step_deg, self.reach_m),
             sorted(
                 {
                     (
@@ -283,6 +309,18 @@ class _Desk:
                 store_skyline(self.notebook, *made)
         self.layers = [self.states.get(one.path, (one, "there"))[0] for one in self.layers]
         self.made.clear()
+
+
+def _flat(why: str, step_deg: float) -> Skyline:
+    from backbearing.models.sunlight import flat_skyline
+
+    flat = flat_skyline(step_deg)
+    return dataclasses.replace(flat, basis=f"{flat.basis}: {why}") if why else flat
+
+
+def _whole_cells(grids: Sequence[Grid]) -> tuple[Grid, ...]:
+    """Grids that have at least one cell with four corners."""
+    return tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
 
 
 def _missing(names: Sequence[str]) -> str:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
+from backbearing.models.sunlight import flat_skyline
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.plans.skyline import skylines_for
+from backbearing.plans.skyline import STEP_DEG, skylines_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -55,30 +56,23 @@ def skies_of(
     The position error is met by the skylines of four places around, as far off as it reaches.
     Raises NotebookError.
     """
-    skylines = skylines_for(
-        notebook, [(p.latitude_deg, p.longitude_deg) for p in places], progress=progress
-    )
-    around = {
-        number: _around(place)
-        for number, (place, skyline) in enumerate(zip(places, skylines, strict=True))
-        if skyline.cell_m is not None
-    }
-    beside = iter(
-        skylines_for(
-            notebook,
-            [spot for spots in around.values() for spot in spots],
-            step_deg=_BESIDE_STEP_DEG,
-            progress=progress,
-        )
-    )
+    from backbearing.notebook.terrain import list_layers
+
+    if not list_layers(notebook):
+        return [Sky(skyline=flat_skyline(), error_deg=None)] * len(places)
+    spots, steps = [], []
+    for place in places:
+        spots += [(place.latitude_deg, place.longitude_deg), *_around(place)]
+        steps += [STEP_DEG, *[_BESIDE_STEP_DEG] * 4]
+    seen = skylines_for(notebook, spots, step_deg=steps, progress=progress)
     found = []
-    for number, skyline in enumerate(skylines):
-        if number not in around:
-            found.append(Sky(skyline=skyline, error_deg=None))
-            continue
-        moved = [next(beside) for _ in around[number]]
-        seen = [other for other in moved if other.cell_m is not None]
-        found.append(Sky(skyline=skyline, error_deg=skyline_error_deg(skyline, seen)))
+    for number in range(len(places)):
+        skyline, *moved = seen[5 * number : 5 * number + 5]
+        error_deg = None
+        if skyline.cell_m is not None:
+            known = [other for other in moved if other.cell_m is not None]
+            error_deg = skyline_error_deg(skyline, known)
+        found.append(Sky(skyline=skyline, error_deg=error_deg))
     return found
 
 
