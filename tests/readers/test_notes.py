@@ -464,3 +464,11 @@ def test_hostile_repetition_costs_no_more_than_a_moment(unit: str) -> None:
     line = (unit * 500)[:499]
     file = read_notes("\n".join([line] * 40).encode(), latest=AUTUMN)
     assert len(file.lines) == 40
+
+
+@pytest.mark.parametrize("mark", [":", " -", " –", ";", ","])
+def test_what_blocked_may_follow_any_mark(mark: str) -> None:
+    line = f"14:32 seen arch, 215M 8m, blocked{mark} river in spate; next time{mark} bring a saw"
+    (read,) = read_notes(line.encode(), latest=AUTUMN).lines
+    assert read.first("blocked") == "river in spate"
+    assert read.first("next time") == "bring a saw"

@@ -31,6 +31,9 @@ from backbearing.readers.noteforms import (
 from backbearing.readers.notehead import take_subject
 from backbearing.readers.noteitems import Item, LineRead, folded, items_of
 
+# 'blocked - river in spate', 'next time; bring a saw': the mark stands for a colon
+_LOOSE_HEAD = re.compile(r"(?:(?<=[;,.]\s)|(?<=^))((?i:blocked|next time))\s*[;,–—-]\s+(?=\w)")
+
 # What words behind it can turn into something else
 FIGURES = (
     *("bearing", "distance", "top", "foot", "left edge", "right edge", "facing", "tall", "wide"),
@@ -60,7 +63,7 @@ def read_parts(text: str, names: Collection[str], read: LineRead) -> None:
     """Read what stands between commas; a free text takes the unread parts that follow it."""
     open_text: int | None = None  # index of the item that a comma alone does not end
     unread = ""
-    for mark, part in _parts(text):
+    for mark, part in _parts(_LOOSE_HEAD.sub(r"\1: ", text)):
         before = len(read.items)
         owner = ""
         # a decimal point or comma with a space behind it parts a figure: "8. 5m"

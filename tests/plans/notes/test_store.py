@@ -263,8 +263,20 @@ def test_a_longer_name_is_a_subject_of_its_own(notebook: Notebook) -> None:
     assert "a subject of its own beside 'winding house'" in report.lines[-1].assumed
 
 
-def test_a_bearing_without_m_or_t_says_that_it_is_taken_as_true(notebook: Notebook) -> None:
+def test_a_bearing_without_m_or_t_came_off_a_compass_and_that_is_said(notebook: Notebook) -> None:
     (outcome,) = store(notebook, "2026-03-14 13:32 seen arch, bearing 215, 8m taped").lines
+    assert any("taken as magnetic, as a compass gives" in line for line in outcome.assumed)
+    assert outcome.camera_position is not None
+    bearing = outcome.camera_position.bearing
+    assert bearing is not None
+    assert bearing.declination_deg is not None
+    assert bearing.true_deg == pytest.approx(215.0 + bearing.declination_deg)
+
+
+def test_a_bare_bearing_off_a_telephone_is_taken_as_true_and_that_is_said(
+    notebook: Notebook,
+) -> None:
+    (outcome,) = store(notebook, "2026-03-14 13:32 seen arch, bearing 215, phone, 8m taped").lines
     assert any("215 taken as true" in sentence for sentence in outcome.assumed)
 
 

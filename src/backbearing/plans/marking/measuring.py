@@ -54,6 +54,7 @@ class Written:
     tall: str = ""
     wide: str = ""
     sightings: tuple[str, ...] = ()  # "KNOLL 300M"
+    bare: str = ""  # "magnetic" in a field record: bare bearings came off a needle
 
     @property
     def from_camera(self) -> bool:
@@ -189,12 +190,13 @@ def measure(
 
 
 def _one_compass(written: Written, assumed: list[str]) -> Written:
-    """Bare bearings of a record are by the compass that its marked ones name as magnetic."""
+    """Bare bearings of a record are magnetic where its marked ones are, or a needle gave them."""
     marked = re.compile(r"\d\s*°?\s*(?i:m|mag|magnetic)")
     bare = re.compile(r"\d+(?:\.\d+)?\s*°?")
     texts = {name: getattr(written, name) for name in ("bearing", "left_edge", "right_edge")}
     far = [text.rpartition(" ")[2] for text in written.sightings]
-    if not any(marked.search(text) for text in (*texts.values(), *far)):
+    beside = any(marked.search(text) for text in (*texts.values(), *far))
+    if not (beside or (written.bare == "magnetic" and written.instrument != "phone")):
         return written
     changed = {name: f"{text}M" for name, text in texts.items() if bare.fullmatch(text.strip())}
     sightings = tuple(
@@ -202,9 +204,8 @@ def _one_compass(written: Written, assumed: list[str]) -> Written:
         for sighting, text in zip(written.sightings, far, strict=True)
     )
     if changed or sightings != written.sightings:
-        assumed.append(
-            "bearings without M or T taken as magnetic, like those with an M beside them"
-        )
+        reason = "like those with an M beside them" if beside else "as a compass gives them"
+        assumed.append(f"bearings without M or T taken as magnetic, {reason}")
     return replace(written, sightings=sightings, **changed)
 
 

@@ -281,6 +281,7 @@ def _written(line: NoteLine) -> Written:
         tall=line.first("tall"),
         wide=line.first("wide"),
         sightings=line.all("sighting"),
+        bare="magnetic",
     )
 
 
