@@ -66,6 +66,12 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{text}"],
         ["{name}", "--time", "{text}"],
     ],
+    "skyline": [
+        ["{name}"],
+        ["{text}"],
+        ["{name}", "--out", "{folder}/{text}.svg", "--overwrite"],
+        ["{name}", "--date", "{text}"],
+    ],
     "light": [[], ["{name}"], ["{name}", "--on", "{text}"], ["{text} nowhere"]],
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],

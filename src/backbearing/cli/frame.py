@@ -6,6 +6,7 @@ Results go to stdout and narration to stderr, so that a pipe gets only the answe
 from __future__ import annotations
 
 import os
+import re
 import sys
 from pathlib import Path
 from time import monotonic
@@ -48,6 +49,15 @@ class Session:
         return open_notebook(
             self.path, create="once written" if create else False, readonly=readonly
         )
+
+
+class SignedPlace(click.Command):
+    """A command whose PLACE may begin with a minus sign, which click takes for an option's."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        # with a space before it, it is an argument wherever it stands; locating drops the space
+        signed = (f" {arg}" if re.match(r"-\.?[0-9]", arg) else arg for arg in args)
+        return super().parse_args(ctx, list(signed))
 
 
 pass_session = click.make_pass_decorator(Session)

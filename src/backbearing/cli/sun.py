@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from contextlib import ExitStack
 
 import click
 
-from backbearing.cli.frame import Session, emit, json_option, pass_session
+from backbearing.cli.frame import Session, SignedPlace, emit, json_option, pass_session
 
 
-class _SignedPlace(click.Command):
-    """A command whose PLACE may begin with a minus sign, which click takes for an option's."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        # with a space before it, it is an argument wherever it stands; locating drops the space
-        signed = (f" {arg}" if re.match(r"-\.?[0-9]", arg) else arg for arg in args)
-        return super().parse_args(ctx, list(signed))
-
-
-@click.command(name="sun", cls=_SignedPlace)
+@click.command(name="sun", cls=SignedPlace)
 @click.argument("place")
 @click.option("--date", "day", metavar="DAY", help="The day, as 2026-03-14. Default: today.")
 @click.option(

@@ -8,16 +8,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.sunlight import skyline_altitude_deg
+from backbearing.models.sun import sun_position
+from backbearing.models.sunlight import skyline_altitude_deg, upper_limb_above_skyline_deg
+from backbearing.models.windows import LONGEST_ERROR_MIN, refraction_error_deg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from backbearing.records import Floats, Skyline
+    from backbearing.records import Floats, Skyline, Times
 
 # A grid holds a crest lower or higher than it stands by about the slope of its sides times a
 # quarter of a cell; sides of 45°. Common practice, no source.
@@ -52,10 +55,32 @@ def skyline_error_deg(skyline: Skyline, moved: Sequence[Skyline] = ()) -> Floats
     return np.asarray(np.hypot(answer, shift))
 
 
-def too_near(skyline: Skyline) -> Floats:
-    """In which azimuths is the skyline drawn by ground nearer than three cells (1.0), else 0.0?"""
-    if skyline.cell_m is None:
-        return np.zeros(skyline.azimuth_deg.shape)
-    with np.errstate(invalid="ignore"):
-        near = skyline.distance_m < NEAR_CELLS * skyline.cell_m
-    return near.astype(np.float64)
+def edge_error_min(
+    skyline: Skyline,
+    error_deg: Floats | None,
+    times: Times,
+    latitude_deg: float,
+    longitude_deg: float,
+    *,
+    height_m: float = 0.0,
+) -> Floats:
+    """How many minutes may first or last sun be off at these instants (n,), 95 %?
+
+    skyline, error_deg: as seen from the spot, and its error in each azimuth (None over a plain,
+    where only refraction strays). times: datetime64 UTC of the upper limb on the skyline.
+    The errors of skyline and refraction, over the rate at which sun and skyline part; never
+    under a minute, and half a day where the sun only grazes the edge.
+    """
+    half_min = np.timedelta64(30_000, "ms")
+    spot = (latitude_deg, longitude_deg)
+    before, after = (
+        upper_limb_above_skyline_deg(skyline, times + shift, *spot, height_m=height_m)
+        for shift in (-half_min, half_min)
+    )
+    sun = sun_position(times, *spot, height_m=height_m)
+    off = refraction_error_deg(sun.altitude_deg)
+    if error_deg is not None:
+        known = replace(skyline, altitude_deg=error_deg)
+        off = np.hypot(off, skyline_altitude_deg(known, sun.azimuth_deg))
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.clip(off / np.abs(after - before), 1.0, LONGEST_ERROR_MIN))

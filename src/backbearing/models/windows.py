@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 # that strays lies below). The fading is common practice, no source.
 _REFRACTION_DOUBT_AT_DEG = (0.5, 2.0)
 _REFRACTION_DOUBT_DEG = (HORIZON_DOUBT_DEG, HORIZON_DOUBT_DEG / 10.0)
-_LONGEST_ERROR_MIN = 720.0  # where the sun only grazes an edge, half a day says 'unknown'
+LONGEST_ERROR_MIN = 720.0  # where the sun only grazes an edge, half a day says 'unknown'
 _USEFUL_LENGTH_MIN = 30.0  # half of the length's share in the score
 _SUN_WELL_UP_DEG = 2.0  # lower, the disc may be behind grass, haze or a swell; common practice
 _WORTH_OF_SURE, _WORTH_OF_WELL_UP = 4.0, 2.0  # each more than any comfort
@@ -250,8 +250,8 @@ def _condition_error_min(
             rate = np.where(by_face, turn, rate)
             error_deg = np.where(by_face, facing_error_deg, error_deg)
     with np.errstate(divide="ignore", invalid="ignore"):
-        taken = np.where(rate > 0.0, error_deg / rate, _LONGEST_ERROR_MIN)
-    return np.clip(taken, 1.0, _LONGEST_ERROR_MIN)
+        taken = np.where(rate > 0.0, error_deg / rate, LONGEST_ERROR_MIN)
+    return np.clip(taken, 1.0, LONGEST_ERROR_MIN)
 
 
 def _against_skyline(

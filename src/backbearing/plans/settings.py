@@ -40,3 +40,12 @@ def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Set
     with notebook.writing():
         set_setting(notebook, key, value)
     return show_settings(notebook, key)
+
+
+def zone_setting(notebook: Notebook | None) -> str | None:
+    """The notebook's zone, None where it has none or there is no notebook."""
+    if notebook is None:
+        return None
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "zone")

@@ -29,6 +29,7 @@ from backbearing.places.zones import zone as zone_of
 from backbearing.plans.dazzle import CAUTION as CAUTION
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.locate import Located, locate
+from backbearing.plans.settings import zone_setting
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -136,7 +137,7 @@ def ask_sun(
     """
     located = locate(notebook, text)
     place, lent_by = _with_height(notebook, located)
-    rules = zone_name(place.latitude_deg, place.longitude_deg, _zone_setting(notebook))
+    rules = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
     today = local(now, rules).date()
     asked = _next_day(day, today, where="--date") if day else today
     if clock is None:
@@ -193,14 +194,6 @@ def _next_day(text: str, today: date, *, where: str) -> date:
         if asked >= today:
             break
     return asked
-
-
-def _zone_setting(notebook: Notebook | None) -> str | None:
-    if notebook is None:
-        return None
-    from backbearing.notebook.settings import get_setting
-
-    return get_setting(notebook, "zone")
 
 
 def sun_day(place: Place, day: date, zone: str) -> SunDay:

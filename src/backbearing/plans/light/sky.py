@@ -33,11 +33,16 @@ class Sky:
         """Whether the skyline was made from anything but a plain."""
         return self.error_deg is not None
 
+    def nearest(self, azimuth_deg: float) -> int:
+        """The index of the skyline's azimuth next to one."""
+        turned = np.abs((self.skyline.azimuth_deg - azimuth_deg + 180.0) % 360.0 - 180.0)
+        return int(np.argmin(turned))
+
     def edge_words(self, azimuth_deg: float) -> str:
         """What blocks there: 'over ground 340 m away at 148°', '' over a plain or the sea."""
         if self.error_deg is None:
             return ""
-        index = _nearest(self.skyline, azimuth_deg)
+        index = self.nearest(azimuth_deg)
         distance_m = float(self.skyline.distance_m[index])
         if not np.isfinite(distance_m):
             return ""
@@ -46,6 +51,9 @@ class Sky:
         if cell_m is not None and distance_m < NEAR_CELLS * float(cell_m[index]):
             words += " (nearer than three cells: measure this)"
         return words
+
+
+FLAT = Sky(skyline=flat_skyline(), error_deg=None)
 
 
 def skies_of(
@@ -59,7 +67,7 @@ def skies_of(
     from backbearing.notebook.terrain import list_layers
 
     if not list_layers(notebook):
-        return [Sky(skyline=flat_skyline(), error_deg=None)] * len(places)
+        return [FLAT] * len(places)
     spots, steps = [], []
     for place in places:
         spots += [(place.latitude_deg, place.longitude_deg), *_around(place)]
@@ -83,8 +91,3 @@ def _around(place: Place) -> list[tuple[float, float]]:
     return destinations(
         place.latitude_deg, place.longitude_deg, (0.0, 90.0, 180.0, 270.0), place.error_m
     )
-
-
-def _nearest(skyline: Skyline, azimuth_deg: float) -> int:
-    turned = np.abs((skyline.azimuth_deg - azimuth_deg + 180.0) % 360.0 - 180.0)
-    return int(np.argmin(turned))

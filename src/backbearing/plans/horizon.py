@@ -1,0 +1,224 @@
+"""What stands around a place, and when the sun comes over it: the question of `skyline`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.models.doubt import NEAR_CELLS, edge_error_min
+from backbearing.models.sun import sun_position
+from backbearing.models.sunlight import skyline_altitude_deg, sunlit_spans
+from backbearing.places.zones import day_bounds, local, zone_name
+from backbearing.plans.light.sky import FLAT, Sky, skies_of
+from backbearing.plans.light.spot import local_minutes, spots_minutes
+from backbearing.plans.locate import locate
+from backbearing.plans.periods import read_coming_day
+from backbearing.plans.settings import zone_setting
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from backbearing.notebook import Notebook
+    from backbearing.records import Floats, Place, Skyline
+
+POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+MOST_DAYS = 6
+_PATH_STEP_MIN = 4
+_YEAR_DAYS = 365
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blocker:
+    """What stands in one direction: how high, how far off, and how surely."""
+
+    point: str  # "SW", or "highest"
+    azimuth_deg: float
+    altitude_deg: float
+    error_deg: float | None  # None over a plain
+    distance_m: float | None  # None where it is no ground: a plain, the sea
+    near: bool  # nearer than three cells: one or two heights draw it, so measure it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Appearance:
+    """A time in which some of the sun's disc stands over the skyline."""
+
+    start: datetime
+    end: datetime
+    start_plus_minus_min: float | None  # None where the day cuts it
+    end_plus_minus_min: float | None
+    comes_over: Blocker | None
+    goes_behind: Blocker | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SunOfDay:
+    """The sun over one local day: when it is on the place, and the way it takes."""
+
+    day: date
+    appearances: tuple[Appearance, ...]
+    time: tuple[datetime, ...]  # every few minutes while it is near the horizon or over it
+    azimuth_deg: Floats
+    altitude_deg: Floats
+    on_place: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Season:
+    """Days in a row on which the sun reaches the place."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SkylineAnswer:
+    """The skyline of a place, what makes it, and when the sun comes over it."""
+
+    name: str
+    place: Place
+    zone: str
+    basis: str
+    flat: bool
+    reach_m: float | None  # the shortest of all azimuths
+    blockers: tuple[Blocker, ...]  # the eight points, then the highest
+    days: tuple[SunOfDay, ...]
+    year_from: date
+    seasons: tuple[Season, ...]  # in the year from then on; one of the whole year where always
+    skyline: Skyline
+    error_deg: Floats | None
+
+
+def ask_skyline(
+    notebook: Notebook | None, words: str, *, days: Sequence[str], now: datetime
+) -> SkylineAnswer:
+    """What stands around the place that `words` mean, and when does the sun come over it?
+
+    days: as typed; none means today and the two solstices next to come. notebook: None where
+    there is none; the horizon is flat then, and `basis` says so.
+    Raises BadInput and NotFound as `locate` and `read_coming_day` do, and BadInput for too many
+    days.
+    """
+    located = locate(notebook, words)
+    place = located.place
+    zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+    today = local(now, zone).date()
+    if len(days) > MOST_DAYS:
+        raise BadInput(f"more than {MOST_DAYS} days", where="--date", remedy="name fewer")
+    asked = [read_coming_day(text, today=today, where="--date") for text in days]
+    (sky,) = skies_of(notebook, [place]) if notebook is not None else (FLAT,)
+    return SkylineAnswer(
+        name=located.name,
+        place=place,
+        zone=zone,
+        basis=sky.skyline.basis,
+        flat=not sky.ground_known,
+        reach_m=float(sky.skyline.reach_m.min()) if sky.ground_known else None,
+        blockers=tuple(_blockers(sky)),
+        days=tuple(
+            _sun_of_day(sky, place, day, zone)
+            for day in dict.fromkeys(asked or [today, *_solstices(today)])
+        ),
+        year_from=today,
+        seasons=tuple(_seasons(sky, place, today, zone)),
+        skyline=sky.skyline,
+        error_deg=sky.error_deg,
+    )
+
+
+def _blockers(sky: Sky) -> Iterator[Blocker]:
+    for number, point in enumerate(POINTS):
+        yield _blocker(sky, 45.0 * number, point)
+    if sky.ground_known:
+        highest = int(np.argmax(sky.skyline.altitude_deg))
+        yield _blocker(sky, float(sky.skyline.azimuth_deg[highest]), "highest")
+
+
+def _blocker(sky: Sky, azimuth_deg: float, point: str) -> Blocker:
+    index = sky.nearest(azimuth_deg)
+    distance_m = float(sky.skyline.distance_m[index])
+    cell_m = sky.skyline.cell_m
+    return Blocker(
+        point=point,
+        azimuth_deg=round(azimuth_deg, 1),
+        altitude_deg=round(float(skyline_altitude_deg(sky.skyline, azimuth_deg)), 2),
+        error_deg=None if sky.error_deg is None else round(float(sky.error_deg[index]), 2),
+        distance_m=round(distance_m, 1) if np.isfinite(distance_m) else None,
+        near=cell_m is not None and bool(distance_m < NEAR_CELLS * cell_m[index]),
+    )
+
+
+def _solstices(today: date) -> list[date]:
+    """The next 21 June and 21 December: the days of the solstices, give or take one."""
+    found = []
+    for month in (6, 12):
+        day = date(today.year, month, 21)
+        found.append(day if day >= today else date(today.year + 1, month, 21))
+    return sorted(found)
+
+
+def _sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
+    start, end = day_bounds(day, zone)
+    spot = (place.latitude_deg, place.longitude_deg)
+    height_m = place.height_m or 0.0
+    spans = sunlit_spans(sky.skyline, *spot, start, end, height_m=height_m)
+    sun = sun_position(spans.ravel(), *spot, height_m=height_m)
+    azimuth = sun.azimuth_deg.reshape(spans.shape)
+    error = edge_error_min(sky.skyline, sky.error_deg, spans.ravel(), *spot, height_m=height_m)
+    error = error.reshape(spans.shape)
+    step = np.timedelta64(_PATH_STEP_MIN, "m")
+    time = np.arange(_utc(start), _utc(end) + step, step)
+    way = sun_position(time, *spot, height_m=height_m)
+    seen = way.altitude_deg > -3.0
+    time, on = time[seen], np.zeros(int(seen.sum()), dtype=np.bool_)
+    for begin, finish in spans:
+        on |= (time >= begin) & (time <= finish)
+    return SunOfDay(
+        day=day,
+        appearances=tuple(
+            _appearance(sky, (start, end), span.tolist(), azimuth[i].tolist(), error[i].tolist())
+            for i, span in enumerate(spans)
+        ),
+        time=tuple(each.replace(tzinfo=UTC) for each in time.tolist()),
+        azimuth_deg=way.azimuth_deg[seen],
+        altitude_deg=way.altitude_deg[seen],
+        on_place=tuple(on.tolist()),
+    )
+
+
+def _appearance(
+    sky: Sky,
+    bounds: tuple[datetime, datetime],
+    span: list[datetime],
+    azimuth_deg: list[float],
+    error_min: list[float],
+) -> Appearance:
+    begin, finish = (each.replace(tzinfo=UTC) for each in span)
+    opened, closed = begin > bounds[0], finish < bounds[1]
+    return Appearance(
+        start=begin,
+        end=finish,
+        start_plus_minus_min=float(np.ceil(error_min[0])) if opened else None,
+        end_plus_minus_min=float(np.ceil(error_min[1])) if closed else None,
+        comes_over=_blocker(sky, azimuth_deg[0], "") if opened else None,
+        goes_behind=_blocker(sky, azimuth_deg[1], "") if closed else None,
+    )
+
+
+def _seasons(sky: Sky, place: Place, first: date, zone: str) -> Iterator[Season]:
+    """Runs of local days with sun in the year from `first` on, minute by minute."""
+    minutes = local_minutes(first, first + timedelta(days=_YEAR_DAYS - 1), zone)
+    (spot,) = spots_minutes(minutes, [place], [sky])
+    sunny = np.unique(spot.day[spot.sunlit])
+    for run in np.split(sunny, np.flatnonzero(np.diff(sunny) > 1) + 1):
+        if len(run):
+            begins, ends = (date(1970, 1, 1) + timedelta(days=int(run[i])) for i in (0, -1))
+            yield Season(first=begins, last=ends)
+
+
+def _utc(instant: datetime) -> np.datetime64:
+    return np.datetime64(instant.astimezone(UTC).replace(tzinfo=None), "ms")

@@ -1,0 +1,173 @@
+"""The skyline of a place in words, with a strip of characters for a terminal."""
+
+from __future__ import annotations
+
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from backbearing.places.words import degrees_text, error_text, metres_text
+from backbearing.places.zones import clock_name, clock_text, local
+from backbearing.writers.text import clean, table
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date, datetime
+
+    from backbearing.plans.horizon import Blocker, SkylineAnswer, SunOfDay
+
+_WIDE = 100
+_COLUMNS, _ROWS = 72, 12
+_GROUND, _SUN, _HIDDEN = "█", "o", "·"
+CAUTION = (
+    "Trees, buildings and anything smaller than a cell are not in it. Never look at the sun "
+    "through a lens, finder or loupe."
+)
+
+
+def skyline_text(answer: SkylineAnswer) -> str:
+    """What blocks in each direction, the days' sun, and what it rests on."""
+    lines = [f"Skyline at {clean(answer.name)}; clock of {clock_name(answer.zone)}"]
+    lines += [_folded(sentence) for sentence in _head(answer)]
+    if not answer.flat:
+        lines += ["", *_strip(answer), "", _blockers(answer)]
+    for day in answer.days:
+        lines += ["", *_day(day, answer.zone)]
+    lines += ["", _folded(seasons_sentence(answer))]
+    lines += [_folded(f"Rests on position {error_text(answer.place)}."), _folded(CAUTION)]
+    return "\n".join(lines)
+
+
+def _head(answer: SkylineAnswer) -> Iterator[str]:
+    if answer.flat:
+        yield f"{answer.basis[0].upper()}{answer.basis[1:]}: `terrain add` puts ground on record."
+        return
+    highest = answer.blockers[-1]
+    yield f"From {answer.basis}."
+    yield f"The highest is {blocker_words(highest)}."
+    near = [each.point for each in answer.blockers if each.near and each.point != "highest"]
+    if near:
+        yield f"Nearer than three cells, so measure it yourself: {', '.join(near)}."
+
+
+def blocker_words(blocker: Blocker) -> str:
+    """'the ground 1.4 km away at 212°, 17° up ± 1°'."""
+    what = "the open horizon" if blocker.distance_m is None else "the ground"
+    away = "" if blocker.distance_m is None else f" {metres_text(blocker.distance_m)} away"
+    error = "" if blocker.error_deg is None else f" ± {_tenths(blocker.error_deg)}°"
+    height = _tenths(blocker.altitude_deg)
+    return f"{what}{away} at {degrees_text(blocker.azimuth_deg)}, {height}° up{error}"
+
+
+def _blockers(answer: SkylineAnswer) -> str:
+    rows = [
+        [
+            each.point,
+            f"{_tenths(each.altitude_deg)}°",
+            "" if each.error_deg is None else _tenths(each.error_deg),
+            "open" if each.distance_m is None else metres_text(each.distance_m),
+            "measure this" if each.near else "",
+        ]
+        for each in answer.blockers
+        if each.point != "highest"
+    ]
+    return table(["towards", "up", "± °", "what blocks is", ""], rows, right=[1, 2, 3])
+
+
+def _day(day: SunOfDay, zone: str) -> Iterator[str]:
+    yield f"{day_words(day.day)}: {_times(day, zone)}"
+    for appearance in day.appearances:
+        for verb, blocker in (
+            ("comes over", appearance.comes_over),
+            ("goes behind", appearance.goes_behind),
+        ):
+            if blocker is not None and blocker.distance_m is not None:
+                near = "; nearer than three cells: measure this" if blocker.near else ""
+                yield _folded(f"{verb} {blocker_words(blocker)}{near}", "  ")
+
+
+def _times(day: SunOfDay, zone: str) -> str:
+    if not day.appearances:
+        return "no sun all day"
+    return ", ".join(
+        f"{_clock(a.start, zone, a.start_plus_minus_min)} to "
+        f"{_clock(a.end, zone, a.end_plus_minus_min)}"
+        for a in day.appearances
+    )
+
+
+def _clock(when: datetime, zone: str, plus_minus_min: float | None) -> str:
+    shown = clock_text(when, zone)
+    return shown if plus_minus_min is None else f"{shown} ± {plus_minus_min:.0f} min"
+
+
+def seasons_sentence(answer: SkylineAnswer) -> str:
+    """'The sun reaches here from 3 March to 9 October.'"""
+    last = (answer.year_from - answer.year_from.resolution).replace(year=answer.year_from.year + 1)
+    if not answer.seasons:
+        return "The sun does not reach here on any day of the coming year."
+    said = []
+    for season in answer.seasons:
+        begins = "now" if season.first == answer.year_from else day_words(season.first)
+        ends = "the same day next year" if season.last >= last else day_words(season.last)
+        said.append(f"from {begins} to {ends}")
+    if said == ["from now to the same day next year"]:
+        return "The sun reaches here on every day of the year, on clear days."
+    return f"The sun reaches here {' and '.join(said)}, on clear days."
+
+
+def day_words(day: date) -> str:
+    return f"{day.day} {day:%b} {day.year}"
+
+
+# ---------------------------------------------------------------- the strip of characters
+
+
+def _strip(answer: SkylineAnswer) -> Iterator[str]:
+    """Azimuth across from north round to north, degrees up; the first day's sun over it."""
+    skyline = answer.skyline
+    per_column = 360.0 / _COLUMNS
+    heights = []
+    for column in range(_COLUMNS):
+        inside = (skyline.azimuth_deg >= column * per_column) & (
+            skyline.azimuth_deg < (column + 1) * per_column
+        )
+        heights.append(float(skyline.altitude_deg[inside].max()))
+    day = answer.days[0]
+    top = max(*heights, float(day.altitude_deg.max(initial=5.0)), 10.0)
+    per_row = top / _ROWS
+    grid = [
+        [_GROUND if heights[c] >= (row + 0.5) * per_row else " " for c in range(_COLUMNS)]
+        for row in range(_ROWS)
+    ]
+    for azimuth, altitude, on in zip(day.azimuth_deg, day.altitude_deg, day.on_place, strict=True):
+        row, column = int(altitude / per_row), int(azimuth / per_column) % _COLUMNS
+        if 0 <= row < _ROWS and altitude >= 0.0:
+            grid[row][column] = _SUN if on else _HIDDEN
+    for row in range(_ROWS - 1, -1, -1):
+        yield f"{(row + 0.5) * per_row:3.0f}° {''.join(grid[row])}".rstrip()
+    yield (
+        "     "
+        + "".join(
+            point.ljust(_COLUMNS // 8) for point in ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+        ).rstrip()
+    )
+    yield f"     {_SUN} sun on the place, {_HIDDEN} behind the ground: {day_words(day.day)}"
+
+
+def hour_marks(day: SunOfDay, zone: str) -> Iterator[tuple[int, str]]:
+    """Index and clock of the first step of each full hour along a day's way."""
+    before: int | None = None
+    for index, when in enumerate(day.time):
+        hour = local(when, zone).hour
+        if before is not None and hour != before:
+            yield index, f"{hour:02d}"
+        before = hour
+
+
+def _tenths(angle_deg: float) -> str:
+    shown = f"{angle_deg:.1f}" if abs(angle_deg) < 10.0 else f"{angle_deg:.0f}"
+    return shown.replace("-", "−")
+
+
+def _folded(sentence: str, indent: str = "") -> str:
+    return fill(clean(sentence), _WIDE, initial_indent=indent, subsequent_indent=indent + "  ")

@@ -1,0 +1,186 @@
+"""The skyline strip: a panorama as SVG, the ground solid, the sun's way of the chosen days over it.
+
+Our own drawing: tone is light (pale sky, dark ground), error is hatched where it bites, the
+sun's way is a hollow band while it is on the place and a broken line while it is hidden; what
+blocks is written where it stands. Nothing but black, white and greys, so it prints as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from html import escape
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.places.words import metres_text
+from backbearing.writers.skyline import day_words, hour_marks, seasons_sentence
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from backbearing.plans.horizon import SkylineAnswer, SunOfDay
+    from backbearing.records import Floats
+
+    _To = Callable[[float], float]  # from an angle to where it is drawn
+
+_WIDTH, _HEIGHT = 1120, 420
+_LEFT, _RIGHT, _TOP, _BOTTOM = 44, 12, 56, 44
+_SKY, _GROUND, _INK, _SECOND, _RULE = "#f3f5f4", "#26353b", "#12191c", "#414e54", "#c5cdcf"
+_LONGEST_NAME = 70
+
+
+def skyline_svg(answer: SkylineAnswer) -> str:
+    """One self-contained SVG file; the same answer gives the same bytes."""
+    # the half of the sky where the sun culminates stands in the middle
+    first_deg = 0.0 if answer.place.latitude_deg >= 0.0 else 180.0
+    top_deg = _top_deg(answer)
+
+    def x(azimuth_deg: float) -> float:
+        turned = (azimuth_deg - first_deg) % 360.0
+        return _LEFT + turned / 360.0 * (_WIDTH - _LEFT - _RIGHT)
+
+    def y(altitude_deg: float) -> float:
+        return _HEIGHT - _BOTTOM - altitude_deg / top_deg * (_HEIGHT - _TOP - _BOTTOM)
+
+    name = clean(answer.name)
+    name = name if len(name) <= _LONGEST_NAME else name[: _LONGEST_NAME - 1] + "…"
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" '
+        f'width="{_WIDTH}" height="{_HEIGHT}" role="img" font-size="13" fill="{_INK}" '
+        "font-family=\"system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif\">",
+        f"<title>{escape(f'Skyline at {name}')}</title>",
+        '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
+        f'<path d="M0 5L5 0M0 0L5 5" stroke="{_INK}" stroke-width=".7"/></pattern>'
+        f'<clipPath id="sky"><rect x="{_LEFT}" y="{_TOP}" width="{_WIDTH - _LEFT - _RIGHT}" '
+        f'height="{_HEIGHT - _TOP - _BOTTOM}"/></clipPath></defs>',
+        f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="{_SKY}"/>',
+        f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
+        f"{escape(f'Skyline at {name}')}</text>",
+        f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(seasons_sentence(answer))} '
+        f"{escape(answer.basis[0].upper() + answer.basis[1:])}.</text>",
+        *_axes(first_deg, top_deg, x, y),
+        '<g clip-path="url(#sky)">',
+        *_ground(answer, first_deg, x, y),
+        *(part for day in answer.days for part in _way(day, x, y)),
+        "</g>",
+        *_labels(answer, x, y),
+        "</svg>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _top_deg(answer: SkylineAnswer) -> float:
+    highest = float(answer.skyline.altitude_deg.max())
+    sun = max((float(day.altitude_deg.max(initial=0.0)) for day in answer.days), default=0.0)
+    return min(90.0, max(20.0, 1.12 * max(highest, sun)))
+
+
+def _axes(first_deg: float, top_deg: float, x: _To, y: _To) -> Iterator[str]:
+    step = 10 if top_deg <= 50.0 else 20
+    for altitude in range(0, int(top_deg) + 1, step):
+        at = y(altitude)
+        yield (
+            f'<line x1="{_LEFT}" x2="{_WIDTH - _RIGHT}" y1="{at:.1f}" y2="{at:.1f}" '
+            f'stroke="{_RULE}"/>'
+            f'<text x="{_LEFT - 6}" y="{at + 4:.1f}" text-anchor="end">{altitude}°</text>'
+        )
+    names = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+    for number in range(9):
+        azimuth = first_deg + 45.0 * number
+        at = _LEFT + number / 8 * (_WIDTH - _LEFT - _RIGHT)
+        anchor = "start" if number == 0 else "end" if number == 8 else "middle"
+        yield (
+            f'<text x="{at:.1f}" y="{_HEIGHT - _BOTTOM + 36}" text-anchor="{anchor}">'
+            f"{names[int(azimuth / 45.0) % 8]} {azimuth % 360.0:.0f}°</text>"
+        )
+
+
+def _ground(answer: SkylineAnswer, first_deg: float, x: _To, y: _To) -> Iterator[str]:
+    skyline = answer.skyline
+    order = np.argsort((skyline.azimuth_deg - first_deg) % 360.0)
+    azimuth, altitude = skyline.azimuth_deg[order], skyline.altitude_deg[order]
+    right = _WIDTH - _RIGHT
+
+    def line(heights: Floats) -> list[str]:
+        points = [f"{x(a):.1f} {y(h):.1f}" for a, h in zip(azimuth, heights, strict=True)]
+        return [*points, f"{right} {y(heights[0]):.1f}"]
+
+    base = y(min(0.0, float(altitude.min())))
+    outline = "L".join(line(altitude))
+    yield f'<path d="M{_LEFT} {base:.1f}L{outline}L{right} {base:.1f}Z" fill="{_GROUND}"/>'
+    if answer.error_deg is not None:
+        error = answer.error_deg[order]
+        over, under = line(altitude + error), line(altitude)
+        yield f'<path d="M{"L".join([*over, *reversed(under)])}Z" fill="url(#doubt)"/>'
+
+
+def _way(day: SunOfDay, x: _To, y: _To) -> Iterator[str]:
+    """The sun's way: a hollow band while on the place, a broken line while hidden."""
+    points = [(x(a), y(h)) for a, h in zip(day.azimuth_deg, day.altitude_deg, strict=True)]
+    for lit, run in _runs(day.on_place, [p[0] for p in points]):
+        path = "M" + "L".join(f"{points[i][0]:.1f} {points[i][1]:.1f}" for i in run)
+        if lit:
+            yield f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="7"/>'
+            yield f'<path d="{path}" fill="none" stroke="#fffdf4" stroke-width="4"/>'
+        else:
+            # cased, so that it shows on ground and sky alike
+            yield f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="3"/>'
+            yield (
+                f'<path d="{path}" fill="none" stroke="#fffdf4" stroke-width="1.6" '
+                'stroke-dasharray="2 4"/>'
+            )
+
+
+def _runs(lit: tuple[bool, ...], across: list[float]) -> Iterator[tuple[bool, range]]:
+    """Stretches of one kind that do not jump over the strip's ends."""
+    start = 0
+    for index in range(1, len(lit) + 1):
+        jumps = index < len(lit) and abs(across[index] - across[index - 1]) > _WIDTH / 2
+        if index == len(lit) or lit[index] != lit[index - 1] or jumps:
+            # a stretch reaches to the next one, so that no gap is left between
+            stop = index if index == len(lit) or jumps else index + 1
+            if stop - start > 1:
+                yield lit[start], range(start, stop)
+            start = index
+
+
+def _labels(answer: SkylineAnswer, x: _To, y: _To) -> Iterator[str]:
+    """What blocks, the days and their hours; none lies on another, the later one gives way."""
+    taken: list[tuple[float, float, float]] = []  # middle, baseline, half width
+
+    def free(at: float, up: float, text: str) -> bool:
+        half = 4.0 * len(text) + 2.0
+        if any(abs(at - a) < half + h and abs(up - u) < 14.0 for a, u, h in taken):
+            return False
+        taken.append((at, up, half))
+        return True
+
+    def shown(at: float, up: float, text: str, style: str) -> str:
+        return f'<text x="{at:.1f}" y="{up:.1f}" text-anchor="middle" {style}>{escape(text)}</text>'
+
+    cased = f'stroke="{_SKY}" stroke-width="3" paint-order="stroke"'
+    for blocker in answer.blockers:
+        if blocker.point == "highest" or blocker.distance_m is None:
+            continue
+        at = min(max(x(blocker.azimuth_deg), _LEFT + 26), _WIDTH - _RIGHT - 26)
+        low = blocker.altitude_deg < 4.0
+        up = y(0.0) + 16 if low else y(blocker.altitude_deg / 2.0)
+        text = metres_text(blocker.distance_m) + (" !" if blocker.near else "")
+        if free(at, up, text):
+            yield shown(at, up, text, f'fill="{_SECOND if low else _SKY}"')
+    for day in answer.days:
+        if len(day.altitude_deg):
+            top = int(np.argmax(day.altitude_deg))
+            text = day_words(day.day) + ("" if day.appearances else ": no sun here")
+            at, up = x(day.azimuth_deg[top]), y(day.altitude_deg[top]) - 22.0
+            while not free(at, up, text):
+                up -= 15.0
+            yield shown(at, up, text, f'font-weight="700" {cased}')
+    for day in answer.days:
+        for index, hour in hour_marks(day, answer.zone):
+            if day.altitude_deg[index] < 0.0:
+                continue
+            at, up = x(day.azimuth_deg[index]), y(day.altitude_deg[index])
+            yield (f'<circle cx="{at:.1f}" cy="{up:.1f}" r="2.2" fill="#fffdf4" stroke="{_INK}"/>')
+            if free(at, up - 7.0, hour):
+                yield shown(at, up - 7.0, hour, f'font-size="12" {cased}')
