@@ -1,0 +1,306 @@
+"""Which ground is in sun: the shadow that the ground throws, over an area at one instant.
+
+      ☼                          A row at a time, walking away from the sun, the height that
+        ` .  S                   sunlight has sunk to is carried along:
+    ╱╲    ` .                        S = max(ground, S of the row before) − rise of the sun's ray
+   ╱  ╲       ` .  ______        Ground under S is in shade.
+ _╱    ╲__________╱
+
+The ray crosses the row before between two cells, so S is carried twice a cell and shifted by
+interpolation. Ground curving away is bent into the fall of the ray, about the area's centre.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.models.arguments import within
+from backbearing.models.gridframe import (
+    cells_at,
+    centre_deg,
+    grid_frame,
+    height_at,
+    places_at,
+)
+from backbearing.models.skyline import drop_per_m
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from backbearing.records import Floats, Grid
+
+    Singles = NDArray[np.float32]
+    Flags = NDArray[np.bool_]
+
+_NO_GROUND_M = np.float32(-1e6)  # not -inf, which interpolation would turn into nan
+_WIDER = 2  # places a cell at which S is carried
+_OWN_SLOPE_CELLS = 0.1  # how near a cell's own slope can shade it
+_LOCAL_CELLS = 10.0  # about the grid's middle, over which its cells are measured on the ground
+_STEEPEST_DEG = 89.99
+_FARTHER = 200.0  # beyond so many cells, outside ground is read every distance / 200
+_AT_ONCE = 32  # distances
+
+
+def shadow_reach_m(rise_m: float, sun_altitude_deg: float) -> float:
+    """How far away can ground so much higher still shade a place [m]?
+
+    The distance in which a ray at this apparent altitude climbs rise_m over the curved Earth.
+    """
+    slope = math.tan(math.radians(min(sun_altitude_deg, _STEEPEST_DEG)))
+    drop = drop_per_m()
+    root = math.sqrt(slope * slope + 4.0 * drop * max(rise_m, 0.0))
+    # the form of the root that loses no digits, whichever sign the slope has
+    if slope > 0.0:
+        return 2.0 * max(rise_m, 0.0) / (root + slope)
+    return (root - slope) / (2.0 * drop)
+
+
+def in_sun(
+    grid: Grid,
+    sun_azimuth_deg: float,
+    sun_altitude_deg: float,
+    *,
+    around: Sequence[Grid] = (),
+) -> Flags:
+    """Which cells of an area does sunlight reach?
+
+    sun_azimuth_deg: true. sun_altitude_deg: apparent, at the area's centre, of the part of the
+    disc that is to count: the upper limb (centre + 0.27°) agrees with first and last sun, the
+    centre gives the middle of the shadow's soft edge.
+    around: ground outside the area, finest first; it shades as far as it can reach towards the
+    sun (`shadow_reach_m`). Without it nothing outside shades.
+    Returns (rows, columns) of bool; voids are False and shade nothing: tell them by isnan.
+
+    Method: running maximum along the sun's direction, which is one for the whole area in the
+    grid's own projection, as for rays that are parallel. The Earth's curvature and the bending
+    of light (k = 0.13) are in it, each cell's horizontal tilting with its distance from the
+    centre. Against rays of a tenth of a cell on the bilinear surface less than 1.5 % of cells
+    differ, all but 0.05 % of them within 1.5 cells of the shadow's edge.
+
+    Raises BadInput for a grid of fewer than 2 × 2 cells or an unknown projection, and angles
+    outside −360 … 360 and −90 … 90.
+    """
+    azimuth = float(within("sun_azimuth_deg", sun_azimuth_deg, -360.0, 360.0))
+    altitude = float(within("sun_altitude_deg", sun_altitude_deg, -90.0, 90.0))
+    if grid.height_m.ndim != 2 or min(grid.height_m.shape) < 2:
+        raise BadInput("a grid must have 2 × 2 cells at least", where=grid.name or "terrain")
+    way = _way(grid, azimuth, altitude)
+    height = np.where(np.isnan(grid.height_m), _NO_GROUND_M, grid.height_m)
+    lit = np.empty(height.shape, dtype=bool)
+    first, side = _sunk_at_borders(grid, around, way)
+    _turned(lit, way)[:] = _walk(_turned(height, way), way, first, side)
+    lit &= height > _NO_GROUND_M
+    if altitude < 0.0 and lit.any():
+        # the Earth itself, level with the lowest ground, shades what does not stand high above it
+        lit &= height >= np.nanmin(grid.height_m) + way.slope**2 / (4.0 * drop_per_m())
+    return lit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Way:
+    """How sunlight runs through a grid.
+
+    'Turned' is a grid laid so that the sun stands beyond its first row, at most 45° of cells
+    aside from square to it, and beyond the first column rather than the last.
+    """
+
+    latitude_deg: float  # of the grid's middle
+    longitude_deg: float
+    azimuth_deg: float
+    slope: float  # of the ray, in the middle
+    across: bool  # rows and columns change places when turned
+    beyond_last: tuple[bool, bool]  # column, row: where the sun stands, not turned
+    nearer_m: tuple[float, float]  # to the sun, per column and per row, turned
+    shift: float  # columns a row along the ray, 0 … 1, turned
+    step_m: float  # along the ray from row to row, turned
+
+
+def _way(grid: Grid, azimuth_deg: float, altitude_deg: float) -> _Way:
+    latitude, longitude = centre_deg(grid)
+    frame = grid_frame(grid, latitude, longitude, reach_m=_LOCAL_CELLS * grid.cell_m)
+    columns, rows = frame.along(np.array([0.0, 90.0, azimuth_deg]))
+    towards = np.array((columns[0], rows[0])) / frame.reach_m  # cells a metre: north, east, sun
+    angle = math.radians(azimuth_deg)
+    nearer = np.linalg.solve(towards[:, :2].T, (math.cos(angle), math.sin(angle)))
+    beyond = towards[:, 2] > 0.0
+    nearer *= np.where(beyond, -1.0, 1.0)
+    aside, along = (float(cells) for cells in np.abs(towards[:, 2]))
+    across = aside > along
+    if across:
+        aside, along, nearer = along, aside, nearer[::-1]
+    return _Way(
+        latitude_deg=latitude,
+        longitude_deg=longitude,
+        azimuth_deg=azimuth_deg,
+        slope=math.tan(math.radians(min(altitude_deg, _STEEPEST_DEG))),
+        across=across,
+        beyond_last=(bool(beyond[0]), bool(beyond[1])),
+        nearer_m=(float(nearer[0]), float(nearer[1])),
+        shift=aside / along,
+        step_m=1.0 / along,
+    )
+
+
+def _turned(cells: NDArray[Any], way: _Way) -> NDArray[Any]:
+    """A view of cells (rows, columns) of the grid as it lies, turned."""
+    columns, rows = (slice(None, None, -1 if last else 1) for last in way.beyond_last)
+    view = cells[rows, columns]
+    return view.T if way.across else view
+
+
+def _walk(height: Singles, way: _Way, first: Singles, side: Singles) -> Flags:
+    """Which cells are lit, all of it turned.
+
+    first (columns,), side (rows,): the height to which sunlight from beyond the grid has sunk
+    over the first row and the first column.
+    """
+    height = np.ascontiguousarray(height)
+    rows, columns = height.shape
+    wide = _WIDER * (columns - 1) + 1
+    shift = way.shift * _WIDER
+    whole, part = int(shift), np.float32(shift % 1.0)
+    # the carried height, with room on the left for what enters from the side
+    carried = np.empty(wide + whole + 1, dtype=np.float32)
+    here, left, right = carried[whole + 1 :], carried[:wide], carried[1 : wide + 1]
+    sunk, ground, fall = (np.empty(wide, dtype=np.float32) for _ in range(3))
+    falls, more = _falls(way, rows, columns)
+    # a cell's own slope shades it too: the bilinear surface a tenth of a cell towards the sun
+    near = np.float32(_OWN_SLOPE_CELLS / math.hypot(1.0, way.shift))
+    far, aside = np.float32(1.0) - near, np.float32(way.shift)
+    rise = np.empty(columns, dtype=np.float32)
+    across, part_across = (np.empty(columns - 1, dtype=np.float32) for _ in range(2))
+    unshaded = np.empty(columns, dtype=bool)
+
+    lit = np.empty(height.shape, dtype=bool)
+    np.greater_equal(height[0], first, out=lit[0])
+    _widen(height[0], here)
+    _widen(first, ground)
+    np.maximum(here, ground, out=here)
+    np.subtract(height[0, 1:], height[0, :-1], out=across)
+    across *= aside
+    for row in range(1, rows):
+        now, before = height[row], height[row - 1]
+        carried[: whole + 1] = side[row - 1]
+        np.subtract(left, right, out=sunk)
+        sunk *= part
+        sunk += right
+        np.add(falls, more[row], out=fall)
+        sunk -= fall
+        sunk[0] = max(sunk[0], side[row])
+        np.greater_equal(now, sunk[::_WIDER], out=lit[row])
+
+        np.subtract(before, now, out=rise)
+        across *= near
+        rise[1:] -= across
+        np.subtract(now[1:], now[:-1], out=across)
+        across *= aside
+        np.multiply(across, far, out=part_across)
+        rise[1:] -= part_across
+        np.less_equal(rise, fall[::_WIDER], out=unshaded)
+        if aside:
+            unshaded[0] = True  # what lies there is not known
+        lit[row] &= unshaded
+
+        _widen(now, ground)
+        np.maximum(ground, sunk, out=here)
+    return lit
+
+
+def _widen(cells: Singles, out: Singles) -> None:
+    """A row of heights, with the middles between its cells."""
+    out[::2] = cells
+    np.add(cells[:-1], cells[1:], out=out[1::2])
+    out[1::2] *= np.float32(0.5)
+
+
+def _falls(way: _Way, rows: int, columns: int) -> tuple[Singles, Singles]:
+    """How far the ray falls from one row to the next: (places in a row,) plus (rows,).
+
+    step · slope + drop · step · (2 u + step), u metres nearer the sun than the middle: there
+    the ground leans towards the sun, and the ray falls more steeply on it.
+    """
+    column_m, row_m = way.nearer_m
+    bend = 2.0 * drop_per_m() * way.step_m
+    places = np.arange(_WIDER * (columns - 1) + 1) / _WIDER - (columns - 1) / 2
+    lines = np.arange(rows) - (rows - 1) / 2
+    straight = way.step_m * (way.slope + drop_per_m() * way.step_m)
+    return (
+        (straight + bend * column_m * places).astype(np.float32),
+        (bend * row_m * lines).astype(np.float32),
+    )
+
+
+def _sunk_at_borders(grid: Grid, around: Sequence[Grid], way: _Way) -> tuple[Singles, Singles]:
+    """To what height has sunlight over the ground outside sunk where it enters the grid?
+
+    Returns it for the first row and the first column, turned; very low where nothing shades.
+    """
+    shape = grid.height_m.shape
+    column = _turned(np.broadcast_to(np.arange(shape[1]), shape), way)
+    row = _turned(np.broadcast_to(np.arange(shape[0])[:, None], shape), way)
+    across, down = column.shape[1], column.shape[0]
+    if not around:
+        return np.full(across, _NO_GROUND_M), np.full(down, _NO_GROUND_M)
+    column, row = (np.concatenate((cells[0], cells[:, 0])) for cells in (column, row))
+    column_m, row_m = way.nearer_m
+    middle_m = column_m * (across - 1) / 2 + row_m * (down - 1) / 2
+    nearer_m = np.concatenate((np.arange(across) * column_m, np.arange(down) * row_m)) - middle_m
+    latitude, longitude = places_at(grid, column, row)
+    lowest_m = float(np.fmin.reduce(grid.height_m, axis=None))
+    sunk = _sunk(around, way, latitude, longitude, nearer_m, lowest_m).astype(np.float32)
+    return sunk[:across], sunk[across:]
+
+
+def _sunk(
+    around: Sequence[Grid],
+    way: _Way,
+    latitude_deg: Floats,
+    longitude_deg: Floats,
+    nearer_m: Floats,
+    lowest_m: float,
+) -> Floats:
+    """The height to which sunlight over these grids has sunk at some places (n,).
+
+    Read along a ray from each place towards the sun, farther apart the farther away, as far as
+    ground so high can shade; the nearest cell of a grid is left out, as too coarse to be beside.
+    """
+    highest_m = max(float(np.fmax.reduce(grid.height_m, axis=None)) for grid in around)
+    sunk = np.full(latitude_deg.shape, float(_NO_GROUND_M))
+    if not highest_m > lowest_m:  # all void, too
+        return sunk
+    slopes = way.slope + 2.0 * drop_per_m() * nearer_m
+    reach_m = shadow_reach_m(highest_m - lowest_m, math.degrees(math.atan(slopes.min())))
+    starts = [cells_at(grid, latitude_deg, longitude_deg) for grid in around]
+    steps = []
+    for grid in around:
+        local_m = _LOCAL_CELLS * grid.cell_m
+        frame = grid_frame(grid, way.latitude_deg, way.longitude_deg, reach_m=local_m)
+        steps.append([cells[0] / local_m for cells in frame.along(np.array([way.azimuth_deg]))])
+    for distance_m in _distances(min(grid.cell_m for grid in around), reach_m):
+        height = np.full((distance_m.size, sunk.size), np.nan)
+        for grid, start, step in zip(around, starts, steps, strict=True):
+            column, row = (s + distance_m[:, None] * t for s, t in zip(start, step, strict=True))
+            here = height_at(grid, column, row)
+            here[distance_m < grid.cell_m] = np.nan
+            height = np.where(np.isnan(height), here, height)
+        height -= distance_m[:, None] * (slopes + drop_per_m() * distance_m[:, None])
+        np.fmax(sunk, np.fmax.reduce(height, axis=0), out=sunk)
+    return sunk
+
+
+def _distances(step_m: float, reach_m: float) -> Iterator[Floats]:
+    """Distances [m] from one step to the reach, growing apart, some at a time."""
+    even = step_m * np.arange(1.0, _FARTHER)
+    growing = max(0, math.ceil(math.log(max(reach_m / (step_m * _FARTHER), 1.0)) * _FARTHER))
+    farther = step_m * _FARTHER * np.exp(np.arange(growing + 1) / _FARTHER)
+    distance = np.concatenate((even, farther))
+    distance = distance[distance <= reach_m]
+    for first in range(0, distance.size, _AT_ONCE):
+        yield distance[first : first + _AT_ONCE]
