@@ -8,6 +8,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,14 +20,17 @@ from backbearing.models.sun import sun_position
 from backbearing.records import Skyline
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from numpy.typing import ArrayLike
 
+    from backbearing.models.sun import SunPosition
     from backbearing.records import Floats, Times
 
 SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # from memory
 _SAMPLE_MS = 60_000
+_STRIPS = 24  # of the disc
 
 
 def flat_skyline(step_deg: float = 0.5) -> Skyline:
@@ -108,9 +112,64 @@ def upper_limb_above_skyline_deg(
         pressure_hpa=pressure_hpa,
         temperature_c=temperature_c,
     )
-    over = above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg)
-    over += semidiameter_deg(sun.distance_au)
-    return over
+    return _limb_over(skyline, sun)
+
+
+def disc_fraction(
+    skyline: Skyline, azimuth_deg: ArrayLike, altitude_deg: ArrayLike, distance_au: ArrayLike = 1.0
+) -> Floats:
+    """How much of the sun's disc stands over the skyline, 0 … 1, of where its centre stands?
+
+    azimuth_deg, altitude_deg (apparent), distance_au: as `sun_position` gives them; any shapes
+    that broadcast. Over an edge that is not level a corner of the disc can show before its upper
+    limb clears the skyline at its own azimuth, which is what first sun is counted from.
+    The disc is cut into upright strips (Gauss and Chebyshev, second kind): good to 0.01. It is
+    taken as round, though the air flattens it by a sixth at a flat horizon.
+    Raises BadInput as `skyline_altitude_deg` does.
+    """
+    shape = np.broadcast_shapes(*map(np.shape, (azimuth_deg, altitude_deg, distance_au)))
+    azimuth, altitude, radius = (
+        np.broadcast_to(np.asarray(one, dtype=np.float64), shape).ravel()
+        for one in (azimuth_deg, altitude_deg, semidiameter_deg(np.asarray(distance_au)))
+    )
+    lowest, highest = _bounds_about(skyline, float(radius.max(initial=0.0)))
+    fraction = (altitude - radius >= skyline_altitude_deg(highest, azimuth)).astype(np.float64)
+    fraction[np.isnan(altitude)] = np.nan
+    cut = np.flatnonzero(
+        (fraction == 0.0) & (altitude + radius > skyline_altitude_deg(lowest, azimuth))
+    )
+    azimuth, altitude, radius = azimuth[cut], altitude[cut], radius[cut]
+    # strips draw together towards a pole, where no skyline is
+    sideways = radius / np.maximum(np.cos(np.radians(altitude)), 0.02)
+    seen = np.zeros(cut.shape)
+    for angle in np.arange(1, _STRIPS + 1) * (np.pi / (_STRIPS + 1)):
+        half = radius * np.sin(angle)
+        over = above_skyline_deg(skyline, azimuth + sideways * np.cos(angle), altitude + half)
+        share = 2.0 / (_STRIPS + 1) * np.sin(angle) ** 2
+        seen += share * np.clip(over / (2.0 * half), 0.0, 1.0)
+    fraction[cut] = seen
+    return fraction.reshape(shape)
+
+
+def _bounds_about(skyline: Skyline, radius_deg: float) -> tuple[Skyline, Skyline]:
+    """Two skylines that nowhere lie over, or under, the one within a disc's width to the side."""
+    azimuth, altitude = skyline.azimuth_deg, skyline.altitude_deg
+    skyline_altitude_deg(skyline, 0.0)  # refuses a malformed one
+    top = min(float(altitude.max()) + 2.0 * radius_deg, 88.8)
+    width = radius_deg / np.cos(np.radians(top))
+    lowest, highest = altitude.copy(), altitude.copy()
+    for way in (1, -1):
+        to_next = (np.roll(azimuth, -way) - azimuth) * way % 360.0
+        back = (azimuth - np.roll(azimuth, way)) * way % 360.0
+        within = width + np.maximum(to_next, back)  # of an azimuth on either side of this one
+        for step in range(1, azimuth.size):
+            near = (np.roll(azimuth, -way * (step - 1)) - azimuth) * way % 360.0 <= within
+            if not near.any():
+                break
+            there = np.roll(altitude, -way * step)
+            np.minimum(lowest, there, out=lowest, where=near)
+            np.maximum(highest, there, out=highest, where=near)
+    return replace(skyline, altitude_deg=lowest), replace(skyline, altitude_deg=highest)
 
 
 def sunlit_spans(
@@ -136,11 +195,35 @@ def sunlit_spans(
     The computation is finer than the air: refraction near the horizon varies by several
     minutes of arc, so first and last sun at a flat horizon are good to a minute at best.
     """
+    (spans,) = spans_over_each(
+        [skyline],
+        latitude_deg,
+        longitude_deg,
+        start,
+        end,
+        height_m=height_m,
+        pressure_hpa=pressure_hpa,
+        temperature_c=temperature_c,
+    )
+    return spans
+
+
+def spans_over_each(
+    skylines: Sequence[Skyline],
+    latitude_deg: float,
+    longitude_deg: float,
+    start: datetime | np.datetime64,
+    end: datetime | np.datetime64,
+    *,
+    height_m: float = 0.0,
+    pressure_hpa: float | None = None,
+    temperature_c: float | None = None,
+) -> list[Times]:
+    """`sunlit_spans` over several skylines of one spot, the sun worked out once for all."""
     first, last = as_span(start, end)
 
-    def clearance(times: Times) -> Floats:
-        return upper_limb_above_skyline_deg(
-            skyline,
+    def sun_at(times: Times) -> SunPosition:
+        return sun_position(
             times,
             latitude_deg,
             longitude_deg,
@@ -150,12 +233,26 @@ def sunlit_spans(
         )
 
     times = every(first, last, _SAMPLE_MS)
-    values = clearance(times)
-    instants, rising = crossings(clearance, times, values)
-    begins, ends = instants[rising], instants[~rising]
-    if values[0] >= 0.0:
-        begins = np.concatenate(([first], begins))
-    if values[-1] >= 0.0:
-        ends = np.concatenate((ends, [last]))
-    spans: Times = np.stack((begins, ends), axis=1).astype("datetime64[ms]")
-    return spans[spans[:, 1] > spans[:, 0]]
+    sampled = sun_at(times)
+    found = []
+    for skyline in skylines:
+
+        def clearance(times: Times, skyline: Skyline = skyline) -> Floats:
+            return _limb_over(skyline, sun_at(times))
+
+        values = _limb_over(skyline, sampled)
+        instants, rising = crossings(clearance, times, values)
+        begins, ends = instants[rising], instants[~rising]
+        if values[0] >= 0.0:
+            begins = np.concatenate(([first], begins))
+        if values[-1] >= 0.0:
+            ends = np.concatenate((ends, [last]))
+        spans: Times = np.stack((begins, ends), axis=1).astype("datetime64[ms]")
+        found.append(spans[spans[:, 1] > spans[:, 0]])
+    return found
+
+
+def _limb_over(skyline: Skyline, sun: SunPosition) -> Floats:
+    over = above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg)
+    over += semidiameter_deg(sun.distance_au)
+    return over
