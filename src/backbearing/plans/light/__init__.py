@@ -5,6 +5,12 @@
 windows in one order (`order`).
 """
 
-from backbearing.plans.light.best import FLAT_HORIZON, JudgedWish, LightAnswer, best_light
+from backbearing.plans.light.best import (
+    FLAT_HORIZON,
+    SKYLINE_FROM,
+    JudgedWish,
+    LightAnswer,
+    best_light,
+)
 
-__all__ = ["FLAT_HORIZON", "JudgedWish", "LightAnswer", "best_light"]
+__all__ = ["FLAT_HORIZON", "SKYLINE_FROM", "JudgedWish", "LightAnswer", "best_light"]

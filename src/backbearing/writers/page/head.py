@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_name, clock_text, offset_text
+from backbearing.plans.light import SKYLINE_FROM
 from backbearing.plans.soundness import doubtful
 from backbearing.writers.words import day_text, long_day_text
 
@@ -20,12 +21,18 @@ LONGEST_IN_SENTENCE = 60
 
 def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
     """What the answer rests on; what is said at length elsewhere in it is said once."""
-    every = list(dict.fromkeys([*(first.rests_on if first else ()), *page.assumptions]))
+    own = first.rests_on if first else ()
+    # the first of its own says which ground its skyline is from; those of others stand with them
+    every = list(dict.fromkeys([*own, *(a for a in page.assumptions if not _of_ground(a, own))]))
     return tuple(
         text
         for text in every
         if not any(other != text and other.startswith(text) for other in every)
     )
+
+
+def _of_ground(assumption: str, own: tuple[str, ...]) -> bool:
+    return bool(own) and assumption.startswith(SKYLINE_FROM)
 
 
 def sentence(
