@@ -2,12 +2,12 @@
 
       ☼                          A row at a time, walking away from the sun, the height that
         ` .  S                   sunlight has sunk to is carried along:
-    ╱╲    ` .                        S = max(ground, S of the row before) − rise of the sun's ray
+    ╱╲    ` .                        S = max(ground, S) of the row before, less the ray's fall
    ╱  ╲       ` .  ______        Ground under S is in shade.
  _╱    ╲__________╱
 
 The ray crosses the row before between two cells, so S is carried twice a cell and shifted by
-interpolation. Ground curving away is bent into the fall of the ray, about the area's centre.
+interpolation. The ground is bent down with the Earth about the area's middle.
 """
 
 from __future__ import annotations
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 _NO_GROUND_M = np.float32(-1e6)  # not -inf, which interpolation would turn into nan
 _WIDER = 2  # places a cell at which S is carried
+_ROWS_AT_ONCE = 16  # for what needs no order; they stay in the cache
 _OWN_SLOPE_CELLS = 0.1  # how near a cell's own slope can shade it
 _LOCAL_CELLS = 10.0  # about the grid's middle, over which its cells are measured on the ground
 _STEEPEST_DEG = 89.99
@@ -89,17 +90,22 @@ def in_sun(
     """
     azimuth = float(within("sun_azimuth_deg", sun_azimuth_deg, -360.0, 360.0))
     altitude = float(within("sun_altitude_deg", sun_altitude_deg, -90.0, 90.0))
-    if grid.height_m.ndim != 2 or min(grid.height_m.shape) < 2:
-        raise BadInput("a grid must have 2 × 2 cells at least", where=grid.name or "terrain")
+    for each in (grid, *around):
+        if each.height_m.ndim != 2 or min(each.height_m.shape) < 2:
+            raise BadInput("a grid must have 2 × 2 cells at least", where=each.name or "terrain")
     way = _way(grid, azimuth, altitude)
-    height = np.where(np.isnan(grid.height_m), _NO_GROUND_M, grid.height_m)
-    lit = np.empty(height.shape, dtype=bool)
-    first, side = _sunk_at_borders(grid, around, way)
-    _turned(lit, way)[:] = _walk(_turned(height, way), way, first, side)
-    lit &= height > _NO_GROUND_M
-    if altitude < 0.0 and lit.any():
+    void = np.isnan(grid.height_m)
+    lit = ~void
+    if altitude < 0.0:
         # the Earth itself, level with the lowest ground, shades what does not stand high above it
-        lit &= height >= np.nanmin(grid.height_m) + way.slope**2 / (4.0 * drop_per_m())
+        lowest = np.fmin.reduce(grid.height_m, axis=None)
+        lit &= grid.height_m >= lowest + way.slope**2 / (4.0 * drop_per_m())
+    if not lit.any():
+        return lit
+    height = np.where(void, _NO_GROUND_M, grid.height_m)
+    first, side = _sunk_at_borders(grid, around, way)
+    turned = np.ascontiguousarray(_turned(height, way), dtype=np.float32)
+    _turned(lit, way)[:] &= _walk(turned, way, first, side)
     return lit
 
 
@@ -161,80 +167,104 @@ def _walk(height: Singles, way: _Way, first: Singles, side: Singles) -> Flags:
     first (columns,), side (rows,): the height to which sunlight from beyond the grid has sunk
     over the first row and the first column.
     """
-    height = np.ascontiguousarray(height)
     rows, columns = height.shape
     wide = _WIDER * (columns - 1) + 1
     shift = way.shift * _WIDER
     whole, part = int(shift), np.float32(shift % 1.0)
     # the carried height, with room on the left for what enters from the side
-    carried = np.empty(wide + whole + 1, dtype=np.float32)
-    here, left, right = carried[whole + 1 :], carried[:wide], carried[1 : wide + 1]
-    sunk, ground, fall = (np.empty(wide, dtype=np.float32) for _ in range(3))
-    falls, more = _falls(way, rows, columns)
-    # a cell's own slope shades it too: the bilinear surface a tenth of a cell towards the sun
-    near = np.float32(_OWN_SLOPE_CELLS / math.hypot(1.0, way.shift))
-    far, aside = np.float32(1.0) - near, np.float32(way.shift)
-    rise = np.empty(columns, dtype=np.float32)
-    across, part_across = (np.empty(columns - 1, dtype=np.float32) for _ in range(2))
-    unshaded = np.empty(columns, dtype=bool)
+    carried = np.full(wide + whole + 1, _NO_GROUND_M)
+    entering, here = carried[: whole + 1], carried[whole + 1 :]
+    left, right = carried[:wide], carried[1 : wide + 1]
+    level = _Level.along(way, rows, columns)
+    entered = side + level.of(slice(None), slice(1))[:, 0]
+    enters = bool((side > _NO_GROUND_M).any())
 
     lit = np.empty(height.shape, dtype=bool)
-    np.greater_equal(height[0], first, out=lit[0])
-    _widen(height[0], here)
-    _widen(first, ground)
-    np.maximum(here, ground, out=here)
-    np.subtract(height[0, 1:], height[0, :-1], out=across)
-    across *= aside
-    for row in range(1, rows):
-        now, before = height[row], height[row - 1]
-        carried[: whole + 1] = side[row - 1]
-        np.subtract(left, right, out=sunk)
-        sunk *= part
-        sunk += right
-        np.add(falls, more[row], out=fall)
-        sunk -= fall
-        sunk[0] = max(sunk[0], side[row])
-        np.greater_equal(now, sunk[::_WIDER], out=lit[row])
+    ground, sunk = (np.empty((_ROWS_AT_ONCE, wide), dtype=np.float32) for _ in range(2))
+    lit[:1] = height[:1] >= first
+    _widen(np.maximum(height[:1], first) + level.of(slice(1)), here[None, :])
+    for start in range(1, rows, _ROWS_AT_ONCE):
+        stop = min(start + _ROWS_AT_ONCE, rows)
+        block = level.of(slice(start - 1, stop))
+        block += height[start - 1 : stop]
+        count = stop - start
+        _widen(block[1:], ground[:count])
+        if enters:
+            np.maximum(ground[:count, 0], entered[start:stop], out=ground[:count, 0])
+        for number in range(count):
+            if enters:
+                entering[:] = entered[start + number - 1]
+            light = sunk[number]
+            np.subtract(left, right, out=light)
+            light *= part
+            light += right
+            np.maximum(ground[number], light, out=here)
+        if enters:
+            np.maximum(sunk[:count, 0], entered[start:stop], out=sunk[:count, 0])
+        np.greater_equal(block[1:], sunk[:count, ::_WIDER], out=lit[start:stop])
+        lit[start:stop] &= _own_slope_lit(block, way.shift)
+    return lit
 
-        np.subtract(before, now, out=rise)
-        across *= near
-        rise[1:] -= across
-        np.subtract(now[1:], now[:-1], out=across)
-        across *= aside
-        np.multiply(across, far, out=part_across)
-        rise[1:] -= part_across
-        np.less_equal(rise, fall[::_WIDER], out=unshaded)
-        if aside:
-            unshaded[0] = True  # what lies there is not known
-        lit[row] &= unshaded
 
-        _widen(now, ground)
-        np.maximum(ground, sunk, out=here)
+def _own_slope_lit(block: Singles, shift: float) -> Flags:
+    """Which cells of a levelled block, but for its first row, their own slope leaves in sun.
+
+    That is the bilinear surface a tenth of a cell towards the sun, t of a row and t · shift of
+    a column from here. There it stands higher than here by t times
+    (up − here) − shift · ((1 − t) (here − left) + t (up − up left)).
+    """
+    near = np.float32(_OWN_SLOPE_CELLS / math.hypot(1.0, shift))
+    across = np.diff(block, axis=1)
+    across *= np.float32(shift)
+    rise = block[:-1] - block[1:]
+    rise[:, 1:] -= near * across[:-1]
+    across *= np.float32(1.0) - near
+    rise[:, 1:] -= across[1:]
+    lit: Flags = rise <= 0.0
+    if shift > 0.0:
+        lit[:, 0] = True  # what lies there is not known
     return lit
 
 
 def _widen(cells: Singles, out: Singles) -> None:
-    """A row of heights, with the middles between its cells."""
-    out[::2] = cells
-    np.add(cells[:-1], cells[1:], out=out[1::2])
-    out[1::2] *= np.float32(0.5)
+    """Rows of heights, with the middles between their cells."""
+    out[:, ::2] = cells
+    middles = out[:, 1::2]
+    np.add(cells[:, :-1], cells[:, 1:], out=middles)
+    middles *= np.float32(0.5)
 
 
-def _falls(way: _Way, rows: int, columns: int) -> tuple[Singles, Singles]:
-    """How far the ray falls from one row to the next: (places in a row,) plus (rows,).
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Level:
+    """What to raise turned ground by, so that the ray runs level over it.
 
-    step · slope + drop · step · (2 u + step), u metres nearer the sun than the middle: there
-    the ground leans towards the sun, and the ray falls more steeply on it.
+    step · slope for each row it falls, less drop · u² for the Earth, curved about the middle; u
+    is the distance nearer the sun than that, and a sum of a column's part and a row's.
     """
-    column_m, row_m = way.nearer_m
-    bend = 2.0 * drop_per_m() * way.step_m
-    places = np.arange(_WIDER * (columns - 1) + 1) / _WIDER - (columns - 1) / 2
-    lines = np.arange(rows) - (rows - 1) / 2
-    straight = way.step_m * (way.slope + drop_per_m() * way.step_m)
-    return (
-        (straight + bend * column_m * places).astype(np.float32),
-        (bend * row_m * lines).astype(np.float32),
-    )
+
+    fall_m: Singles  # (rows,) of the ray, and the row's part of the curve
+    bend_m: Singles  # (columns,) the column's part
+    column_m: Singles  # (columns,) u by column
+    row_twist: Singles  # (rows,) times u by column: what the product of both parts takes
+
+    @classmethod
+    def along(cls, way: _Way, rows: int, columns: int) -> _Level:
+        column_m = way.nearer_m[0] * (np.arange(columns) - (columns - 1) / 2)
+        row_m = way.nearer_m[1] * (np.arange(rows) - (rows - 1) / 2)
+        drop = drop_per_m()
+        return cls(
+            fall_m=(way.step_m * way.slope * np.arange(rows) - drop * row_m**2).astype(np.float32),
+            bend_m=(-drop * column_m**2).astype(np.float32),
+            column_m=column_m.astype(np.float32),
+            row_twist=(-2.0 * drop * row_m).astype(np.float32),
+        )
+
+    def of(self, rows: slice, columns: slice = slice(None)) -> Singles:
+        """The metres for some rows and columns."""
+        raised: Singles = np.multiply.outer(self.row_twist[rows], self.column_m[columns])
+        raised += self.fall_m[rows, None]
+        raised += self.bend_m[columns]
+        return raised
 
 
 def _sunk_at_borders(grid: Grid, around: Sequence[Grid], way: _Way) -> tuple[Singles, Singles]:
