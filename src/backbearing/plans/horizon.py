@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 MOST_DAYS = 6
 _PATH_STEP_MIN = 4
-_YEAR_DAYS = 365
+YEAR_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,7 +211,7 @@ def _appearance(
 
 def _seasons(sky: Sky, place: Place, first: date, zone: str) -> Iterator[Season]:
     """Runs of local days with sun in the year from `first` on, minute by minute."""
-    minutes = local_minutes(first, first + timedelta(days=_YEAR_DAYS - 1), zone)
+    minutes = local_minutes(first, first + timedelta(days=YEAR_DAYS - 1), zone)
     (spot,) = spots_minutes(minutes, [place], [sky])
     sunny = np.unique(spot.day[spot.sunlit])
     for run in np.split(sunny, np.flatnonzero(np.diff(sunny) > 1) + 1):

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.places.zones import clock_name, clock_text, local
+from backbearing.plans.horizon import YEAR_DAYS
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -101,17 +103,20 @@ def _clock(when: datetime, zone: str, plus_minus_min: float | None) -> str:
 
 
 def seasons_sentence(answer: SkylineAnswer) -> str:
-    """'The sun reaches here from 3 March to 9 October.'"""
-    last = (answer.year_from - answer.year_from.resolution).replace(year=answer.year_from.year + 1)
+    """'The sun reaches here from 3 March to 9 October.'
+
+    A season that runs over the end of the year looked at is said to go on, not to end there.
+    """
+    last = answer.year_from + timedelta(days=YEAR_DAYS - 1)
     if not answer.seasons:
         return "The sun does not reach here on any day of the coming year."
     said = []
     for season in answer.seasons:
-        begins = "now" if season.first == answer.year_from else day_words(season.first)
-        ends = "the same day next year" if season.last >= last else day_words(season.last)
-        said.append(f"from {begins} to {ends}")
-    if said == ["from now to the same day next year"]:
-        return "The sun reaches here on every day of the year, on clear days."
+        now, goes_on = season.first == answer.year_from, season.last == last
+        if now and goes_on:
+            return "The sun reaches here on every day of the year, on clear days."
+        begins = "now" if now else day_words(season.first)
+        said.append(f"from {begins} " + ("onwards" if goes_on else f"to {day_words(season.last)}"))
     return f"The sun reaches here {' and '.join(said)}, on clear days."
 
 
