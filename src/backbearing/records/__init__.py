@@ -1,0 +1,80 @@
+"""The nouns: frozen records with units in their names, and nothing that computes.
+
+Angles are degrees; azimuths and bearings clockwise from true north; altitude is above the
+horizontal, height is metres above sea level (or of a thing above its foot, `tall_m`).
+Single instants are aware datetimes in UTC; arrays of instants are `datetime64[ms]` in UTC.
+Missing heights are nan and missing times NaT in arrays, None in single values.
+Latitude and longitude are WGS 84. `error_m` is the radius that holds the true place 95 times
+in a hundred. numpy is named for types only, so a command that needs no arrays never loads it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from backbearing.records.light import LightWindow, Skyline
+from backbearing.records.places import POSITION_ERROR_M, Bearing, Place, SkyOpenness
+from backbearing.records.subjects import (
+    SUBJECT_STATES,
+    CameraPosition,
+    Deleted,
+    Finding,
+    Note,
+    OtherSky,
+    Sighting,
+    Subject,
+    SubjectState,
+    WantedLight,
+)
+from backbearing.records.terrain import Grid, GroundKind, TerrainLayer
+from backbearing.records.tracks import (
+    Fault,
+    GpxFile,
+    Original,
+    Route,
+    Segment,
+    Stop,
+    StoredTrack,
+    Track,
+    WalkSummary,
+    Waypoint,
+)
+
+if TYPE_CHECKING:
+    from backbearing.records.arrays import Floats as Floats
+    from backbearing.records.arrays import Times as Times
+
+Json = dict[str, Any]
+
+__all__ = [
+    "POSITION_ERROR_M",
+    "SUBJECT_STATES",
+    "Bearing",
+    "CameraPosition",
+    "Deleted",
+    "Fault",
+    "Finding",
+    "GpxFile",
+    "Grid",
+    "GroundKind",
+    "Json",
+    "LightWindow",
+    "Note",
+    "Original",
+    "OtherSky",
+    "Place",
+    "Route",
+    "Segment",
+    "Sighting",
+    "SkyOpenness",
+    "Skyline",
+    "Stop",
+    "StoredTrack",
+    "Subject",
+    "SubjectState",
+    "TerrainLayer",
+    "Track",
+    "WalkSummary",
+    "WantedLight",
+    "Waypoint",
+]
