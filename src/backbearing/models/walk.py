@@ -28,6 +28,8 @@ from backbearing.records import Track, WalkSummary
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from backbearing.records import Floats, Segment
 
 # Common practice for satellite heights, no source: of a standing receiver's wander a threshold
@@ -157,10 +159,20 @@ def _gap(before: Segment, after: Segment, *, between_segments: bool) -> Gap:
 
 
 def _moving_standing_s(timed: Segment) -> tuple[float, float]:
-    """Seconds moving and standing, step by step, by how far a window around the step gets."""
+    """Seconds moving and standing."""
+    took, moving = moving_steps(timed)
+    return float(took[moving].sum()), float(took[~moving].sum())
+
+
+def moving_steps(timed: Segment) -> tuple[Floats, NDArray[np.bool_]]:
+    """How long did each step from fix to fix take [s], and was one moving (MOVING_METHOD)?
+
+    timed: a run of n fixes, all with times, in order. Two arrays of n − 1; a step moves by how far
+    a window around it gets on.
+    """
     seconds = (timed.time - timed.time[:1]).astype(np.float64) / 1000.0
     if seconds.size < 2:
-        return 0.0, 0.0
+        return np.empty(0), np.empty(0, dtype=bool)
     middle = (seconds[1:] + seconds[:-1]) / 2
     step = np.arange(seconds.size - 1)
     # the widest run of fixes inside the window, and never less than the step itself
@@ -174,9 +186,7 @@ def _moving_standing_s(timed: Segment) -> tuple[float, float]:
         timed.longitude_deg[last],
         timed.latitude_deg[last],
     )
-    moving = got_on_m >= MOVING_M_S * (seconds[last] - seconds[first])
-    took = np.diff(seconds)
-    return float(took[moving].sum()), float(took[~moving].sum())
+    return np.diff(seconds), got_on_m >= MOVING_M_S * (seconds[last] - seconds[first])
 
 
 def _fixes(segments: Sequence[Segment]) -> int:
