@@ -131,7 +131,7 @@ def test_air_is_taken_from_the_height_unless_given() -> None:
         ((np.datetime64("1799-12-31"), 47.0, 3.0), "times", "1799"),
         ((np.datetime64("2200-01-01"), 47.0, 3.0), "times", "2200"),
         ((np.datetime64(300_000, "Y"), 47.0, 3.0), "times", "301970"),
-        ((np.array([NOON, NOON]), [1.0, 2.0, 3.0], 3.0), "sun_position", "broadcast"),
+        ((np.array([NOON, NOON]), [1.0, 2.0, 3.0], 3.0), "times", "broadcast"),
     ],
 )
 def test_bad_arguments_are_named(

@@ -11,15 +11,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import erfa
 import numpy as np
 
-from backbearing.errors import BadInput
-from backbearing.models.arguments import as_times, within
+from backbearing.models.arguments import as_times
 from backbearing.models.deltat import delta_t_s
-from backbearing.models.refraction import air_scale, refraction_deg, standard_air
+from backbearing.models.topocentric import seen_from
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -28,20 +27,13 @@ if TYPE_CHECKING:
 
 _J2000_0H = 2451544.5  # Julian date of 2000-01-01 0h, the zero of the day count here
 _DAY_US = 86_400_000_000
-_AU_M = 149_597_870_700.0
-_LIGHT_AU_PER_DAY = 173.144632674240
-_LIGHT_M_PER_S = 299_792_458.0
-_EARTH_TURN_RAD_PER_S = 7.292115e-5
-_EQUATOR_M, _FLATTENING = 6_378_137.0, 1.0 / 298.257223563  # WGS 84
+LIGHT_AU_PER_DAY = 173.144632674240
 # Earth rotation angle (IAU 2000): turns at 2000-01-01 0h UT1, and the excess a day brings
 _TURNS_AT_2000 = 0.7790572732640 - 0.5 * 0.00273781191135448 + 0.5
 _TURNS_PER_DAY = 0.00273781191135448
 _BLOCK_DAYS = 32  # days whose nodes are made, and remembered, together
 _BLOCK_US = _BLOCK_DAYS * _DAY_US
 _CHUNK = 16_384  # instants worked on at once: the working arrays then stay in the cache
-_Flag = Literal["readonly", "writeonly", "allocate"]
-_READ: list[_Flag] = ["readonly"]
-_WRITE: list[_Flag] = ["writeonly", "allocate"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,83 +80,16 @@ def sun_position(
     Raises BadInput naming the argument that is out of range or not a time.
     """
     when = as_times(times)
-    latitude = within("latitude_deg", latitude_deg, -90.0, 90.0)
-    longitude = within("longitude_deg", longitude_deg, -180.0, 360.0)
-    height = within("height_m", height_m, -1_000.0, 100_000.0)
-    x, y, z = sun_vectors(when)
-
-    rho_au, z_au = _observer_au(latitude, height)
-    phi, lam = np.radians(latitude), np.radians(longitude)
-    sin_phi, cos_phi = np.sin(phi), np.cos(phi)
-    # the observer's own place, in the local frame: a little south (or north) and mostly up
-    own_north = cos_phi * z_au - sin_phi * rho_au
-    own_up = cos_phi * rho_au + sin_phi * z_au
-    drift = _EARTH_TURN_RAD_PER_S * rho_au * _AU_M / _LIGHT_M_PER_S  # diurnal aberration, east
-    scale: Floats = np.zeros(())
-    if refraction:
-        standard_hpa, standard_c = standard_air(height)
-        pressure = standard_hpa if pressure_hpa is None else pressure_hpa
-        warmth = standard_c if temperature_c is None else temperature_c
-        scale = air_scale(
-            within("pressure_hpa", pressure, 0.0, 1_200.0),
-            within("temperature_c", warmth, -100.0, 70.0),
-        )
-
-    sources = (
-        *(x, y, z),
-        *(np.cos(lam), np.sin(lam), cos_phi, sin_phi, own_north, own_up, drift, scale),
+    azimuth, altitude, far = seen_from(
+        sun_vectors(when),
+        latitude_deg,
+        longitude_deg,
+        height_m=height_m,
+        pressure_hpa=pressure_hpa,
+        temperature_c=temperature_c,
+        refraction=refraction,
     )
-    try:
-        walk = np.nditer(
-            [*sources, None, None, None],
-            flags=["external_loop", "buffered", "zerosize_ok"],
-            op_flags=[_READ] * len(sources) + [_WRITE] * 3,
-            op_dtypes=[np.float64] * (len(sources) + 3),
-            order="C",
-            buffersize=_CHUNK,
-        )
-    except ValueError as error:
-        raise BadInput(
-            "times and places do not broadcast to one shape", where="sun_position"
-        ) from error
-    with walk:
-        for chunk in walk:
-            _horizontal(*chunk, refraction=refraction)
-        azimuth, altitude, far = walk.operands[-3:]
     return SunPosition(azimuth, altitude, far)
-
-
-def _horizontal(
-    x: Floats,
-    y: Floats,
-    z: Floats,
-    cos_lam: Floats,
-    sin_lam: Floats,
-    cos_phi: Floats,
-    sin_phi: Floats,
-    own_north: Floats,
-    own_up: Floats,
-    drift: Floats,
-    scale: Floats,
-    azimuth: Floats,
-    altitude: Floats,
-    distance: Floats,
-    *,
-    refraction: bool,
-) -> None:
-    """Fill azimuth [°], altitude [°] and distance [au] from the sun's Earth-fixed vector [au]."""
-    out = x * cos_lam + y * sin_lam  # away from the axis, in the observer's meridian
-    east = y * cos_lam - x * sin_lam
-    np.sqrt(x * x + y * y + z * z, out=distance)
-    east += drift * distance
-    north = z * cos_phi - out * sin_phi - own_north
-    up = out * cos_phi + z * sin_phi - own_up
-    np.degrees(np.arctan2(east, north), out=azimuth)
-    azimuth[azimuth < 0.0] += 360.0
-    azimuth[azimuth >= 360.0] = 0.0  # −1e-15 + 360 rounds to 360
-    np.degrees(np.arctan2(up, np.hypot(east, north)), out=altitude)
-    if refraction:
-        altitude += refraction_deg(altitude, scale)
 
 
 def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
@@ -253,22 +178,11 @@ def apparent_sun(tt1: ArrayLike, tt2: ArrayLike) -> Floats:
     sun_speed = earth_speed - heliocentric["v"]
     seen = -heliocentric["p"]
     for _ in range(2):  # light time: the sun hardly moves, so this settles at once
-        delay = np.linalg.norm(seen, axis=-1, keepdims=True) / _LIGHT_AU_PER_DAY
+        delay = np.linalg.norm(seen, axis=-1, keepdims=True) / LIGHT_AU_PER_DAY
         seen = -heliocentric["p"] - sun_speed * delay
     distance = np.linalg.norm(seen, axis=-1, keepdims=True)
-    velocity = earth_speed / _LIGHT_AU_PER_DAY
+    velocity = earth_speed / LIGHT_AU_PER_DAY
     lorentz = np.sqrt(1.0 - np.sum(velocity * velocity, axis=-1))
     direction = erfa.ab(seen / distance, velocity, distance[..., 0], lorentz)
     turned: Floats = erfa.rxp(erfa.c2i00b(tt1, tt2), direction) * distance
     return turned
-
-
-def _observer_au(latitude_deg: Floats, height_m: Floats) -> tuple[Floats, Floats]:
-    """Distance of the observer from the Earth's axis and equator plane [au], on WGS 84."""
-    phi = np.radians(latitude_deg)
-    squash = (1.0 - _FLATTENING) ** 2
-    normal_m = _EQUATOR_M / np.sqrt(np.cos(phi) ** 2 + squash * np.sin(phi) ** 2)
-    return (
-        (normal_m + height_m) * np.cos(phi) / _AU_M,
-        (squash * normal_m + height_m) * np.sin(phi) / _AU_M,
-    )
