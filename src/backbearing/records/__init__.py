@@ -13,6 +13,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from backbearing.records.light import LightWindow, Skyline
+from backbearing.records.lines import (
+    LINE_KINDS,
+    WATER_KINDS,
+    GroundLine,
+    LineKind,
+    LinesFile,
+)
 from backbearing.records.places import POSITION_ERROR_M, Bearing, Place, SkyOpenness
 from backbearing.records.subjects import (
     SUBJECT_STATES,
@@ -47,8 +54,10 @@ if TYPE_CHECKING:
 Json = dict[str, Any]
 
 __all__ = [
+    "LINE_KINDS",
     "POSITION_ERROR_M",
     "SUBJECT_STATES",
+    "WATER_KINDS",
     "Bearing",
     "CameraPosition",
     "Deleted",
@@ -57,8 +66,11 @@ __all__ = [
     "GpxFile",
     "Grid",
     "GroundKind",
+    "GroundLine",
     "Json",
     "LightWindow",
+    "LineKind",
+    "LinesFile",
     "Note",
     "Original",
     "OtherSky",
