@@ -30,9 +30,7 @@ def test_lines_come_with_name_kind_and_order() -> None:
         {
             "type": "FeatureCollection",
             "features": [
-                feature(
-                    {"type": "LineString", "coordinates": STREAM}, name="the beck", kind="stream"
-                ),
+                feature({"type": "LineString", "coordinates": STREAM}, name="it", kind="Beck "),
                 feature({"type": "Point", "coordinates": [8, 46]}, kind="stream"),
                 feature(None),
                 feature({"type": "MultiLineString", "coordinates": [STREAM, STREAM[:2]]}),
