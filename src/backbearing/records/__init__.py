@@ -20,6 +20,16 @@ from backbearing.records.lines import (
     LineKind,
     LinesFile,
 )
+from backbearing.records.passage import (
+    PASSAGE_CAUSES,
+    PASSAGE_KINDS,
+    PASSAGE_STATES,
+    Passage,
+    PassageCause,
+    PassageKind,
+    PassageReport,
+    PassageState,
+)
 from backbearing.records.places import POSITION_ERROR_M, Bearing, Place, SkyOpenness
 from backbearing.records.subjects import (
     SUBJECT_STATES,
@@ -55,6 +65,9 @@ Json = dict[str, Any]
 
 __all__ = [
     "LINE_KINDS",
+    "PASSAGE_CAUSES",
+    "PASSAGE_KINDS",
+    "PASSAGE_STATES",
     "POSITION_ERROR_M",
     "SUBJECT_STATES",
     "WATER_KINDS",
@@ -74,6 +87,11 @@ __all__ = [
     "Note",
     "Original",
     "OtherSky",
+    "Passage",
+    "PassageCause",
+    "PassageKind",
+    "PassageReport",
+    "PassageState",
     "Place",
     "Route",
     "Segment",
