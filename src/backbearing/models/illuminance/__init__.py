@@ -6,7 +6,12 @@ kind of sky, `faces` puts them on a face before some `ground`, `canopy` takes th
 
 from backbearing.models.illuminance.airmass import air_mass
 from backbearing.models.illuminance.canopy import CANOPIES, canopy_stops
-from backbearing.models.illuminance.faces import Illuminance, illuminance, moon_illuminance
+from backbearing.models.illuminance.faces import (
+    MOON_DOUBT_STOPS,
+    Illuminance,
+    illuminance,
+    moon_illuminance,
+)
 from backbearing.models.illuminance.ground import GROUNDS, Ground, albedo
 from backbearing.models.illuminance.level import (
     STARS_AND_AIRGLOW_LUX,
@@ -25,6 +30,7 @@ from backbearing.models.illuminance.skies import (
 __all__ = [
     "CANOPIES",
     "GROUNDS",
+    "MOON_DOUBT_STOPS",
     "SKIES",
     "STARS_AND_AIRGLOW_LUX",
     "Ground",
