@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from backbearing.models.illuminance import illuminance
 from backbearing.models.sun import sun_position
 from backbearing.models.sundays import sun_days
 from backbearing.models.sunlight import (
@@ -35,6 +36,19 @@ def rows() -> Iterator[Row]:
         sun = sun_position(YEAR, *HERE)
         disc_fraction(land, sun.azimuth_deg, sun.altitude_deg, sun.distance_au)
 
+    there = sun_position(YEAR, *HERE)
+
+    def light() -> None:
+        disc = disc_fraction(land, there.azimuth_deg, there.altitude_deg, there.distance_au)
+        illuminance(
+            there.altitude_deg,
+            there.azimuth_deg,
+            disc_fraction=disc,
+            face_azimuth_deg=180.0,
+            face_sky_view=0.4,
+            level_sky_view=0.8,
+        )
+
     reference = best_of(lambda: sun_position(YEAR, *HERE), times=9)
     asked: tuple[tuple[str, float, Callable[[], object]], ...] = (
         (
@@ -44,6 +58,7 @@ def rows() -> Iterator[Row]:
         ),
         ("spans of sun", 2.0, lambda: sunlit_spans(land, *HERE, YEAR[0], YEAR[-1])),
         ("fraction of the disc", 2.0, fraction),
+        ("light on a face, disc included, positions given", 2.0, light),
         ("first and last sun of each day", 2.0, lambda: sun_days(land, *HERE, MIDNIGHTS)),
         (
             "the same with its minutes of doubt",

@@ -184,13 +184,12 @@ def _on_face(
     else:
         face_view = within("face_sky_view", face_sky_view, 0.0, 1.0)
     up, ahead = np.cos(np.radians(tilt)), np.sin(np.radians(tilt))
-    height = np.radians(altitude_deg)
-    rise = np.sin(height)
+    rise = np.sin(np.radians(altitude_deg))
     turned: ArrayLike = 1.0
     if face_azimuth_deg is not None and ahead > 0.0:
         face = within("face_azimuth_deg", face_azimuth_deg, -360.0, 720.0)
         turned = np.cos(np.radians(azimuth_deg - face))
-    cos_incidence = up * rise + ahead * np.cos(height) * turned
+    cos_incidence = up * rise + ahead * np.sqrt(1.0 - rise * rise) * turned
     direct = beam * disc * np.maximum(cos_incidence, 0.0)
     before = disc
     if foreground_disc_fraction is not None:
