@@ -98,7 +98,7 @@ class Brightness:
     sun_azimuth_deg: Floats
     sun_altitude_deg: Floats
     disc_fraction: Floats  # of the sun's disc over the skyline
-    sun_in_doubt: Bools  # the skyline's own error decides whether the sun is on it
+    sun_in_doubt: Bools  # the disc is cut by the skyline, or would be within its error
     light: Illuminance
     sky: str  # "clear", "hazy", "overcast"
     ground: str
@@ -227,8 +227,8 @@ def brightness_of(
         sky=sky,
         height_m=height_m,
     )
-    limb = sun.altitude_deg + semidiameter_deg(sun.distance_au)
-    over = np.abs(above_skyline_deg(skyline, sun.azimuth_deg, limb))
+    from_edge = np.abs(above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg))
+    edge_error = _edge_error_deg(scene.sky, sun.azimuth_deg, sun.altitude_deg)
     kind = scenario(sky)
     said = [
         f"{kind.words} ({kind.source}): ± {kind.doubt_low_stops:g} stop below 10° of sun, "
@@ -243,7 +243,7 @@ def brightness_of(
         sun_azimuth_deg=sun.azimuth_deg,
         sun_altitude_deg=sun.altitude_deg,
         disc_fraction=disc,
-        sun_in_doubt=over <= _edge_error_deg(scene.sky, sun.azimuth_deg, sun.altitude_deg),
+        sun_in_doubt=from_edge <= edge_error + semidiameter_deg(sun.distance_au),
         light=light,
         sky=sky,
         ground=ground,
