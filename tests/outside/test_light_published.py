@@ -228,6 +228,56 @@ def test_an_upright_face_towards_the_sun_gets_the_cosine_of_its_height(
     assert ev100(found.total_lux - found.ground_lux) == pytest.approx(ev, abs=0.01)
 
 
+@pytest.mark.parametrize("tilt_deg", [0.0, 35.0, 90.0, 120.0])
+@pytest.mark.parametrize("off_deg", [0.0, 60.0, 90.0, 170.0])
+def test_a_face_of_any_tilt_and_aspect_as_pvlib_sums_it(tilt_deg: float, off_deg: float) -> None:
+    """The same beam, evenly bright dome and ground, put on the plane by pvlib."""
+    from pvlib.irradiance import get_total_irradiance
+
+    for altitude in (3.0, 25.0, 70.0):
+        scene = open_scene(altitude)
+        flat = float(scene.beam_lux) * np.sin(np.radians(altitude)) + float(scene.dome_lux)
+        theirs = get_total_irradiance(
+            *(tilt_deg, 140.0 + off_deg, 90.0 - altitude, 140.0),
+            *(float(scene.beam_lux), flat, float(scene.dome_lux)),
+            albedo=0.2,
+            model="isotropic",
+        )
+        ours = illuminance(
+            altitude,
+            140.0,
+            disc_fraction=1.0,
+            face_azimuth_deg=140.0 + off_deg,
+            face_tilt_deg=tilt_deg,
+        )
+        assert ours.direct_lux == pytest.approx(theirs["poa_direct"], rel=1e-9, abs=1e-6)
+        assert ours.sky_lux == pytest.approx(theirs["poa_sky_diffuse"], rel=1e-6)
+        assert ours.ground_lux == pytest.approx(theirs["poa_ground_diffuse"], rel=1e-9, abs=1e-6)
+
+
+@pytest.mark.parametrize("off_deg", [0.0, 45.0, 75.0, 100.0, 180.0])
+@pytest.mark.parametrize("altitude_deg", [10.0, 20.0, 30.0, 45.0, 60.0])
+def test_a_sky_brighter_about_the_sun_stays_within_the_stated_doubt(
+    altitude_deg: float, off_deg: float
+) -> None:
+    """Perez and others' uneven clear sky (1990, Solar Energy 44, 271–289), by pvlib, on an
+    upright face, sun in sight; irradiance by Littlefair's efficacies, 95 and 144 lm/W."""
+    from pvlib.irradiance import get_total_irradiance
+
+    scene = open_scene(altitude_deg)
+    beam, sky = float(scene.beam_lux) / 95.0, float(scene.dome_lux) / 144.0
+    theirs = get_total_irradiance(
+        *(90.0, 140.0 + off_deg, 90.0 - altitude_deg, 140.0),
+        *(beam, beam * np.sin(np.radians(altitude_deg)) + sky, sky),
+        dni_extra=1361.0,
+        albedo=0.2,
+        model="perez",
+    )
+    ours = illuminance(altitude_deg, 140.0, disc_fraction=1.0, face_azimuth_deg=140.0 + off_deg)
+    total = ours.total_lux - ours.sky_lux + theirs["poa_sky_diffuse"] * 144.0
+    assert abs(stops(total, ours.total_lux)) < ours.doubt_stops
+
+
 # ---------------------------------------------------------------- snow before an upright face
 
 
