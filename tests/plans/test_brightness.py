@@ -18,9 +18,9 @@ from backbearing.plans.brightness import (
     brightness_of,
     moonlight_of,
     scene_of,
-    sky_seen,
     subject_brightness,
 )
+from backbearing.plans.skyseen import SkySeen, sky_seen
 from backbearing.plans.terrain import add_terrain
 from backbearing.records import Bearing, CameraPosition, Place, Subject
 
@@ -59,6 +59,11 @@ def put(
     return subject
 
 
+def seen(notebook: Notebook, subject: Subject, sky: str = "clear") -> SkySeen:
+    scene = scene_of(notebook, subject)
+    return sky_seen(scene.sky.skyline, scene.face, sky)
+
+
 def test_on_a_plain_it_is_the_model_alone(notebook: Notebook) -> None:
     subject = put(notebook, facing_deg=180.0)
     found = subject_brightness(notebook, subject, NOON)
@@ -94,8 +99,8 @@ def test_a_face_to_the_wall_sees_less_sky_than_its_back(notebook: Notebook, tmp_
     """Half the dome less what the wall takes; of a long wall h high cos² h of half is left."""
     wall_to_the_south(notebook, tmp_path)
     subject = put(notebook, facing_deg=180.0)
-    towards = sky_seen(scene_of(notebook, subject))
-    away = sky_seen(scene_of(notebook, Subject(name="back", place=subject.place, facing_deg=0.0)))
+    towards = seen(notebook, subject)
+    away = seen(notebook, Subject(name="back", place=subject.place, facing_deg=0.0))
     assert away.face == pytest.approx(0.5, abs=0.01)
     assert 0.2 < towards.face < 0.4
     assert towards.level == away.level
@@ -107,9 +112,9 @@ def test_an_overcast_sky_is_seen_by_its_own_shares(notebook: Notebook) -> None:
 
     3/14 + 4/(7π) = 0.3962, by integrating its brightness over the half before the face.
     """
-    seen = sky_seen(scene_of(notebook, put(notebook, facing_deg=90.0)), "overcast")
-    assert seen.face == pytest.approx(3 / 14 + 4 / (7 * np.pi), abs=1e-5)
-    assert seen.ground == pytest.approx(0.5, abs=1e-6)
+    found = seen(notebook, put(notebook, facing_deg=90.0), "overcast")
+    assert found.face == pytest.approx(3 / 14 + 4 / (7 * np.pi), abs=1e-5)
+    assert found.ground == pytest.approx(0.5, abs=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ times   ──► sun, moon ─┘                        └──► lux from 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,7 +21,6 @@ from backbearing.models.illuminance import (
     scenario,
 )
 from backbearing.models.moon import moon_position
-from backbearing.models.skyview import sky_view_factor
 from backbearing.models.sun import sun_position
 from backbearing.models.sunlight import (
     SEMIDIAMETER_AT_1_AU_DEG,
@@ -30,11 +29,11 @@ from backbearing.models.sunlight import (
     semidiameter_deg,
 )
 from backbearing.models.windows import refraction_error_deg
-from backbearing.places.words import degrees_text, error_text
+from backbearing.places.words import error_text
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.light import FLAT_HORIZON, SKYLINE_FROM
 from backbearing.plans.light.sky import skies_of
-from backbearing.plans.standins import camera_line
+from backbearing.plans.skyseen import Face, SkySeen, face_of, sky_seen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,18 +45,6 @@ if TYPE_CHECKING:
     from backbearing.records import CameraPosition, Floats, Place, Subject, Times
 
     Bools = NDArray[np.bool_]
-
-_ASPECTS = 8  # whose sky views are averaged where the face's own aspect is not known
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Face:
-    """The face that is photographed: which way it looks, and how that is known."""
-
-    azimuth_deg: float | None  # None: turned to the sun
-    tilt_deg: float  # 0 lies flat, 90 upright
-    basis: Literal["facing on record", "towards the camera", "not known"]
-    words: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,15 +66,6 @@ class Scene:
             ground if self.sky.ground_known else FLAT_HORIZON,
             f"position {error_text(self.place)}",
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SkySeen:
-    """The share of the sky's light that is left by the ground around, 1 for open level ground."""
-
-    face: float
-    level: float  # of level ground before the face
-    ground: float  # of the face's view, that is ground or slopes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -162,34 +140,8 @@ def scene_of(
         subject=subject,
         camera=camera,
         place=place_with_height(subject.place, cameras)[0],
-        face=_face(subject, camera, face_tilt_deg),
+        face=face_of(subject, camera, face_tilt_deg),
         sky=sky,
-    )
-
-
-def _face(subject: Subject, camera: CameraPosition | None, tilt_deg: float) -> Face:
-    if subject.facing_deg is not None:
-        return Face(
-            azimuth_deg=subject.facing_deg,
-            tilt_deg=tilt_deg,
-            basis="facing on record",
-            words=f"its face looks to {degrees_text(subject.facing_deg)}",
-        )
-    bearing = camera_line(camera.bearing, None) if camera is not None else None
-    if bearing is None:
-        return Face(
-            azimuth_deg=None,
-            tilt_deg=tilt_deg,
-            basis="not known",
-            words="no facing and no bearing on record: its face is taken as turned to the sun",
-        )
-    back_deg = (bearing.true_deg + 180.0) % 360.0
-    return Face(
-        azimuth_deg=back_deg,
-        tilt_deg=tilt_deg,
-        basis="towards the camera",
-        words=f"no facing on record: its face is taken to look at the camera, "
-        f"to {degrees_text(back_deg)}",
     )
 
 
@@ -213,7 +165,7 @@ def brightness_of(
     sun = sun_position(when, *spot, height_m=height_m)
     skyline = scene.sky.skyline
     disc = disc_fraction(skyline, sun.azimuth_deg, sun.altitude_deg, sun.distance_au)
-    seen = sky_seen(scene, sky)
+    seen = sky_seen(scene.sky.skyline, scene.face, sky)
     light = illuminance(
         sun.altitude_deg,
         sun.azimuth_deg,
@@ -268,7 +220,7 @@ def moonlight_of(
     # `disc_fraction` takes a disc by the distance that the sun would have to show as large a one
     as_far_au = SEMIDIAMETER_AT_1_AU_DEG / moon.semidiameter_deg
     disc = disc_fraction(scene.sky.skyline, moon.azimuth_deg, moon.altitude_deg, as_far_au)
-    seen = sky_seen(scene, sky)
+    seen = sky_seen(scene.sky.skyline, scene.face, sky)
     face_deg = scene.face.azimuth_deg
     return Moonlight(
         time=when.astype("datetime64[ms]"),
@@ -291,32 +243,6 @@ def moonlight_of(
             sky=sky,
             height_m=height_m,
         ),
-    )
-
-
-def sky_seen(scene: Scene, sky: str = "clear") -> SkySeen:
-    """How much of the sky's light reaches the face of a scene, and the ground before it?
-
-    Where the face's aspect is not known its views are averaged over all aspects.
-    Raises BadInput for an unknown sky.
-    """
-    skyline, tilt_deg = scene.sky.skyline, scene.face.tilt_deg
-    known = scene.face.azimuth_deg
-    aspects = [known] if known is not None else np.arange(_ASPECTS) * (360.0 / _ASPECTS)
-    view = scenario(sky).view
-
-    def mean(view: Literal["even", "overcast"]) -> float:
-        found = [
-            sky_view_factor(skyline, tilt_deg=tilt_deg, aspect_deg=float(aspect), sky=view)
-            for aspect in aspects
-        ]
-        return float(np.mean(found))
-
-    even = mean("even")
-    return SkySeen(
-        face=min(even if view == "even" else mean(view), 1.0),
-        level=min(sky_view_factor(skyline, sky=view), 1.0),
-        ground=min(max(1.0 - even, 0.0), 1.0),
     )
 
 

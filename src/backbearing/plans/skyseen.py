@@ -1,0 +1,88 @@
+"""Which way the face of a subject looks, and how much sky it sees over its skyline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from backbearing.models.illuminance import scenario
+from backbearing.models.skyview import sky_view_factor
+from backbearing.places.words import degrees_text
+from backbearing.plans.standins import camera_line
+
+if TYPE_CHECKING:
+    from backbearing.records import CameraPosition, Skyline, Subject
+
+_ASPECTS = 8  # whose sky views are averaged where the face's own aspect is not known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """The face that is photographed: which way it looks, and how that is known."""
+
+    azimuth_deg: float | None  # None: turned to the sun
+    tilt_deg: float  # 0 lies flat, 90 upright
+    basis: Literal["facing on record", "towards the camera", "not known"]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkySeen:
+    """The share of the sky's light that is left by the ground around, 1 for open level ground."""
+
+    face: float
+    level: float  # of level ground before the face
+    ground: float  # of the face's view, that is ground or slopes
+
+
+def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 90.0) -> Face:
+    """Which way does the face of a subject look: on record, else towards this camera, if any?"""
+    if subject.facing_deg is not None:
+        return Face(
+            azimuth_deg=subject.facing_deg,
+            tilt_deg=tilt_deg,
+            basis="facing on record",
+            words=f"its face looks to {degrees_text(subject.facing_deg)}",
+        )
+    bearing = camera_line(camera.bearing, None) if camera is not None else None
+    if bearing is None:
+        return Face(
+            azimuth_deg=None,
+            tilt_deg=tilt_deg,
+            basis="not known",
+            words="no facing and no bearing on record: its face is taken as turned to the sun",
+        )
+    back_deg = (bearing.true_deg + 180.0) % 360.0
+    return Face(
+        azimuth_deg=back_deg,
+        tilt_deg=tilt_deg,
+        basis="towards the camera",
+        words=f"no facing on record: its face is taken to look at the camera, "
+        f"to {degrees_text(back_deg)}",
+    )
+
+
+def sky_seen(skyline: Skyline, face: Face, sky: str = "clear") -> SkySeen:
+    """How much of the sky's light reaches a face under a skyline, and the ground before it?
+
+    Where the face's aspect is not known its views are averaged over all aspects.
+    Raises BadInput for an unknown sky.
+    """
+    aspects = [360.0 / _ASPECTS * number for number in range(_ASPECTS)]
+    if face.azimuth_deg is not None:
+        aspects = [face.azimuth_deg]
+    view = scenario(sky).view
+
+    def mean(view: Literal["even", "overcast"]) -> float:
+        found = [
+            sky_view_factor(skyline, tilt_deg=face.tilt_deg, aspect_deg=aspect, sky=view)
+            for aspect in aspects
+        ]
+        return sum(found) / len(found)
+
+    even = mean("even")
+    return SkySeen(
+        face=min(even if view == "even" else mean(view), 1.0),
+        level=min(sky_view_factor(skyline, sky=view), 1.0),
+        ground=min(max(1.0 - even, 0.0), 1.0),
+    )
