@@ -12,8 +12,10 @@ from tests.readers.rasters import spot, write_tif
 
 from backbearing.errors import BadInput
 from backbearing.notebook import Notebook, open_notebook
+from backbearing.notebook.subjects import add_subject
 from backbearing.plans.horizon import MOST_DAYS, ask_skyline
 from backbearing.plans.terrain import add_terrain
+from backbearing.records import Place, Subject
 
 NOW = datetime(2026, 11, 25, 9, tzinfo=UTC)
 
@@ -101,3 +103,24 @@ def test_in_polar_night_there_is_no_sun_and_that_is_an_answer() -> None:
 def test_too_many_days_are_refused() -> None:
     with pytest.raises(BadInput, match="name fewer"):
         ask_skyline(None, "47.0, -21.0", days=["today"] * (MOST_DAYS + 1), now=NOW)
+
+
+def test_it_says_how_much_of_the_sky_is_left(notebook: Notebook) -> None:
+    """Of level ground always; of a face where it is known which way that looks."""
+    latitude_deg, longitude_deg = spot(100, 100)
+    place = Place(
+        latitude_deg=latitude_deg, longitude_deg=longitude_deg, error_m=5.0, error_basis="given"
+    )
+    with notebook.writing():
+        add_subject(notebook, Subject(name="to the wall", place=place, facing_deg=180.0))
+        add_subject(notebook, Subject(name="from it", place=place, facing_deg=0.0))
+        add_subject(notebook, Subject(name="who knows", place=place))
+    to_wall, from_it, unknown, typed = (
+        ask_skyline(notebook, name, days=["2027-06-21"], now=NOW).sky_view
+        for name in ("to the wall", "from it", "who knows", words())
+    )
+    assert 0.85 < typed.level == to_wall.level < 1.0
+    assert to_wall.face is not None
+    assert from_it.face is not None
+    assert to_wall.face < from_it.face == pytest.approx(0.5, abs=0.01)
+    assert (unknown.face, typed.face) == (None, None)

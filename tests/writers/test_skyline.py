@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from backbearing.plans.horizon import Season, SkylineAnswer, ask_skyline
-from backbearing.writers.skyline import seasons_sentence
+from backbearing.plans.horizon import Season, SkylineAnswer, SkyView, ask_skyline
+from backbearing.writers.skyline import seasons_sentence, sky_view_sentence
 
 
 def asked_on(day: date) -> SkylineAnswer:
@@ -50,3 +50,24 @@ def test_asked_within_a_season_it_says_until_when_and_from_when_again() -> None:
 def test_no_season_is_an_answer() -> None:
     answer = replace(asked_on(date(2027, 7, 1)), seasons=())
     assert "does not reach here on any day" in seasons_sentence(answer)
+
+
+@pytest.mark.parametrize(
+    ("level", "face", "said"),
+    [
+        (1.0, None, "level ground there 100 % of what it gives in the open, no less."),
+        (0.5, None, "level ground there 50 % of what it gives in the open, 1.0 stop less."),
+        (0.75, 0.125, "0.4 stop less; its upright face 25 %, 2.0 stops less (south)."),
+        (0.0, 0.0, "0 % of what it gives"),
+    ],
+)
+def test_the_sky_that_is_left_is_told_in_stops(level: float, face: float | None, said: str) -> None:
+    """A wall in the open has half the sky before it: what is left is counted from that."""
+    view = SkyView(
+        level=level,
+        face=face,
+        face_azimuth_deg=None if face is None else 180.0,
+        face_words="" if face is None else "south",
+    )
+    answer = replace(asked_on(date(2027, 7, 1)), sky_view=view)
+    assert said in sky_view_sentence(answer)

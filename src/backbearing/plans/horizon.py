@@ -10,6 +10,7 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.doubt import NEAR_CELLS, edge_error_min
+from backbearing.models.skyview import sky_view_factor
 from backbearing.models.sun import sun_position
 from backbearing.models.sunlight import skyline_altitude_deg, sunlit_spans
 from backbearing.places.zones import day_bounds, local, zone_name
@@ -18,12 +19,13 @@ from backbearing.plans.light.spot import local_minutes, spots_minutes
 from backbearing.plans.locate import locate
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
+from backbearing.plans.skyseen import face_of, sky_seen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Floats, Place, Skyline
+    from backbearing.records import Floats, Place, Skyline, Subject
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 MOST_DAYS = 6
@@ -75,6 +77,16 @@ class Season:
     last: date
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkyView:
+    """The share of an evenly bright sky's light that the ground around leaves, 0 … 1."""
+
+    level: float  # of level ground, 1 in the open
+    face: float | None  # of a subject's upright face, ½ in the open; None where it has none
+    face_azimuth_deg: float | None
+    face_words: str  # which way it looks and how that is known
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SkylineAnswer:
     """The skyline of a place, what makes it, and when the sun comes over it."""
@@ -89,6 +101,7 @@ class SkylineAnswer:
     days: tuple[SunOfDay, ...]
     year_from: date
     seasons: tuple[Season, ...]  # in the year from then on; one of the whole year where always
+    sky_view: SkyView
     skyline: Skyline
     error_deg: Floats | None
 
@@ -125,8 +138,27 @@ def ask_skyline(
         ),
         year_from=today,
         seasons=tuple(_seasons(sky, place, today, zone)),
+        sky_view=_sky_view(notebook, located.subject, sky),
         skyline=sky.skyline,
         error_deg=sky.error_deg,
+    )
+
+
+def _sky_view(notebook: Notebook | None, subject: Subject | None, sky: Sky) -> SkyView:
+    """Of level ground, and of the subject's face where it is known which way that looks."""
+    from backbearing.notebook.subjects import list_camera_positions
+
+    level = round(min(sky_view_factor(sky.skyline), 1.0), 3)
+    if notebook is None or subject is None:
+        return SkyView(level=level, face=None, face_azimuth_deg=None, face_words="")
+    camera = next(iter(list_camera_positions(notebook, subject.id)), None)
+    face = face_of(subject, camera)
+    known = face.azimuth_deg is not None
+    return SkyView(
+        level=level,
+        face=round(sky_seen(sky.skyline, face).face, 3) if known else None,
+        face_azimuth_deg=face.azimuth_deg,
+        face_words=face.words if known else "",
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from math import log2
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 _WIDE = 100
 _COLUMNS, _ROWS = 72, 12
+_OPEN_UPRIGHT = 0.5  # of the sky's light, on an upright face in the open
 _GROUND, _SUN, _HIDDEN = "█", "o", "·"
 CAUTION = (
     "Trees, buildings and anything smaller than a cell are not in it. Never look at the sun "
@@ -49,6 +51,26 @@ def _head(answer: SkylineAnswer) -> Iterator[str]:
     near = [each.point for each in answer.blockers if each.near and each.point != "highest"]
     if near:
         yield f"Nearer than three cells, so measure it yourself: {', '.join(near)}."
+    yield sky_view_sentence(answer)
+
+
+def sky_view_sentence(answer: SkylineAnswer) -> str:
+    """'The sky gives level ground there 76 % of what it gives in the open, 0.4 stop less; …'."""
+    view = answer.sky_view
+    share, stops = _left(view.level)
+    said = f"The sky gives level ground there {share} of what it gives in the open, {stops}"
+    if view.face is None:
+        return f"{said}."
+    share, stops = _left(view.face / _OPEN_UPRIGHT)
+    return f"{said}; its upright face {share}, {stops} ({view.face_words})."
+
+
+def _left(share: float) -> tuple[str, str]:
+    """('76 %', '0.4 stop less')."""
+    lost = -log2(max(share, 0.01))
+    if lost < 0.05:
+        return f"{100.0 * share:.0f} %", "no less"
+    return f"{100.0 * share:.0f} %", f"{lost:.1f} stop{'s' if lost >= 1.05 else ''} less"
 
 
 def blocker_words(blocker: Blocker) -> str:
