@@ -201,3 +201,12 @@ def test_the_moon_goes_behind_the_wall_as_the_sun_does(notebook: Notebook, tmp_p
     assert (found.light.sky_lux[low] > 0.0).all()
     assert (found.disc_fraction[high] == 1.0).all()
     assert (found.light.direct_lux[high] > 0.0).all()
+
+
+def test_at_night_it_says_that_only_stars_are_counted(notebook: Notebook) -> None:
+    scene = scene_of(notebook, put(notebook, facing_deg=180.0))
+    midnight = np.datetime64("2026-12-22T01:24")
+    night, noon = brightness_of(scene, midnight), brightness_of(scene, NOON)
+    assert night.light.doubt_stops == pytest.approx(1.5)
+    assert any("stars and airglow" in line for line in night.rests_on)
+    assert not any("stars and airglow" in line for line in noon.rests_on)

@@ -14,6 +14,7 @@ import numpy as np
 from backbearing.models.arguments import as_times
 from backbearing.models.illuminance import (
     GROUNDS,
+    NIGHT_DOUBT_STOPS,
     Illuminance,
     canopy_stops,
     illuminance,
@@ -45,6 +46,8 @@ if TYPE_CHECKING:
     from backbearing.records import CameraPosition, Floats, Place, Subject, Times
 
     Bools = NDArray[np.bool_]
+
+_NIGHT_FROM_DEG = -15.0  # of the sun: lower down twilight is less than the stars give
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -187,6 +190,11 @@ def brightness_of(
         f"± {kind.doubt_high_stops:g} above 20°",
         f"ground of {GROUNDS[ground].words} (albedo {GROUNDS[ground].albedo:g})",
     ]
+    if bool((sun.altitude_deg < _NIGHT_FROM_DEG).any()):
+        said.append(
+            "by night only stars and airglow, 0.002 lx in the open, without moon or towns: "
+            f"± {NIGHT_DOUBT_STOPS:g} stops"
+        )
     if canopy != "none":
         light = _under_trees(light, canopy, when, southern=spot[0] < 0.0)
         said.append(f"{canopy} canopy over it, in stops by month: common practice")

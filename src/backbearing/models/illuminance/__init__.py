@@ -19,6 +19,7 @@ from backbearing.models.illuminance.level import (
     sun_level_lux,
 )
 from backbearing.models.illuminance.skies import (
+    NIGHT_DOUBT_STOPS,
     SKIES,
     OpenScene,
     SkyScenario,
@@ -31,6 +32,7 @@ __all__ = [
     "CANOPIES",
     "GROUNDS",
     "MOON_DOUBT_STOPS",
+    "NIGHT_DOUBT_STOPS",
     "SKIES",
     "STARS_AND_AIRGLOW_LUX",
     "Ground",

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 SkyKind = Literal["clear", "hazy", "overcast"]
 
 FADE_FROM_DEG, FADE_TO_DEG = 10.0, 20.0
+NIGHT_DOUBT_STOPS = 1.5
+_NIGHT_FROM_DEG = -12.0
 _BEAM_LUX = 127_500.0
 _TABLE_FROM_DEG, _TABLE_STEP_DEG = -18.0, 0.02
 
@@ -132,11 +134,15 @@ def open_scene(
 def doubt_stops(apparent_altitude_deg: ArrayLike, sky: str = "clear") -> Floats:
     """By how many stops, either way, may the light on open level ground be off?
 
-    The spread between published models and skies of one name; common practice, no source.
+    The spread between published models and skies of one name; common practice, no source. From
+    −12° to −15° it grows to what a night without moon may be off: airglow comes and goes, and
+    the glow of towns is not in it.
     """
     kind = scenario(sky)
     low = low_sun(apparent_altitude_deg)
-    answer: Floats = kind.doubt_high_stops + low * (kind.doubt_low_stops - kind.doubt_high_stops)
+    by_day = kind.doubt_high_stops + low * (kind.doubt_low_stops - kind.doubt_high_stops)
+    night = np.clip((_NIGHT_FROM_DEG - np.asarray(apparent_altitude_deg)) / 3.0, 0.0, 1.0)
+    answer: Floats = by_day + night * (NIGHT_DOUBT_STOPS - by_day)
     return answer
 
 
