@@ -20,7 +20,9 @@ from backbearing.errors import JOINERS, BackbearingError
 from backbearing.models.walk import summarise
 from backbearing.notebook import Notebook, open_notebook, tracks
 from backbearing.notebook.bin import discard
+from backbearing.notebook.lines import add_passage, store_line
 from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
+from backbearing.notebook.surroundings import add_reading, set_trees
 from backbearing.records import Fault, Note, Place, Sighting, WantedLight
 
 CHARACTERS = "\x1b[2J\x07\r\x7f\x9b31m\u202e\u2066\u200b\u00ad\u2028\u2029\ufeff\U000e0041"
@@ -76,6 +78,7 @@ QUESTIONS: dict[str, list[list[str]]] = {
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "pace": [[], ["--rule", "{text}"]],
     "terrain": [
         ["list"],
         ["add", "{folder}/{name}.tif"],
@@ -121,6 +124,10 @@ def fill(notebook: Notebook, text: str) -> None:
         tracks.store_track(notebook, original, walked, summarise(walked))
         tracks.store_route(notebook, original, replace(samples.route(), name=text))
         tracks.store_waypoint(notebook, original, waypoint)
+        add_reading(notebook, samples.reading(subject.id, text), place)
+        set_trees(notebook, subject.id, samples.trees(text))
+        store_line(notebook, original, samples.line(text))
+        add_passage(notebook, samples.passage(text))
         discard(notebook, "subject", subject.id or 0)
 
 

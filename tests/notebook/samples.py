@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import UTC, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 from hypothesis import strategies as st
@@ -13,15 +14,20 @@ from backbearing.records import (
     SUBJECT_STATES,
     Bearing,
     CameraPosition,
+    EdgeReading,
+    GroundLine,
     Note,
     Original,
     OtherSky,
+    Passage,
+    PassageReport,
     Place,
     Route,
     Segment,
     Sighting,
     Subject,
     Track,
+    Trees,
     WalkSummary,
     WantedLight,
     Waypoint,
@@ -261,3 +267,43 @@ def same_segment(one: Segment, other: Segment) -> bool:
         and np.array_equal(getattr(one, name).view(np.int64), getattr(other, name).view(np.int64))
         for name in ("longitude_deg", "latitude_deg", "time")
     ) and np.array_equal(one.height_m, other.height_m, equal_nan=True)
+
+
+def reading(subject_id: int | None, text: str = "215M") -> EdgeReading:
+    return EdgeReading(
+        azimuth=replace(bearing(), as_written=text),
+        altitude_deg=12.5,
+        altitude_error_deg=0.5,
+        effect="replaces",
+        note=text,
+        taken_at=NOON,
+        subject_id=subject_id,
+    )
+
+
+def trees(text: str = "birch") -> Trees:
+    return Trees(tall_m=12.0, beyond_m=15.0, leaf_months=(5, 6, 7, 8, 9), note=text)
+
+
+def line(text: str = "the leat") -> GroundLine:
+    return GroundLine(
+        name=text,
+        kind="leat",
+        longitude_deg=np.array([-21.0, -21.01, -21.02]),
+        latitude_deg=np.array([47.0, 47.01, 47.0]),
+        source=text,
+    )
+
+
+def passage(text: str = "the gap") -> Passage:
+    return Passage(
+        name=text,
+        kind="gap",
+        place=Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=10.0, error_basis="given"),
+        reports=(
+            PassageReport(state="unknown", on=date(2025, 5, 17), note=text),
+            PassageReport(
+                state="looked blocked", cause="windfall", on=date(2026, 2, 8), side=text, note=text
+            ),
+        ),
+    )

@@ -19,7 +19,7 @@ import pytest
 import shapely
 from tests.notebook import samples
 
-from backbearing.notebook import Notebook, open_notebook, tracks
+from backbearing.notebook import Notebook, lines, open_notebook, tracks
 from backbearing.notebook.bin import discard, restore
 from backbearing.notebook.integrity import check
 from backbearing.notebook.subjects import (
@@ -30,6 +30,7 @@ from backbearing.notebook.subjects import (
     list_subjects,
     update_subject,
 )
+from backbearing.notebook.surroundings import add_reading, set_trees
 from backbearing.records import Place, Segment, Subject, Waypoint
 
 # geopandas has no place for M: GDAL says so each time it meets our segments
@@ -61,6 +62,10 @@ def notebook(path: Path) -> Iterator[Notebook]:
             subject = add_subject(opened, replace(samples.subject(), marked_at=samples.NOON))
             add_camera_position(opened, samples.camera_position(subject.id))
             add_note(opened, samples.note(subject.id))
+            add_reading(opened, samples.reading(subject.id), subject.place)
+            set_trees(opened, subject.id, samples.trees())
+            lines.store_line(opened, original_id, samples.line())
+            lines.add_passage(opened, samples.passage())
         yield opened
 
 
@@ -70,8 +75,13 @@ LAYERS = {
     "routes": "LineString Z",
     "subjects": "Point Z",
     "camera_positions": "Point Z",
+    "edge_readings": "Point Z",
+    "lines": "LineString Z",
+    "passages": "Point Z",
     "tracks": None,
     "notes": None,
+    "trees": None,
+    "passage_reports": None,
 }
 
 

@@ -21,7 +21,9 @@ from backbearing.records import Deleted
 if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
 
-Kind = Literal["subject", "camera position", "track", "waypoint", "route"]
+Kind = Literal[
+    "subject", "camera position", "track", "waypoint", "route", "reading", "line", "passage"
+]
 
 _TABLES: dict[Kind, str] = {
     "subject": "subjects",
@@ -29,10 +31,17 @@ _TABLES: dict[Kind, str] = {
     "track": "tracks",
     "waypoint": "waypoints",
     "route": "routes",
+    "reading": "edge_readings",
+    "line": "lines",
+    "passage": "passages",
 }
 _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
-    "subject": (("camera_positions", "subject_id"), ("notes", "subject_id")),
+    "subject": (
+        *(("camera_positions", "subject_id"), ("notes", "subject_id")),
+        *(("edge_readings", "subject_id"), ("trees", "subject_id")),
+    ),
     "track": (("segments", "track_id"),),
+    "passage": (("passage_reports", "passage_id"),),
 }
 _KEPT = frozenset((*FEATURES, *ATTRIBUTES))
 
@@ -49,7 +58,8 @@ def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
             f"there is no {kind} number {row_id} on record",
             remedy="'backbearing restore' lists the bin",
         )
-    name = columns.read_text(rows[0]["name"]) or f"{kind} {row_id}"
+    named = "azimuth_as_written" if kind == "reading" else "name"
+    name = columns.read_text(rows[0][named]) or f"{kind} {row_id}"
     deleted_at = datetime.now(UTC)
     deleted_at = deleted_at.replace(microsecond=deleted_at.microsecond // 1000 * 1000)
     bin_id = notebook.run(
@@ -114,14 +124,15 @@ def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) 
             raise BadInput(
                 f"it cannot come back: {error.what}", remedy="give that one another name first"
             ) from error
-    if deleted.kind == "camera position":
+    if deleted.kind in ("camera position", "reading"):
         subject_id = values.get("subject_id")
         if not notebook.rows("SELECT 1 FROM subjects WHERE id = ?", (subject_id,)):
             raise BadInput(
-                f"the subject that the camera position {quoted(deleted.name)} belongs to is "
+                f"the subject that the {deleted.kind} {quoted(deleted.name)} belongs to is "
                 "in the bin itself",
                 remedy="restore the subject first",
             )
+    if deleted.kind == "camera position":
         try:
             refuse_position_name(notebook, subject_id, deleted.name)
         except BadInput as error:

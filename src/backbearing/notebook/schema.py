@@ -3,10 +3,10 @@
 GeoPackage owns `user_version`, so the schema's version is the highest number in the table
 `backbearing_schema`. A released migration is never edited: a new one is added after it.
 
-What a desktop GIS lists: tracks, notes (attributes), segments, waypoints, routes, subjects,
-camera_positions (features). What it does not: originals, settings, the bin, terrain, skylines,
-the schema's own table; they are named in gpkg_extensions as the tables of our extension, as the
-standard asks.
+What a desktop GIS lists: tracks, notes, trees, passage_reports (attributes), segments, waypoints,
+routes, subjects, camera_positions, edge_readings, lines, passages (features). What it does not:
+originals, settings, the bin, terrain, skylines, the schema's own table; they are named in
+gpkg_extensions as the tables of our extension, as the standard asks.
 
 Every table a GIS edits has room for what a GIS leaves out: columns are nullable with plain
 defaults, names are kept unique by our own writing (see `subjects`), not by an index whose key
@@ -16,7 +16,7 @@ a GIS could not compute. Ids are AUTOINCREMENT: an id in the bin is never given 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 
 from backbearing.notebook.columns import instant_text
@@ -26,15 +26,19 @@ USER_VERSION = 10300  # GeoPackage 1.3
 SCHEMA_TABLE = "backbearing_schema"
 EXTENSION = "backbearing_notebook"
 
-FEATURES: dict[str, tuple[str, int, int]] = {
-    # table: geometry type, z, m (1 = always there, 0 = never; gpkg_geometry_columns)
+Shape = tuple[str, int, int]  # geometry type, z, m (1 = always there, 0 = never)
+_FIRST_FEATURES: dict[str, Shape] = {
     "segments": ("LINESTRING", 1, 1),
     "waypoints": ("POINT", 1, 0),
     "routes": ("LINESTRING", 1, 0),
     "subjects": ("POINT", 1, 0),
     "camera_positions": ("POINT", 1, 0),
 }
-ATTRIBUTES = ("tracks", "notes")
+_READING_FEATURES: dict[str, Shape] = {"edge_readings": ("POINT", 1, 0)}
+_LINE_FEATURES: dict[str, Shape] = {"lines": ("LINESTRING", 1, 0), "passages": ("POINT", 1, 0)}
+FEATURES = {**_FIRST_FEATURES, **_READING_FEATURES, **_LINE_FEATURES}
+_FIRST_ATTRIBUTES = ("tracks", "notes")
+ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports")
 _FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
 _TERRAIN_HIDDEN = ("terrain_layers", "skylines")
 HIDDEN = (*_FIRST_HIDDEN, *_TERRAIN_HIDDEN)
@@ -265,6 +269,69 @@ CREATE TABLE skylines (
 )
 """
 
+_READINGS = """
+ALTER TABLE subjects ADD COLUMN at_water BOOLEAN DEFAULT 0;
+CREATE TABLE edge_readings (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  azimuth_true_deg DOUBLE,
+  azimuth_error_deg DOUBLE,
+  azimuth_as_written TEXT,
+  azimuth_declination_deg DOUBLE,
+  azimuth_basis TEXT,
+  altitude_deg DOUBLE,
+  altitude_error_deg DOUBLE,
+  effect TEXT DEFAULT 'raises',
+  note TEXT DEFAULT '',
+  taken_at DATETIME
+);
+CREATE INDEX edge_readings_by_subject ON edge_readings (subject_id);
+CREATE TABLE trees (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  tall_m DOUBLE,
+  beyond_m DOUBLE,
+  leaf_months TEXT DEFAULT '',
+  evergreen BOOLEAN DEFAULT 0,
+  note TEXT DEFAULT ''
+);
+CREATE INDEX trees_by_subject ON trees (subject_id)
+"""
+
+_LINES = """
+CREATE TABLE lines (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom LINESTRING,
+  original_id INTEGER REFERENCES originals(id),
+  name TEXT DEFAULT '',
+  kind TEXT DEFAULT 'other',
+  source TEXT DEFAULT ''
+);
+CREATE TABLE passages (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  uid TEXT UNIQUE,
+  name TEXT,
+  kind TEXT,
+  error_m DOUBLE,
+  error_basis TEXT,
+  place_source TEXT DEFAULT ''
+);
+CREATE TABLE passage_reports (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  passage_id INTEGER REFERENCES passages(id) ON DELETE CASCADE,
+  state TEXT,
+  cause TEXT DEFAULT '',
+  looked_on DATE,
+  side TEXT DEFAULT '',
+  note TEXT DEFAULT ''
+);
+CREATE INDEX passage_reports_by_passage ON passage_reports (passage_id);
+CREATE TRIGGER passage_reports_are_never_changed BEFORE UPDATE ON passage_reports
+BEGIN SELECT RAISE(ABORT, 'passage reports are added, never changed'); END
+"""
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -273,6 +340,11 @@ _DESCRIPTIONS = {
     "subjects": "Things to be photographed",
     "camera_positions": "Where the camera stands for a subject",
     "notes": "Remarks, added and never changed",
+    "edge_readings": "The skyline's height in one direction, measured by hand",
+    "trees": "Canopies around subjects",
+    "lines": "Streams, paths, ridges and shores from files",
+    "passages": "Bridges, fords, gaps and steps",
+    "passage_reports": "What was found at a passage, added and never changed",
 }
 
 
@@ -302,13 +374,39 @@ def _first_tables(connection: sqlite3.Connection) -> None:
     )
     for statement in _statements(_TABLES):
         connection.execute(statement)
-    for table in ATTRIBUTES:
+    _list_for_a_gis(connection, _FIRST_ATTRIBUTES, _FIRST_FEATURES)
+    _register(connection, _FIRST_HIDDEN)
+
+
+def _terrain(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_TERRAIN):
+        connection.execute(statement)
+    _register(connection, _TERRAIN_HIDDEN)
+
+
+def _readings(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_READINGS):
+        connection.execute(statement)
+    _list_for_a_gis(connection, ("trees",), _READING_FEATURES)
+
+
+def _lines(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_LINES):
+        connection.execute(statement)
+    _list_for_a_gis(connection, ("passage_reports",), _LINE_FEATURES)
+
+
+def _list_for_a_gis(
+    connection: sqlite3.Connection, attributes: Sequence[str], features: Mapping[str, Shape]
+) -> None:
+    """Name tables in the standard's own, so that a GIS shows them."""
+    for table in attributes:
         connection.execute(
             "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, srs_id) "
             "VALUES (?, 'attributes', ?, ?, 0)",
-            (table, table, _DESCRIPTIONS[table]),
+            (table, table.replace("_", " "), _DESCRIPTIONS[table]),
         )
-    for table, (shape, z, m) in FEATURES.items():
+    for table, (shape, z, m) in features.items():
         connection.execute(
             "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, srs_id) "
             "VALUES (?, 'features', ?, ?, 4326)",
@@ -318,13 +416,6 @@ def _first_tables(connection: sqlite3.Connection) -> None:
             "INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', ?, 4326, ?, ?)",
             (table, shape, z, m),
         )
-    _register(connection, _FIRST_HIDDEN)
-
-
-def _terrain(connection: sqlite3.Connection) -> None:
-    for statement in _statements(_TERRAIN):
-        connection.execute(statement)
-    _register(connection, _TERRAIN_HIDDEN)
 
 
 def _register(connection: sqlite3.Connection, tables: Sequence[str]) -> None:
@@ -342,6 +433,8 @@ Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
     ("0002 terrain and skylines", _terrain),
+    ("0003 edges measured by hand, trees, places at the water", _readings),
+    ("0004 lines, passages and their reports", _lines),
 ]
 
 

@@ -16,15 +16,14 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BadInput, NotebookError, NotFound, quoted
-from backbearing.notebook import columns, geometry
+from backbearing.notebook import columns
 from backbearing.notebook.names import name_key
+from backbearing.notebook.placed import insert_row, place_values, read_place, update_row
 from backbearing.records import (
-    POSITION_ERROR_M,
     SUBJECT_STATES,
     Bearing,
     CameraPosition,
     Note,
-    Place,
     Subject,
 )
 
@@ -46,7 +45,7 @@ def add_subject(notebook: Notebook, subject: Subject) -> Subject:
     refuse_name(notebook, subject.name)
     uid = subject.uid or os.urandom(16).hex()
     values = {**_subject_values(subject), "uid": uid}
-    subject_id = _insert(notebook, "subjects", values)
+    subject_id = insert_row(notebook, "subjects", values)
     return dataclasses.replace(subject, id=subject_id, uid=uid)
 
 
@@ -56,7 +55,7 @@ def update_subject(notebook: Notebook, subject: Subject) -> None:
     Raises NotFound where there is none, BadInput where another already has its name.
     """
     refuse_name(notebook, subject.name, but_id=subject.id)
-    _update(notebook, "subjects", subject.id, _subject_values(subject))
+    update_row(notebook, "subjects", subject.id, _subject_values(subject))
 
 
 def list_subjects(notebook: Notebook) -> list[Subject]:
@@ -137,13 +136,14 @@ def _nearest(every: Iterable[Subject], name: str) -> str:
 
 def _subject_values(subject: Subject) -> dict[str, Any]:
     return {
-        **_place_values(subject.place),
+        **place_values(subject.place),
         "name": columns.storable(subject.name),
         "state": subject.state,
         "words": columns.storable(subject.words),
         "tall_m": subject.tall_m,
         "wide_m": subject.wide_m,
         "facing_deg": subject.facing_deg,
+        "at_water": int(subject.at_water),
         "blocked": columns.storable(subject.blocked),
         "next_time": columns.storable(subject.next_time),
         "wanted": columns.wanted_text(subject.wanted),
@@ -152,7 +152,7 @@ def _subject_values(subject: Subject) -> dict[str, Any]:
 
 
 def _subject(row: sqlite3.Row) -> Subject | None:
-    place = _place(row)
+    place = read_place(row)
     if place is None:
         return None
     state = row["state"]
@@ -165,6 +165,7 @@ def _subject(row: sqlite3.Row) -> Subject | None:
         tall_m=columns.read_float(row["tall_m"]),
         wide_m=columns.read_float(row["wide_m"]),
         facing_deg=columns.read_float(row["facing_deg"]),
+        at_water=bool(columns.read_int(row["at_water"])),
         blocked=columns.read_text(row["blocked"]),
         next_time=columns.read_text(row["next_time"]),
         wanted=columns.read_wanted(wanted) if wanted else None,
@@ -185,7 +186,7 @@ def add_camera_position(notebook: Notebook, position: CameraPosition) -> CameraP
     """
     _need_subject(notebook, position.subject_id)
     refuse_position_name(notebook, position.subject_id, position.name)
-    position_id = _insert(notebook, "camera_positions", _position_values(position))
+    position_id = insert_row(notebook, "camera_positions", _position_values(position))
     return dataclasses.replace(position, id=position_id)
 
 
@@ -196,7 +197,7 @@ def update_camera_position(notebook: Notebook, position: CameraPosition) -> None
     """
     _need_subject(notebook, position.subject_id)
     refuse_position_name(notebook, position.subject_id, position.name, but_id=position.id)
-    _update(notebook, "camera_positions", position.id, _position_values(position))
+    update_row(notebook, "camera_positions", position.id, _position_values(position))
 
 
 def list_camera_positions(
@@ -241,7 +242,7 @@ def _need_subject(notebook: Notebook, subject_id: int | None) -> None:
 def _position_values(position: CameraPosition) -> dict[str, Any]:
     bearing = position.bearing
     return {
-        **_place_values(position.place),
+        **place_values(position.place),
         "subject_id": position.subject_id,
         "name": columns.storable(position.name),
         "bearing_true_deg": bearing.true_deg if bearing else None,
@@ -259,7 +260,7 @@ def _position_values(position: CameraPosition) -> dict[str, Any]:
 
 
 def _position(row: sqlite3.Row) -> CameraPosition | None:
-    place = _place(row)
+    place = read_place(row)
     if place is None:
         return None
     bearing: Bearing | None = columns.bearing_from(
@@ -340,55 +341,3 @@ def _notes(rows: Iterable[sqlite3.Row]) -> list[Note]:
             )
         )
     return sorted(found, key=lambda n: (n.written_at, n.id or 0))
-
-
-# ---------------------------------------------------------------- rows
-
-
-def _place_values(place: Place) -> dict[str, Any]:
-    return {
-        "geom": geometry.point_blob(place.longitude_deg, place.latitude_deg, place.height_m),
-        "error_m": place.error_m,
-        "error_basis": columns.storable(place.error_basis),
-        "place_source": columns.storable(place.source),
-    }
-
-
-def _place(row: sqlite3.Row) -> Place | None:
-    try:
-        longitude_deg, latitude_deg, height_m = geometry.read_point(row["geom"])
-    except geometry.BadGeometry:
-        return None  # `check` reports it
-    error_m, basis = columns.read_float(row["error_m"]), row["error_basis"]
-    if error_m is None or error_m < 0:
-        error_m, basis = POSITION_ERROR_M["memory"], "assumed: pin from memory"
-    return Place(
-        latitude_deg=latitude_deg,
-        longitude_deg=longitude_deg,
-        height_m=height_m,
-        error_m=error_m,
-        error_basis=columns.read_text(basis, "given"),
-        source=columns.read_text(row["place_source"]),
-    )
-
-
-def _insert(notebook: Notebook, table: str, values: dict[str, Any]) -> int:
-    names = ", ".join(values)
-    marks = ", ".join("?" * len(values))
-    notebook.changed(table, values["geom"])
-    return notebook.run(
-        f"INSERT INTO {table} ({names}) VALUES ({marks})",  # noqa: S608
-        tuple(values.values()),
-    )
-
-
-def _update(notebook: Notebook, table: str, row_id: int | None, values: dict[str, Any]) -> None:
-    if not notebook.rows(f"SELECT 1 FROM {table} WHERE id = ?", (row_id,)):  # noqa: S608
-        what = table.replace("_", " ").removesuffix("s")
-        raise NotFound(f"there is no {what} number {row_id} on record")
-    sets = ", ".join(f"{name} = ?" for name in values)
-    notebook.changed(table)
-    notebook.run(
-        f"UPDATE {table} SET {sets} WHERE id = ?",  # noqa: S608
-        (*values.values(), row_id),
-    )

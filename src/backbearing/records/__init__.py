@@ -65,6 +65,7 @@ from backbearing.records.subjects import (
     SubjectState,
     WantedLight,
 )
+from backbearing.records.surroundings import EdgeReading, ReadingEffect, Trees
 from backbearing.records.terrain import Grid, GroundKind, TerrainLayer
 from backbearing.records.tracks import (
     Fault,
@@ -104,6 +105,7 @@ __all__ = [
     "CameraPosition",
     "Deleted",
     "Development",
+    "EdgeReading",
     "EmulsionClass",
     "Fault",
     "Finding",
@@ -131,6 +133,7 @@ __all__ = [
     "Place",
     "Plate",
     "PlateState",
+    "ReadingEffect",
     "Route",
     "Segment",
     "Shadows",
@@ -146,6 +149,7 @@ __all__ = [
     "TerrainLayer",
     "TestedLight",
     "Track",
+    "Trees",
     "WalkSummary",
     "WantedLight",
     "Waypoint",

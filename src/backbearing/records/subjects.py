@@ -79,6 +79,7 @@ class Subject:
     tall_m: float | None = None
     wide_m: float | None = None
     facing_deg: float | None = None  # true azimuth the subject's face looks towards
+    at_water: bool = False  # on the lowest ground within its error
     blocked: str = ""  # what stopped me
     next_time: str = ""  # what to change
     wanted: WantedLight | None = None
@@ -104,7 +105,9 @@ class Deleted:
     """Something in the bin, which `restore` brings back."""
 
     id: int
-    kind: Literal["subject", "camera position", "track", "waypoint", "route"]
+    kind: Literal[
+        "subject", "camera position", "track", "waypoint", "route", "reading", "line", "passage"
+    ]
     name: str
     deleted_at: datetime
 
