@@ -14,7 +14,13 @@ import numpy as np
 
 from backbearing.models.arguments import as_times
 from backbearing.models.deltat import delta_t_s
-from backbearing.models.sun import LIGHT_AU_PER_DAY, sun_vectors
+from backbearing.models.sun import (
+    J2000_0H,
+    LIGHT_AU_PER_DAY,
+    TURNS_AT_2000,
+    TURNS_PER_DAY,
+    sun_vectors,
+)
 from backbearing.models.topocentric import AU_M, seen_from
 
 if TYPE_CHECKING:
@@ -22,12 +28,8 @@ if TYPE_CHECKING:
 
     from backbearing.records import Floats
 
-_J2000_0H = 2451544.5
 _STEP_US = 21_600_000_000  # six hours: a cubic through four then keeps within 0.1″
 _STEPS_PER_DAY = 4
-# Earth rotation angle (IAU 2000) [turns] at 2000-01-01 0h UT1, and what a day brings
-_TURNS_AT_2000 = 0.7790572732640 - 0.5 * 0.00273781191135448 + 0.5
-_TURNS_PER_DAY = 0.00273781191135448
 _RADIUS_KM = 1_737.4  # IAU
 
 
@@ -137,7 +139,7 @@ def moon_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
         + next_ * (t + 1.0) * t * (t - 1.0) / 6.0
     )
     days, turned = step / _STEPS_PER_DAY, fraction / _STEPS_PER_DAY
-    angle = 2.0 * np.pi * (_TURNS_AT_2000 + _TURNS_PER_DAY * (days + turned) + days % 1.0 + turned)
+    angle = 2.0 * np.pi * (TURNS_AT_2000 + TURNS_PER_DAY * (days + turned) + days % 1.0 + turned)
     cos_t, sin_t = np.cos(angle), np.sin(angle)
     x = seen[:, 0] * cos_t + seen[:, 1] * sin_t
     y = seen[:, 1] * cos_t - seen[:, 0] * sin_t
@@ -149,7 +151,7 @@ def moon_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
 
 def _apparent(steps: NDArray[np.int64]) -> Floats:
     days = steps / _STEPS_PER_DAY
-    return apparent_moon(_J2000_0H, days + delta_t_s(days) / 86_400.0)
+    return apparent_moon(J2000_0H, days + delta_t_s(days) / 86_400.0)
 
 
 def apparent_moon(tt1: ArrayLike, tt2: ArrayLike) -> Floats:

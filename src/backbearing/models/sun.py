@@ -25,12 +25,12 @@ if TYPE_CHECKING:
 
     from backbearing.records import Floats
 
-_J2000_0H = 2451544.5  # Julian date of 2000-01-01 0h, the zero of the day count here
+J2000_0H = 2451544.5  # Julian date of 2000-01-01 0h, the zero of the day count here
 _DAY_US = 86_400_000_000
 LIGHT_AU_PER_DAY = 173.144632674240
 # Earth rotation angle (IAU 2000): turns at 2000-01-01 0h UT1, and the excess a day brings
-_TURNS_AT_2000 = 0.7790572732640 - 0.5 * 0.00273781191135448 + 0.5
-_TURNS_PER_DAY = 0.00273781191135448
+TURNS_AT_2000 = 0.7790572732640 - 0.5 * 0.00273781191135448 + 0.5
+TURNS_PER_DAY = 0.00273781191135448
 _BLOCK_DAYS = 32  # days whose nodes are made, and remembered, together
 _BLOCK_US = _BLOCK_DAYS * _DAY_US
 _CHUNK = 16_384  # instants worked on at once: the working arrays then stay in the cache
@@ -121,7 +121,7 @@ def sun_vectors(when: NDArray[np.datetime64]) -> tuple[Floats, Floats, Floats]:
             fraction = days - day
             of_day = cubic.take(day.astype(np.int64) + row_of_block[block], axis=1)
             # sine and cosine by the half angle's tangent, which numpy works out seven times faster
-            tangent = np.tan(np.pi * (of_day[12] + fraction * (1.0 + _TURNS_PER_DAY)))
+            tangent = np.tan(np.pi * (of_day[12] + fraction * (1.0 + TURNS_PER_DAY)))
             cos_t = 2.0 / (1.0 + tangent * tangent)
             sin_t = tangent * cos_t
             cos_t -= 1.0
@@ -147,7 +147,7 @@ def _cubics(block: int) -> Floats:
     remembering them changes no answer; 512 blocks are 45 years and 1.7 MB.
     """
     days = np.arange(-1.0, _BLOCK_DAYS + 2.0) + block * _BLOCK_DAYS
-    nodes = apparent_sun(_J2000_0H, days + delta_t_s(days) / 86_400.0).T
+    nodes = apparent_sun(J2000_0H, days + delta_t_s(days) / 86_400.0).T
     before, at, after, next_ = (nodes[:, i : i + _BLOCK_DAYS] for i in range(4))
     # Lagrange's cubic through the days −1, 0, 1, 2, sorted by powers of the fraction
     powers = np.stack(
@@ -159,7 +159,7 @@ def _cubics(block: int) -> Floats:
         ),
         axis=1,
     )
-    turns = (_TURNS_AT_2000 + _TURNS_PER_DAY * days[1:-2]) % 1.0
+    turns = (TURNS_AT_2000 + TURNS_PER_DAY * days[1:-2]) % 1.0
     answer: Floats = np.concatenate((powers.reshape(12, _BLOCK_DAYS), turns[None, :]))
     answer.flags.writeable = False
     return answer

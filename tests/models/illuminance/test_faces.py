@@ -216,6 +216,7 @@ def test_arrays_broadcast() -> None:
         ({"face_sky_view": 2.0}, "face_sky_view"),
         ({"level_sky_view": -0.1}, "level_sky_view"),
         ({"sun_altitude_deg": 91.0}, "sun_altitude_deg"),
+        ({"height_m": math.nan}, "height_m"),
     ],
 )
 def test_bad_arguments_are_named(changed: dict[str, Any], where: str) -> None:

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from backbearing.errors import BadInput, quoted
+from backbearing.models.arguments import within
 from backbearing.models.illuminance.airmass import air_mass
 from backbearing.models.illuminance.level import sun_level_lux
 from backbearing.models.refraction import standard_air
@@ -118,10 +119,12 @@ def open_scene(
 
     apparent_altitude_deg: of the sun's centre, any shape. height_m: above sea level, for the air
     before the sun (standard atmosphere); the dome is taken as at sea level.
-    Read from a table with 0.02° steps, straight lines between. Raises BadInput for an unknown sky.
+    Read from a table with 0.02° steps, straight lines between. Raises BadInput for an unknown
+    sky, or a height out of range.
     """
+    height_m = float(within("height_m", height_m, -1_000.0, 100_000.0))
     altitude = np.asarray(apparent_altitude_deg, dtype=np.float64)
-    beam, dome = _table(scenario(sky).name, float(height_m))
+    beam, dome = _table(scenario(sky).name, height_m)
     place = np.clip((altitude - _TABLE_FROM_DEG) / _TABLE_STEP_DEG, 0.0, len(beam) - 1.0)
     index = np.minimum(place.astype(np.int64), len(beam) - 2)
     place -= index
