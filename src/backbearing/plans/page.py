@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.relief import GroundPicture
     from backbearing.records import (
         CameraPosition,
         LightWindow,
@@ -86,6 +87,14 @@ class ReturnPage:
     zone: str = "UTC"  # of the clock that dates the walks
     simplified_to_m: float = SIMPLIFIED_TO_M
     walks_within_m: float | None = None  # None: every walk on record
+    ground: GroundPicture | None = None  # round the subject of the answer
+    why_no_ground: str = ""
+
+    @property
+    def shade_zone(self) -> str:
+        """The clock that names the moments whose shade is drawn."""
+        lead = self.next_light
+        return lead.zone if lead else self.zone
 
     @property
     def next_lit(self) -> ReturnSubject | None:
@@ -124,7 +133,7 @@ def gather_page(
     tell("gathering walks, waypoints and routes")
     around = chosen or None
     tracks, tolerance_m, not_drawn = _drawn_tracks(notebook, around)
-    return ReturnPage(
+    page = ReturnPage(
         start=start,
         subjects=tuple(sorted(subjects, key=lambda each: not each.hindered)),
         tracks=tracks,
@@ -139,6 +148,8 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
+    tell("drawing the ground")
+    return _with_ground(notebook, page)
 
 
 def ask_page(
@@ -159,6 +170,23 @@ def ask_page(
     today = today_there(notebook, now)
     start = today if first is None else read_coming_day(first, today=today, where="--from")
     return gather_page(notebook, names, start=start, progress=progress)
+
+
+def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:
+    """The page with its ground, and the shade in the window that leads, if that is of sun."""
+    from backbearing.plans.homeground import every_spot, home_spots
+    from backbearing.plans.relief import ground_picture
+
+    clear = leading(w for each in page.subjects for w in each.windows if w.sky == "clear")
+    lead = page.next_light
+    ground, why_none = ground_picture(
+        notebook,
+        home_spots(page) or every_spot(page),
+        window=lead if lead and lead.sky == "clear" else clear,
+        day=page.start,
+        zone=page.zone,
+    )
+    return replace(page, ground=ground, why_no_ground=why_none)
 
 
 def _light(

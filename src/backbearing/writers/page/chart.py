@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.places.words import degrees_text, metres_text
+from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
-from backbearing.writers.page.home import every_spot, home_spots
+from backbearing.writers.page.ground import draw_ground
 from backbearing.writers.page.labels import Labels, short_name
 from backbearing.writers.page.lines import Ways, draw_ways
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
@@ -98,8 +99,9 @@ def _draw(
     put(svg, "rect", "ground", width=sheet.width, height=sheet.height)
     labels = Labels(sheet, size)
     edge = ElementTree.Element("g")  # scale, north and the grid's figures lie over all lines
-    names = ElementTree.Element("g")
+    heights, names = (ElementTree.Element("g") for _ in range(2))
     draw_scale_and_north(edge, sheet, labels)
+    under = ElementTree.SubElement(svg, "g")
     grid = ElementTree.SubElement(svg, "g")
     draw_ways(svg, ways, sheet)
     waypoints = [p for p in page.waypoints if sheet.holds(_at(p, sheet))]
@@ -132,7 +134,8 @@ def _draw(
         if point.name:
             labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)
     draw_grid(grid, edge, sheet, labels)
-    svg.extend([edge, names])
+    draw_ground(under, heights, page.ground, sheet, labels)
+    svg.extend([heights, edge, names])
     return ElementTree.tostring(svg, encoding="unicode")
 
 

@@ -125,6 +125,7 @@ function drawReturn(map) {
   });
 
   // ------------------------------------------------------------ names that cover nothing
+  const lines = [...data.tracks.flatMap((track) => track.lines), ...data.routes.map((r) => r.line)];
   const sheet = make("div", "names");
   map.getPanes().markerPane.parentNode.appendChild(sheet);
   const order = { name: 0, light: 1, second: 2 };
@@ -143,11 +144,26 @@ function drawReturn(map) {
       const { x, y } = map.latLngToLayerPoint(at);
       return [x - 5, y - 5, x + 5, y + 5];
     }) : [];
-    const crossed = (box, those) =>
-      those.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
     const corner = map.containerPointToLayerPoint([0, 0]), size = map.getSize();
     const inView = ([x0, y0, x1, y1]) => x0 >= corner.x + 2 && y0 >= corner.y + 2 &&
       x1 <= corner.x + size.x - 2 && y1 <= corner.y + size.y - 2;
+    // and off the ways, met every dozen pixels
+    const ways = [];
+    for (const way of map.hasLayer(layers.walks) ? lines : []) {
+      let last = null;
+      for (const at of way) {
+        const p = map.latLngToLayerPoint(at);
+        const steps = last ? Math.ceil(p.distanceTo(last) / 12) : 1;
+        for (let i = 1; i <= Math.min(steps, 400); i++) {
+          const x = last ? last.x + ((p.x - last.x) * i) / steps : p.x;
+          const y = last ? last.y + ((p.y - last.y) * i) / steps : p.y;
+          if (inView([x, y, x, y])) ways.push([x - 3, y - 3, x + 3, y + 3]);
+        }
+        last = p;
+      }
+    }
+    const crossed = (box, those) =>
+      those.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
     for (const name of shown) {
       const p = map.latLngToLayerPoint(name.at);
       if (name.near && p.distanceTo(map.latLngToLayerPoint(name.near)) < 16) continue;
@@ -161,17 +177,76 @@ function drawReturn(map) {
           .map(([x, y]) => ({ text, x, y, box: [x, y, x + w, y + h] }));
       });
       const near = inView([p.x, p.y, p.x, p.y]);
-      const free = (...kept) => spots.find((each) =>
-        kept.every((those) => !crossed(each.box, those)) && (!near || inView(each.box)));
-      const spot = free(taken, soft) ||
-        (name.kind === "name" ? free(taken) || free(needed) : null);
+      const fitting = (those, kept) => those.find((each) =>
+        kept.every((boxes) => !crossed(each.box, boxes)) && (!near || inView(each.box)));
+      const free = (...kept) => fitting(spots, kept);
+      const words = spots.filter((each) => isNaN(each.text));
+      const spot = fitting(words, [taken, soft, ways]) || fitting(words, [taken, soft]) ||
+        free(taken, soft) || (name.kind === "name" ? free(taken) || free(needed) : null);
       if (!spot) { tag.remove(); continue; }
       tag.textContent = spot.text;
       taken.push(spot.box);
       needed.push(spot.box);
       L.DomUtil.setPosition(tag, L.point(spot.x, spot.y));
     }
+    setHeights((box) => inView(box) && !crossed(box, [...taken, ...soft, ...ways]));
   };
+  // the heights of the heavier contours, where nothing else is written, well apart
+  const setHeights = (free) => {
+    if (!data.ground || uses.relief.hasAttribute("display")) return;
+    const { north_west, south_east, columns, rows, heights } = data.ground;
+    const start = map.latLngToLayerPoint(north_west), end = map.latLngToLayerPoint(south_east);
+    const written = [];
+    for (const [column, row, text] of heights) {
+      const x = start.x + ((end.x - start.x) * column) / columns;
+      const y = start.y + ((end.y - start.y) * row) / rows;
+      const half = 3.5 * text.length;
+      if (!free([x - half, y - 7, x + half, y + 7])) continue;
+      if (written.some((at) => Math.abs(at[0] - x) + Math.abs(at[1] - y) < 130)) continue;
+      written.push([x, y]);
+      const tag = make("bdi", "height", text);
+      sheet.appendChild(tag);
+      L.DomUtil.setPosition(tag, L.point(x - half, y - 7));
+    }
+  };
+
+  // ------------------------------------------------------------ the ground under it all
+  // laid by reference to the page's hidden drawing; it goes along with the map while that is
+  // dragged, twice as wide as what is seen, and is laid anew when the map comes to rest
+  const ground = draw(frame, "svg", { class: "ground", "aria-hidden": "true" });
+  const uses = {};
+  let laidAt = L.point(0, 0);
+  const carry = () => L.DomUtil.setPosition(ground,
+    map.containerPointToLayerPoint([0, 0]).multiplyBy(-1).add(laidAt));
+  const layGround = () => {
+    if (!data.ground) return;
+    const size = map.getSize(), half = size.divideBy(2);
+    const corner = map.latLngToContainerPoint(data.ground.north_west).add(half);
+    const end = map.latLngToContainerPoint(data.ground.south_east).add(half);
+    const wide = (end.x - corner.x) / data.ground.columns;
+    const high = (end.y - corner.y) / data.ground.rows;
+    ground.setAttribute("width", 2 * size.x);
+    ground.setAttribute("height", 2 * size.y);
+    for (const use of Object.values(uses))
+      use.setAttribute("transform", `matrix(${wide} 0 0 ${high} ${corner.x} ${corner.y})`);
+    laidAt = map.containerPointToLayerPoint([0, 0]).subtract(half);
+    carry();
+  };
+  if (data.ground) {
+    uses.relief = draw(ground, "use", { href: "#ground-relief" });
+    if (data.ground.shades.length)
+      uses.shade = draw(ground, "use", { href: "#shade-" + data.ground.shown });
+    const moment = document.getElementById("moment");
+    if (moment)
+      moment.addEventListener("change", () => {
+        uses.shade.setAttribute("href", "#" + data.ground.shades[moment.value].id);
+        document.getElementById("shade-says").textContent = data.ground.shades[moment.value].says;
+      });
+  }
+  const onGround = (name) => ({
+    addTo: () => uses[name].removeAttribute("display"),
+    remove: () => uses[name].setAttribute("display", "none"),
+  });
 
   // ------------------------------------------------------------ grid, scale and north
   const grid = draw(frame, "svg", { class: "under", "aria-hidden": "true" });
@@ -288,7 +363,7 @@ function drawReturn(map) {
   for (const box of document.querySelectorAll("[data-layer]")) {
     box.disabled = false;
     box.addEventListener("change", () => {
-      const layer = layers[box.dataset.layer];
+      const layer = layers[box.dataset.layer] || onGround(box.dataset.layer);
       if (box.checked) layer.addTo(map);
       else layer.remove();
       setNames();
@@ -310,5 +385,8 @@ function drawReturn(map) {
   map.on("zoomend", redraw);
   map.on("moveend", setNames);
   map.on("move zoomend resize", setFrame);
+  map.on("move", carry);
+  map.on("moveend zoomend resize", layGround);
+  layGround();
   setFrame();
 }

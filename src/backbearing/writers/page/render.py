@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING, Any
 from backbearing import __version__
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
+from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import PageWords, page_words
+from backbearing.writers.page.ground import ground_data, ground_store, ground_words
 from backbearing.writers.page.head import cut
-from backbearing.writers.page.home import every_spot, home_spots
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lines import ways_of
@@ -62,6 +63,8 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         home=raw(chart.home_map(page, ways)),
         whole=raw(chart.whole_map(page, ways)),
         slides=slides,
+        ground=ground_words(page),
+        store=raw(ground_store(page)),
         base_map=base_map,
         version=__version__,
     )
@@ -151,8 +154,17 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
             if n.place
         ],
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
+        "ground": ground_data(page),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
+    if page.ground is not None:
+        ground = data["ground"]
+        ground["north_west"], ground["south_east"] = line(
+            [
+                (page.ground.north_deg, page.ground.west_deg),
+                (page.ground.south_deg, page.ground.east_deg),
+            ]
+        )
     data["fit"] = _box([at(*spot) for spot in spots])
     data["home"] = _box([at(*spot) for spot in home_spots(page)])
     cleaned: Json = _cleaned(data)

@@ -1,16 +1,16 @@
-"""Which ground the first map shows: that round the subject of the answer, where all is too much."""
+"""Which ground a page shows first: that round the subject of the answer, where all is too much."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.writers.page.plane import away_m
-
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from backbearing.plans.page import ReturnPage, ReturnSubject
-    from backbearing.writers.page.plane import Spot
 
 HOME_M = 20_000.0  # a day on foot, there and back
+Spot = tuple[float, float]  # latitude, longitude in degrees
 
 
 def every_spot(page: ReturnPage) -> list[Spot]:
@@ -40,5 +40,20 @@ def home_spots(page: ReturnPage) -> list[Spot]:
         return []
     at = (centre.subject.place.latitude_deg, centre.subject.place.longitude_deg)
     spots = every_spot(page)
-    near = [spot for spot in spots if away_m(spot, at) <= HOME_M]
+    near = spots_within(spots, at, HOME_M)
     return near if len(near) < len(spots) else []
+
+
+def spots_within(spots: Sequence[Spot], at: Spot, away_m: float) -> list[Spot]:
+    """Those no farther from a place than `away_m`."""
+    if not spots:
+        return []
+    import numpy as np
+
+    from backbearing.places.geodesy import inverse
+
+    latitude, longitude = np.array(spots).T
+    _, distance_m = inverse(
+        np.full(latitude.shape, at[0]), np.full(longitude.shape, at[1]), latitude, longitude
+    )
+    return [spots[index] for index in np.flatnonzero(distance_m <= away_m).tolist()]
