@@ -50,6 +50,7 @@ class ReturnSubject:
     notes: tuple[Note, ...] = ()
     windows: tuple[LightWindow, ...] = ()
     sun_near_line: tuple[bool, ...] = ()  # for each window: within 20° of the camera's line
+    behind: tuple[str, ...] = ()  # for each window: what stands behind at its best minute, or ''
     sun_azimuths_deg: tuple[float, ...] = ()  # through the leading clear window, unwrapped
     declination_deg: float | None = None  # on the sheet's first day, east positive
     tall_error_m: float | None = None
@@ -129,7 +130,7 @@ def gather_page(
     chosen = list({subject.id: subject for subject in chosen}.values())
     wanting = [s for s in chosen if names or s.state not in ("made", "gone")]
     answers = _light(notebook, [s.name for s in wanting], start, tell)
-    subjects = _subjects(notebook, chosen, answers, start)
+    subjects = _with_behind(notebook, _subjects(notebook, chosen, answers, start), tell)
     tell("gathering walks, waypoints and routes")
     around = chosen or None
     tracks, tolerance_m, not_drawn = _drawn_tracks(notebook, around)
@@ -170,6 +171,25 @@ def ask_page(
     today = today_there(notebook, now)
     start = today if first is None else read_coming_day(first, today=today, where="--from")
     return gather_page(notebook, names, start=start, progress=progress)
+
+
+def _with_behind(
+    notebook: Notebook, subjects: Sequence[ReturnSubject], tell: Callable[[str], None]
+) -> list[ReturnSubject]:
+    """The subjects with what stands behind each at the best minute of its windows of sun."""
+    from backbearing.errors import BadInput
+    from backbearing.plans.shade import Backdrops
+
+    backdrops = Backdrops(notebook)
+    found = []
+    for number, each in enumerate(subjects, start=1):
+        tell(f"what stands behind: {number} of {len(subjects)}")
+        try:
+            said = backdrops.sentences(each.subject, each.cameras, each.windows)
+        except BadInput:  # a projection that does not hold there
+            said = ()
+        found.append(replace(each, behind=said))
+    return found
 
 
 def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:

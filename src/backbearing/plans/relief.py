@@ -102,32 +102,22 @@ def ground_picture(
     `day` where there is none. zone: whose hours.
     Raises NotebookError.
     """
-    from backbearing.errors import BadFile, BadInput
-    from backbearing.notebook.terrain import list_layers
-    from backbearing.plans.skyline import layer_now
-    from backbearing.readers.terrain import Terrain
-    from backbearing.readers.terrain.opening import finest_first
+    from backbearing.errors import BadInput
+    from backbearing.plans.terraingrids import grids_round
 
-    layers = list_layers(notebook)
-    if not layers:
-        return None, "no terrain is on record"
     if not spots or max(abs(latitude) for latitude, _ in spots) > _FARTHEST_DEG:
         return None, "no picture is made so near a pole"
     area = _area(spots)
-    near = Terrain(finest_first(layers)).within(*area.middle, area.reach_m)
-    there = [layer for layer, state in map(layer_now, near) if state != "gone"]
-    if not there:
-        return None, "the terrain on record is not there" if near else "no terrain reaches here"
+    grids, why_none = grids_round(notebook, *area.middle, area.reach_m + _REACH_M)
+    if not grids:
+        return None, why_none
     try:
-        terrain = Terrain(finest_first(there))
-        grids = terrain.grids_around(*area.middle, area.reach_m + _REACH_M)
-        grids = tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
-        picture = _picture(area, grids)
-        if picture is None:
+        found = _picture(area, grids)
+        if found is None:
             return None, "no terrain reaches here"
-        laid, made = picture
-        return _with_shades(made, laid, grids, area, window, day, zone), ""
-    except (BadFile, BadInput) as error:
+        laid, picture = found
+        return _with_shades(picture, laid, grids, area, window, day, zone), ""
+    except BadInput as error:  # a projection that bends too much there
         return None, f"the terrain cannot be drawn: {error.what}"
 
 

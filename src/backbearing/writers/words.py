@@ -101,6 +101,7 @@ class WindowWords:
     camera: str  # which camera position, where the subject has several
     near_line: bool  # the sun comes within 20° of the camera's line
     lit_is_said: bool  # the sentence why opens with it
+    behind: str  # what stands behind the subject then; '' where that is not known
 
     @property
     def short(self) -> str:
@@ -115,6 +116,7 @@ def window_words(
     clock: str,
     camera: str = "",
     near_line: bool = False,
+    behind: str = "",
     declination_deg: float | None = None,
 ) -> WindowWords:
     """Word a window; `clock` is the page's own offset from UTC, said once at its head."""
@@ -137,4 +139,5 @@ def window_words(
         camera=camera,
         near_line=near_line,
         lit_is_said=window.why.lower().startswith(window.lit_from.lower()),
+        behind=behind,
     )

@@ -184,9 +184,14 @@ def _subject_words(
             clock=clock,
             camera=window.camera_position if len(each.cameras) > 1 else "",
             near_line=bool(near),
+            behind=said or "",
             declination_deg=each.declination_deg,
         )
-        for window, near in zip_longest(each.windows, each.sun_near_line[: len(each.windows)])
+        for window, near, said in zip_longest(
+            each.windows,
+            each.sun_near_line[: len(each.windows)],
+            each.behind[: len(each.windows)],
+        )
     )
     lead = leading(each.windows)
     if lead:

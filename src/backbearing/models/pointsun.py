@@ -1,0 +1,99 @@
+"""Which places on the ground does sunlight reach, and what ground a sight line meets: by rays."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.models.castshadow import shadow_reach_m
+from backbearing.models.gridframe import cells_at, grid_frame, height_at
+from backbearing.models.skyline import drop_per_m
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from backbearing.records import Floats, Grid
+
+_FARTHER = 100.0  # beyond so many steps, the ground is read every distance / 100
+_LOCAL_CELLS = 10.0  # over which a grid's cells are measured on the ground
+_STEEPEST_DEG = 89.99
+
+
+def ray_distances_m(step_m: float, reach_m: float) -> Floats:
+    """Distances [m] along a ray from one step to its reach: even at first, then growing apart."""
+    even = step_m * np.arange(1.0, _FARTHER)
+    growing = max(0, math.ceil(math.log(max(reach_m / (step_m * _FARTHER), 1.0)) * _FARTHER))
+    farther = step_m * _FARTHER * np.exp(np.arange(growing + 1) / _FARTHER)
+    distance: Floats = np.concatenate((even, farther))
+    return distance[distance <= reach_m]
+
+
+def heights_along(
+    grids: Sequence[Grid],
+    latitude_deg: Floats,
+    longitude_deg: Floats,
+    azimuth_deg: float,
+    distance_m: Floats,
+) -> Floats:
+    """The ground's height [m] along rays of one true azimuth from places that lie together.
+
+    grids: finest first. latitude_deg, longitude_deg: (n,). distance_m: (m,). Returns (m, n), nan
+    where no grid knows. The azimuth is met where the places' middle is, and taken as one.
+    Raises BadInput where a projection is not known.
+    """
+    height: Floats = np.full((distance_m.size, latitude_deg.size), np.nan)
+    middle = float(np.mean(latitude_deg)), float(np.mean(longitude_deg))
+    for grid in grids:
+        local_m = _LOCAL_CELLS * grid.cell_m
+        frame = grid_frame(grid, *middle, reach_m=local_m)
+        step = [cells[0, 0] / local_m for cells in frame.along(np.array([azimuth_deg]))]
+        start = cells_at(grid, latitude_deg, longitude_deg)
+        column, row = (s + distance_m[:, None] * t for s, t in zip(start, step, strict=True))
+        height = np.where(np.isnan(height), height_at(grid, column, row), height)
+    return height
+
+
+def places_in_sun(
+    grids: Sequence[Grid],
+    latitude_deg: Floats,
+    longitude_deg: Floats,
+    sun_azimuth_deg: float,
+    sun_altitude_deg: float,
+) -> NDArray[np.bool_]:
+    """Which places on the ground (n,) does sunlight reach?
+
+    grids: finest first, as far as ground can shade. sun_altitude_deg: apparent, of the part of
+    the disc that counts. A place of which no grid knows the height is not in sun.
+    Method: one ray from each towards the sun, from half a cell on, over the Earth's curve with
+    the bending of light (k = 0.13); `castshadow.in_sun` does the same for whole areas.
+    Raises BadInput where a projection is not known.
+    """
+    here = heights_along(grids, latitude_deg, longitude_deg, sun_azimuth_deg, np.zeros(1))[0]
+    known = ~np.isnan(here)
+    if not known.any() or sun_altitude_deg <= -_STEEPEST_DEG:
+        return np.zeros(here.shape, dtype=np.bool_)
+    highest = max(float(np.fmax.reduce(grid.height_m, axis=None)) for grid in grids)
+    rise_m = max(0.0, highest - float(here[known].min()))
+    distance = ray_distances_m(0.5 * grids[0].cell_m, shadow_reach_m(rise_m, sun_altitude_deg))
+    slope = math.tan(math.radians(min(sun_altitude_deg, _STEEPEST_DEG)))
+    ground = heights_along(grids, latitude_deg, longitude_deg, sun_azimuth_deg, distance)
+    light = here + (distance * (slope + drop_per_m() * distance))[:, None]
+    lit: NDArray[np.bool_] = ~(ground > light).any(axis=0) & known
+    return lit
+
+
+def first_met_m(ground_m: Floats, distance_m: Floats, eye_m: float, altitude_deg: Floats) -> Floats:
+    """How far off does a sight line at each altitude meet the ground [m]? nan where it does not.
+
+    ground_m: heights along one azimuth at distance_m (m,), nan where none is known. eye_m: above
+    the sea. altitude_deg: (k,), apparent. Returns (k,). Over the curved Earth, k = 0.13.
+    """
+    rise = (ground_m - drop_per_m() * distance_m**2 - eye_m) / distance_m
+    over = np.fmax.accumulate(np.where(np.isnan(rise), -np.inf, rise))
+    index = np.searchsorted(over, np.tan(np.radians(altitude_deg)))
+    met: Floats = np.append(distance_m, np.nan)[index]
+    return met
