@@ -29,7 +29,7 @@ def grid(
 def test_the_finest_rules_where_it_reaches_and_the_coarser_beyond() -> None:
     fine = grid(np.full((20, 20), 1.0), x=500_200.0, y=5_199_800.0, cell=10.0)
     coarse = grid(np.full((20, 20), 2.0), cell=30.0)
-    onto = grid(np.zeros((100, 100))), cell=10.0)  # 1 km; the coarser covers 600 m of it
+    onto = grid(np.zeros((100, 100)), cell=10.0)  # 1 km; the coarser covers 600 m of it
     height = laid_together([fine, coarse], onto).height_m
     assert (height[21:39, 21:39] == 1.0).all()
     assert (height[5:15, 5:15] == 2.0).all()
@@ -39,7 +39,7 @@ def test_the_finest_rules_where_it_reaches_and_the_coarser_beyond() -> None:
 def test_a_void_of_the_finer_is_filled_from_the_coarser() -> None:
     fine = grid(np.where(np.eye(60) > 0, np.nan, 1.0), cell=10.0)
     coarse = grid(np.full((20, 20), 2.0), cell=30.0)
-    height = laid_together([fine, coarse], grid(np.zeros((60, 60))), cell=10.0)).height_m
+    height = laid_together([fine, coarse], grid(np.zeros((60, 60)), cell=10.0)).height_m
     assert height[30, 30] == 2.0
     assert not np.isnan(height[5:55, 5:55]).any()
 
