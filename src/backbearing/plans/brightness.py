@@ -138,7 +138,7 @@ def scene_of(
     cameras = list_camera_positions(notebook, subject.id) if subject.id is not None else []
     if camera is None:
         camera = next(iter(cameras), None)
-    (sky,) = skies_of(notebook, [subject.place], progress)
+    (sky,) = skies_of(notebook, [subject.place], progress, subjects=[subject])
     return Scene(
         subject=subject,
         camera=camera,

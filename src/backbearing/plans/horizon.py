@@ -123,7 +123,9 @@ def ask_skyline(
     if len(days) > MOST_DAYS:
         raise BadInput(f"more than {MOST_DAYS} days", where="--date", remedy="name fewer")
     asked = [read_coming_day(text, today=today, where="--date") for text in days]
-    (sky,) = skies_of(notebook, [place]) if notebook is not None else (FLAT,)
+    (sky,) = (
+        skies_of(notebook, [place], subjects=[located.subject]) if notebook is not None else (FLAT,)
+    )
     return SkylineAnswer(
         name=located.name,
         place=place,

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -28,6 +30,21 @@ _SHARED_M = 250.0  # spots no farther apart than this share the ground that was 
 _KEPT_AT_ONCE = 20  # skylines in one transaction
 
 LayerState = Literal["there", "changed", "gone"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Footing:
+    """What is known of a spot besides where it lies; `Footing()` is nothing.
+
+    water: latitude, longitude and radius [m] of ground whose lowest the spot stands on.
+    trees: how tall they are [m], and beyond what distance they stand [m].
+    """
+
+    water: tuple[float, float, float] | None = None
+    trees: tuple[float, float] | None = None
+
+
+NO_FOOTING = Footing()
 
 
 def skyline_at(
@@ -73,12 +90,14 @@ def skylines_for(
     eye_height_m: float = EYE_HEIGHT_M,
     step_deg: float | Sequence[float] = STEP_DEG,
     reach_m: float = REACH_M,
+    footings: Sequence[Footing] = (),
     progress: Callable[[str], None] | None = None,
 ) -> list[Skyline]:
     """The skylines of spots (latitude, longitude) from the terrain on record, in their order.
 
     step_deg: between azimuths, one for all or one for each spot. Spots that lie beside one
     another are best given in a row: the ground around them is then read once.
+    footings: one for each spot, or none at all.
 
     One that was kept is taken; others are worked out and, where the notebook may be written,
     kept. Where no terrain on record answers, the horizon is taken to be flat and `basis` says
@@ -92,12 +111,12 @@ def skylines_for(
     desk = _Desk(notebook, layers, eye_height_m, reach_m)
     steps = [step_deg] * len(spots) if isinstance(step_deg, float | int) else step_deg
     found = []
-    for number, ((latitude_deg, longitude_deg), step) in enumerate(
-        zip(spots, steps, strict=True), start=1
+    for number, ((latitude_deg, longitude_deg), step, footing) in enumerate(
+        zip(spots, steps, footings or [NO_FOOTING] * len(spots), strict=True), start=1
     ):
         if progress is not None and layers and len(spots) > 1:
             progress(f"skylines: {number} of {len(spots)}")
-        found.append(desk.skyline(latitude_deg, longitude_deg, step))
+        found.append(desk.skyline(latitude_deg, longitude_deg, step, footing))
     desk.keep()
     return found
 
@@ -188,8 +207,9 @@ class _Desk:
         self.states: dict[str, tuple[TerrainLayer, LayerState]] = {}
         self.made: list[tuple[str, float, float, Skyline]] = []
 
-    def skyline(self, latitude_deg: float, longitude_deg: float, step_deg: float) -> Skyline:
-        from backbearing.models.skyline import skyline
+    def skyline(
+        self, latitude_deg: float, longitude_deg: float, step_deg: float, footing: Footing
+    ) -> Skyline:
         from backbearing.notebook.terrain import find_skyline
         from backbearing.readers.terrain import Terrain
 
@@ -199,7 +219,7 @@ class _Desk:
         if not near:
             return _flat("no terrain on record reaches the spot", step_deg)
         now = [self.now(layer) for layer in near]
-        key = self.key(latitude_deg, longitude_deg, step_deg, [layer for layer, _ in now])
+        key = self.key(latitude_deg, longitude_deg, step_deg, footing, [each for each, _ in now])
         kept = find_skyline(self.notebook, key)
         if kept is not None:
             return kept
@@ -215,18 +235,12 @@ class _Desk:
         if not there:
             return _flat(_missing(gone), step_deg)
         if gone:
-            key = self.key(latitude_deg, longitude_deg, step_deg, there)
+            key = self.key(latitude_deg, longitude_deg, step_deg, footing, there)
             kept = find_skyline(self.notebook, key)
         if kept is None:
             try:
-                kept = skyline(
-                    self.grids(Terrain(tuple(there)), latitude_deg, longitude_deg),
-                    latitude_deg,
-                    longitude_deg,
-                    eye_height_m=self.eye_height_m,
-                    step_deg=step_deg,
-                    reach_m=self.reach_m,
-                )
+                grids = self.grids(Terrain(tuple(there)), latitude_deg, longitude_deg)
+                kept = self.made_from(grids, latitude_deg, longitude_deg, step_deg, footing)
             except BadFile as error:
                 return _flat(f"{Path(str(error.path)).name} {error.what}", step_deg)
             except BadInput as error:
@@ -237,6 +251,43 @@ class _Desk:
         if gone:
             return dataclasses.replace(kept, basis=f"{kept.basis}; {_missing(gone)}")
         return kept
+
+    def made_from(
+        self,
+        grids: Sequence[Grid],
+        latitude_deg: float,
+        longitude_deg: float,
+        step_deg: float,
+        footing: Footing,
+    ) -> Skyline:
+        from backbearing.models.canopy import with_trees
+        from backbearing.models.skyline import ground_height_m, lowest_ground_m, skyline
+
+        height_m, said = float("nan"), ""
+        if footing.water is not None:
+            *around, within_m = footing.water
+            height_m = lowest_ground_m(grids, around[0], around[1], within_m=within_m)
+            said += f"; at the water, so on the lowest ground within {within_m:.0f} m"
+        if footing.trees is not None:
+            tall_m, beyond_m = footing.trees
+            if isnan(height_m):  # the spot itself stays on the ground
+                height_m = ground_height_m(grids, latitude_deg, longitude_deg)
+            grids, raised = with_trees(
+                grids, latitude_deg, longitude_deg, tall_m=tall_m, beyond_m=beyond_m
+            )
+            said += f"; {trees_words(tall_m, beyond_m)}"
+            if not raised:
+                said += " not added: the terrain is not known to be bare ground"
+        made = skyline(
+            grids,
+            latitude_deg,
+            longitude_deg,
+            height_m=None if isnan(height_m) else height_m,
+            eye_height_m=self.eye_height_m,
+            step_deg=step_deg,
+            reach_m=self.reach_m,
+        )
+        return dataclasses.replace(made, basis=made.basis + said)
 
     def now(self, layer: TerrainLayer) -> tuple[TerrainLayer, LayerState]:
         if layer.path not in self.states:
@@ -265,12 +316,13 @@ class _Desk:
         latitude_deg: float,
         longitude_deg: float,
         step_deg: float,
+        footing: Footing,
         layers: Sequence[TerrainLayer],
     ) -> str:
         import hashlib
         import json
 
-        rests_on = [
+        rests_on: list[object] = [
             METHOD,
             round(latitude_deg, 7),
             round(longitude_deg, 7),
@@ -291,6 +343,8 @@ class _Desk:
                 }
             ),
         ]
+        if footing != NO_FOOTING:
+            rests_on.append([footing.water, footing.trees])
         return hashlib.sha256(json.dumps(rests_on).encode()).hexdigest()
 
     def keep(self) -> None:
@@ -321,6 +375,11 @@ def _flat(why: str, step_deg: float) -> Skyline:
 def _whole_cells(grids: Sequence[Grid]) -> tuple[Grid, ...]:
     """Grids that have at least one cell with four corners."""
     return tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
+
+
+def trees_words(tall_m: float, beyond_m: float) -> str:
+    """'trees 12 m tall from 15 m away on'."""
+    return f"trees {tall_m:g} m tall from {beyond_m:g} m away on"
 
 
 def _missing(names: Sequence[str]) -> str:

@@ -274,7 +274,8 @@ def _edge(
         return "at midnight"  # all holds beyond it: a run of a day and longer, cut there
     words = edge_words(made_by, outside, opening=opening)
     if words in ("at first sun", "at last sun"):
-        blocked_by = one.sky.edge_words(float(minutes.azimuth_deg[outside]))
+        month = int(minutes.time[outside].astype("datetime64[M]").astype(int)) % 12 + 1
+        blocked_by = one.sky.edge_words(float(minutes.azimuth_deg[outside]), month)
         words = f"{words} {blocked_by}" if blocked_by else words
     return words
 

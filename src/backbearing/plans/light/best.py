@@ -198,7 +198,8 @@ def _asked(
     if not subjects:
         return []
     setting = get_setting(notebook, "zone")
-    skies = skies_of(notebook, [subject.place for subject in subjects], progress)
+    places = [subject.place for subject in subjects]
+    skies = skies_of(notebook, places, progress, subjects=subjects)
     only = subjects[0].id if len(subjects) == 1 else None
     cameras: dict[int | None, list[CameraPosition]] = {}
     for camera in list_camera_positions(notebook, only):
@@ -343,8 +344,9 @@ def _horizons(asked: Sequence[Asked]) -> Iterator[str]:
     known = [one.sky.skyline for one in asked if one.ground_known]
     if len(asked) == 1 and known:
         yield f"{SKYLINE_FROM} from {known[0].basis}"
-    elif known:  # each window's own `rests_on` says it in full
-        reach_m = min(float(skyline.reach_m.min()) for skyline in known)
+    reaches_m = [float(each.reach_m.min()) for each in known if each.cell_m is not None]
+    if len(asked) > 1 and reaches_m:  # each window's own `rests_on` says it in full
+        reach_m = min(reaches_m)
         reach = metres_text(reach_m)
         yield f"{SKYLINE_FROM}s from the terrain on record, which reaches {reach} or more"
     yield from sorted({one.sky.skyline.basis for one in flat} - {"flat horizon assumed"})

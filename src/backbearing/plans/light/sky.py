@@ -1,32 +1,51 @@
-"""What bounds the sky at each subject, and how surely: the terrain on record, or a plain."""
+"""What bounds the sky at each subject, and how surely: ground, trees, edges measured by hand."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from backbearing.models.canopy import BRANCHES_STOPS
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
-from backbearing.models.sunlight import flat_skyline
+from backbearing.models.measured import with_readings
+from backbearing.models.sunlight import above_skyline_deg, flat_skyline
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.plans.skyline import STEP_DEG, skylines_for
+from backbearing.plans.skyline import NO_FOOTING, STEP_DEG, Footing, skylines_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from numpy.typing import NDArray
+
     from backbearing.notebook import Notebook
-    from backbearing.records import Floats, Place, Skyline
+    from backbearing.records import EdgeReading, Floats, Place, Skyline, Subject, Times, Trees
+
+    Bools = NDArray[np.bool_]
 
 _BESIDE_STEP_DEG = 1.0  # skylines from beside a spot only tell how far its own may shift
+
+EdgeFrom = Literal["plain", "terrain", "trees", "measured"]
+BRANCHES = (
+    f"sun through leafless branches there, {BRANCHES_STOPS[0]:g} to {BRANCHES_STOPS[1]:g} stops "
+    "down, is not counted as sun"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sky:
-    """The skyline of a place with its error, 95 %, in each azimuth."""
+    """The skyline of a place with its error, 95 %, in each azimuth.
+
+    Over `skyline` the sun is free. Where trees make it, `ground` is the skyline without them: what
+    lies between the two is shut while they are in leaf, else sun comes through the branches.
+    """
 
     skyline: Skyline
     error_deg: Floats | None  # None where the horizon is taken to be flat
+    measured: Bools | None = None  # where an edge measured by hand rules
+    ground: Skyline | None = None
+    trees: Trees | None = None
 
     @property
     def ground_known(self) -> bool:
@@ -38,15 +57,51 @@ class Sky:
         turned = np.abs((self.skyline.azimuth_deg - azimuth_deg + 180.0) % 360.0 - 180.0)
         return int(np.argmin(turned))
 
-    def edge_words(self, azimuth_deg: float) -> str:
-        """What blocks there: 'over ground 340 m away at 148°', '' over a plain or the sea."""
-        if self.error_deg is None:
-            return ""
+    def edge_from(self, index: int) -> EdgeFrom:
+        """What the edge at one of the skyline's azimuths comes from."""
+        if self.measured is not None and self.measured[index]:
+            return "measured"
+        if self.ground is not None:
+            over = self.skyline.altitude_deg[index] - self.ground.altitude_deg[index]
+            if over > 0.05:
+                return "trees"
+        return "plain" if self.skyline.cell_m is None else "terrain"
+
+    def in_leaf(self, month: int) -> bool:
+        """Whether the trees let no sun through in a month; true where there are none."""
+        return self.trees is None or self.trees.evergreen or month in self.trees.leaf_months
+
+    def through_branches(self, times: Times, azimuth_deg: Floats, limb_deg: Floats) -> Bools:
+        """When is the sun behind leafless branches and not behind the ground?
+
+        times (n,) UTC, with the azimuth and the upper limb's apparent altitude then.
+        """
+        if self.ground is None or self.trees is None:
+            return np.zeros(len(times), dtype=np.bool_)
+        month = times.astype("datetime64[M]").astype(np.int64) % 12 + 1
+        leafless = np.array([not self.in_leaf(each) for each in range(13)])[month]
+        over_ground = above_skyline_deg(self.ground, azimuth_deg, limb_deg) >= 0.0
+        free = above_skyline_deg(self.skyline, azimuth_deg, limb_deg) >= 0.0
+        return np.asarray(leafless & over_ground & ~free)
+
+    def edge_words(self, azimuth_deg: float, month: int | None = None) -> str:
+        """What blocks there: 'over ground 340 m away at 148°', '' over a plain or the sea.
+
+        month: in which the sun is there; with it, trees without leaves are told of.
+        """
         index = self.nearest(azimuth_deg)
+        made_by = self.edge_from(index)
+        at = degrees_text(azimuth_deg)
+        if made_by == "measured":
+            return f"over an edge measured by hand at {at}"
         distance_m = float(self.skyline.distance_m[index])
-        if not np.isfinite(distance_m):
+        if self.error_deg is None or not np.isfinite(distance_m):
             return ""
-        words = f"over ground {metres_text(distance_m)} away at {degrees_text(azimuth_deg)}"
+        if made_by == "trees":
+            bare = month is not None and not self.in_leaf(month)
+            words = f"over tree-tops {metres_text(distance_m)} away at {at}"
+            return f"{words} ({BRANCHES})" if bare else words
+        words = f"over ground {metres_text(distance_m)} away at {at}"
         cell_m = self.skyline.cell_m
         if cell_m is not None and distance_m < NEAR_CELLS * float(cell_m[index]):
             words += " (nearer than three cells: measure this)"
@@ -57,31 +112,104 @@ FLAT = Sky(skyline=flat_skyline(), error_deg=None)
 
 
 def skies_of(
-    notebook: Notebook, places: Sequence[Place], progress: Callable[[str], None] | None = None
+    notebook: Notebook,
+    places: Sequence[Place],
+    progress: Callable[[str], None] | None = None,
+    *,
+    subjects: Sequence[Subject | None] = (),
 ) -> list[Sky]:
     """The sky of each place, from the terrain on record where it reaches there, else flat.
 
+    subjects: which subject stands at each place, or none at all; what was measured there by hand,
+    trees around it, and that it lies at the water, count then.
     The position error is met by the skylines of four places around, as far off as it reaches.
     Raises NotebookError.
     """
+    from backbearing.notebook.surroundings import list_readings, list_trees
     from backbearing.notebook.terrain import list_layers
 
+    whose = list(subjects) or [None] * len(places)
+    readings: dict[int | None, list[EdgeReading]] = {}
+    trees: dict[int | None, Trees] = {}
+    if any(whose):
+        only = whose[0].id if len(whose) == 1 and whose[0] is not None else None
+        for reading in list_readings(notebook, only):
+            readings.setdefault(reading.subject_id, []).append(reading)
+        trees = {each.subject_id: each for each in list_trees(notebook, only)}
+    ids = [None if each is None else each.id for each in whose]
     if not list_layers(notebook):
-        return [FLAT] * len(places)
-    spots, steps = [], []
-    for place in places:
-        spots += [(place.latitude_deg, place.longitude_deg), *_around(place)]
+        return [_measured(FLAT, readings.get(each, [])) if each else FLAT for each in ids]
+    spots: list[tuple[float, float]] = []
+    steps: list[float] = []
+    footings: list[Footing] = []
+    for place, subject, number in zip(places, whose, ids, strict=True):
+        here = (place.latitude_deg, place.longitude_deg)
+        foot = NO_FOOTING
+        if subject is not None and subject.at_water:
+            foot = Footing(water=(*here, place.error_m))
+        wood = trees.get(number) if number else None
+        spots += [here, *_around(place)]
         steps += [STEP_DEG, *[_BESIDE_STEP_DEG] * 4]
-    seen = skylines_for(notebook, spots, step_deg=steps, progress=progress)
+        footings += [foot] * 5
+        if wood is not None:
+            spots.append(here)
+            steps.append(STEP_DEG)
+            footings.append(replace(foot, trees=(wood.tall_m, wood.beyond_m)))
+    seen = iter(skylines_for(notebook, spots, step_deg=steps, footings=footings, progress=progress))
     found = []
-    for number in range(len(places)):
-        skyline, *moved = seen[5 * number : 5 * number + 5]
-        error_deg = None
-        if skyline.cell_m is not None:
-            known = [other for other in moved if other.cell_m is not None]
-            error_deg = skyline_error_deg(skyline, known)
-        found.append(Sky(skyline=skyline, error_deg=error_deg))
+    for number in ids:
+        skyline, *moved = (next(seen) for _ in range(5))
+        wood = trees.get(number) if number else None
+        wooded = next(seen) if wood is not None else None
+        sky = _sky(skyline, moved, wooded, wood)
+        found.append(_measured(sky, readings.get(number, []) if number else []))
     return found
+
+
+def _sky(
+    skyline: Skyline, moved: Sequence[Skyline], wooded: Skyline | None, trees: Trees | None
+) -> Sky:
+    """Ground alone, or with the trees on it, and how far the edge may be off."""
+    if skyline.cell_m is None:
+        return Sky(skyline=skyline, error_deg=None)
+    known = [other for other in moved if other.cell_m is not None]
+    if wooded is None or wooded.cell_m is None:
+        return Sky(skyline=skyline, error_deg=skyline_error_deg(skyline, known))
+    shift_deg = skyline_error_deg(replace(skyline, cell_m=None), known)
+    return Sky(
+        skyline=wooded,
+        error_deg=np.hypot(skyline_error_deg(wooded), shift_deg),
+        ground=skyline,
+        trees=trees,
+    )
+
+
+def _measured(sky: Sky, readings: Sequence[EdgeReading]) -> Sky:
+    """The sky with edges measured by hand in it."""
+    if not readings:
+        return sky
+
+    def measured(skyline: Skyline) -> tuple[Skyline, Floats, Bools]:
+        return with_readings(
+            skyline,
+            sky.error_deg,
+            [each.azimuth.true_deg for each in readings],
+            [each.altitude_deg for each in readings],
+            azimuth_error_deg=[each.azimuth.error_deg for each in readings],
+            altitude_error_deg=[each.altitude_error_deg for each in readings],
+            replaces=[each.effect == "replaces" for each in readings],
+        )
+
+    skyline, error_deg, rules = measured(sky.skyline)
+    count = len(readings)
+    basis = f"{skyline.basis}; {count} edge{'' if count == 1 else 's'} measured by hand"
+    return Sky(
+        skyline=replace(skyline, basis=basis),
+        error_deg=error_deg,
+        measured=rules,
+        ground=None if sky.ground is None else measured(sky.ground)[0],
+        trees=sky.trees,
+    )
 
 
 def _around(place: Place) -> list[tuple[float, float]]:
