@@ -10,7 +10,7 @@ import math
 import pytest
 
 from backbearing.errors import BadInput
-from backbearing.models.apertures import f_number, mark_f_number, scale_marks
+from backbearing.places.apertures import f_number, mark_f_number, scale_marks
 from backbearing.records import ApertureScale, Lens
 
 

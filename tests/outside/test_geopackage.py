@@ -22,6 +22,8 @@ from tests.notebook import samples
 from backbearing.notebook import Notebook, lines, open_notebook, tracks
 from backbearing.notebook.bin import discard, restore
 from backbearing.notebook.integrity import check
+from backbearing.notebook.kit import put_entry
+from backbearing.notebook.plates import add_plate
 from backbearing.notebook.subjects import (
     add_camera_position,
     add_note,
@@ -31,7 +33,7 @@ from backbearing.notebook.subjects import (
     update_subject,
 )
 from backbearing.notebook.surroundings import add_reading, set_trees
-from backbearing.records import Place, Segment, Subject, Waypoint
+from backbearing.records import Holder, Place, Plate, Segment, Subject, Waypoint
 
 # geopandas has no place for M: GDAL says so each time it meets our segments
 drops_m = pytest.mark.filterwarnings("ignore:Measured .M. geometry types:UserWarning")
@@ -66,6 +68,8 @@ def notebook(path: Path) -> Iterator[Notebook]:
             set_trees(opened, subject.id, samples.trees())
             lines.store_line(opened, original_id, samples.line())
             lines.add_passage(opened, samples.passage())
+            put_entry(opened, Holder(name="1"))
+            add_plate(opened, Plate(holder="1", side="A", batch="box"))
         yield opened
 
 
@@ -82,6 +86,8 @@ LAYERS = {
     "notes": None,
     "trees": None,
     "passage_reports": None,
+    "kit": None,
+    "plates": None,
 }
 
 

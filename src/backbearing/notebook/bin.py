@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Final, Literal, cast
 
 from backbearing.errors import BadInput, NotebookError, NotFound, quoted
 from backbearing.notebook import columns
@@ -19,11 +19,23 @@ from backbearing.notebook.subjects import refuse_name, refuse_position_name
 from backbearing.records import Deleted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from backbearing.notebook.connection import Notebook
 
 Kind = Literal[
-    "subject", "camera position", "track", "waypoint", "route", "reading", "line", "passage"
+    "subject",
+    "camera position",
+    "track",
+    "waypoint",
+    "route",
+    "reading",
+    "line",
+    "passage",
+    "plate",
+    "field notes",
 ]
+FIELD_NOTES: Final = "field notes"
 
 _TABLES: dict[Kind, str] = {
     "subject": "subjects",
@@ -34,6 +46,7 @@ _TABLES: dict[Kind, str] = {
     "reading": "edge_readings",
     "line": "lines",
     "passage": "passages",
+    "plate": "plates",
 }
 _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     "subject": (
@@ -43,7 +56,7 @@ _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     "track": (("segments", "track_id"),),
     "passage": (("passage_reports", "passage_id"),),
 }
-_KEPT = frozenset((*FEATURES, *ATTRIBUTES))
+_KEPT = frozenset((*FEATURES, *ATTRIBUTES, "originals"))
 
 
 def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
@@ -58,26 +71,48 @@ def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
             f"there is no {kind} number {row_id} on record",
             remedy="'backbearing restore' lists the bin",
         )
-    named = "azimuth_as_written" if kind == "reading" else "name"
+    named = {"reading": "azimuth_as_written", "plate": "holder"}.get(kind, "name")
     name = columns.read_text(rows[0][named]) or f"{kind} {row_id}"
-    deleted_at = datetime.now(UTC)
-    deleted_at = deleted_at.replace(microsecond=deleted_at.microsecond // 1000 * 1000)
-    bin_id = notebook.run(
-        "INSERT INTO bin (kind, name, deleted_at) VALUES (?, ?, ?)",
-        (kind, name, columns.instant_text(deleted_at)),
-    )
+    bin_id, deleted_at = _begin(notebook, kind, name)
     _put_away(notebook, bin_id, table, rows[0])
     for child, column in _CHILDREN.get(kind, ()):
-        for row in notebook.rows(
-            f"SELECT * FROM {child} WHERE {column} = ? ORDER BY id",  # noqa: S608
-            (row_id,),
-        ):
-            _put_away(notebook, bin_id, child, row)
-        notebook.run(f"DELETE FROM {child} WHERE {column} = ?", (row_id,))  # noqa: S608
-        notebook.changed(child)
+        _move(notebook, bin_id, child, column, row_id)
     notebook.run(f"DELETE FROM {table} WHERE id = ?", (row_id,))  # noqa: S608
     notebook.changed(table)
     return Deleted(id=bin_id, kind=kind, name=name, deleted_at=deleted_at)
+
+
+def discard_field_notes(
+    notebook: Notebook,
+    original_id: int,
+    *,
+    subjects: Sequence[int],
+    camera_positions: Sequence[int],
+    notes: Sequence[int],
+) -> Deleted:
+    """Move a file of field notes to the bin as one thing, with what it had put on record.
+
+    subjects: with all that hangs on each; camera_positions and notes: of other subjects.
+    Raises NotFound where there is no such file.
+    """
+    rows = notebook.rows("SELECT * FROM originals WHERE id = ?", (original_id,))
+    if not rows:
+        raise NotFound(f"there is no file number {original_id} on record")
+    name = columns.read_text(rows[0]["file_name"])
+    bin_id, deleted_at = _begin(notebook, FIELD_NOTES, name)
+    _move(notebook, bin_id, "originals", "id", original_id)
+    for subject_id in subjects:
+        rows = notebook.rows("SELECT * FROM subjects WHERE id = ?", (subject_id,))
+        for row in rows:
+            _put_away(notebook, bin_id, "subjects", row)
+        for child, column in _CHILDREN["subject"]:
+            _move(notebook, bin_id, child, column, subject_id)
+        notebook.run("DELETE FROM subjects WHERE id = ?", (subject_id,))
+        notebook.changed("subjects")
+    for table, numbers in (("camera_positions", camera_positions), ("notes", notes)):
+        for number in numbers:
+            _move(notebook, bin_id, table, "id", number)
+    return Deleted(id=bin_id, kind=FIELD_NOTES, name=name, deleted_at=deleted_at)
 
 
 def list_bin(notebook: Notebook) -> list[Deleted]:
@@ -103,6 +138,8 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
         table, values = kept["table_name"], _values(notebook, kept)
         if place == 0:
             _refuse_clash(notebook, deleted, values)
+        elif deleted.kind == FIELD_NOTES and table == "subjects":
+            _refuse_taken_name(notebook, columns.read_text(values.get("name")))
         known = {row["name"] for row in notebook.rows(f"PRAGMA table_info({table})")}
         names = [name for name in values if name in known]
         notebook.run(
@@ -110,20 +147,23 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
             f"VALUES ({', '.join('?' * len(names))})",
             tuple(values[name] for name in names),
         )
-        notebook.changed(table, values.get("geom"))
+        if table != "originals":
+            notebook.changed(table, values.get("geom"))
     notebook.run("DELETE FROM bin_rows WHERE bin_id = ?", (bin_id,))
     notebook.run("DELETE FROM bin WHERE id = ?", (bin_id,))
     return deleted
 
 
 def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) -> None:
+    if deleted.kind == FIELD_NOTES and notebook.rows(
+        "SELECT 1 FROM originals WHERE sha256 = ?", (values.get("sha256"),)
+    ):
+        raise BadInput(
+            "it cannot come back: the same file was imported again meanwhile",
+            remedy="delete that one first",
+        )
     if deleted.kind == "subject":
-        try:
-            refuse_name(notebook, deleted.name)
-        except BadInput as error:
-            raise BadInput(
-                f"it cannot come back: {error.what}", remedy="give that one another name first"
-            ) from error
+        _refuse_taken_name(notebook, deleted.name)
     if deleted.kind in ("camera position", "reading"):
         subject_id = values.get("subject_id")
         if not notebook.rows("SELECT 1 FROM subjects WHERE id = ?", (subject_id,)):
@@ -139,6 +179,38 @@ def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) 
             raise BadInput(
                 f"it cannot come back: {error.what}", remedy="give that one another name first"
             ) from error
+
+
+def _refuse_taken_name(notebook: Notebook, name: str) -> None:
+    try:
+        refuse_name(notebook, name)
+    except BadInput as error:
+        raise BadInput(
+            f"it cannot come back: {error.what}", remedy="give that one another name first"
+        ) from error
+
+
+def _begin(notebook: Notebook, kind: Kind, name: str) -> tuple[int, datetime]:
+    """A new number in the bin, and the instant it holds for."""
+    deleted_at = datetime.now(UTC)
+    deleted_at = deleted_at.replace(microsecond=deleted_at.microsecond // 1000 * 1000)
+    bin_id = notebook.run(
+        "INSERT INTO bin (kind, name, deleted_at) VALUES (?, ?, ?)",
+        (kind, name, columns.instant_text(deleted_at)),
+    )
+    return bin_id, deleted_at
+
+
+def _move(notebook: Notebook, bin_id: int, table: str, column: str, value: int) -> None:
+    """The rows of a table with that value, into the bin."""
+    for row in notebook.rows(
+        f"SELECT * FROM {table} WHERE {column} = ? ORDER BY id",  # noqa: S608
+        (value,),
+    ):
+        _put_away(notebook, bin_id, table, row)
+    notebook.run(f"DELETE FROM {table} WHERE {column} = ?", (value,))  # noqa: S608
+    if table != "originals":
+        notebook.changed(table)
 
 
 def _put_away(notebook: Notebook, bin_id: int, table: str, row: sqlite3.Row) -> None:

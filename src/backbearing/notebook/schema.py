@@ -38,7 +38,7 @@ _READING_FEATURES: dict[str, Shape] = {"edge_readings": ("POINT", 1, 0)}
 _LINE_FEATURES: dict[str, Shape] = {"lines": ("LINESTRING", 1, 0), "passages": ("POINT", 1, 0)}
 FEATURES = {**_FIRST_FEATURES, **_READING_FEATURES, **_LINE_FEATURES}
 _FIRST_ATTRIBUTES = ("tracks", "notes")
-ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports")
+ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports", "kit", "plates")
 _FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
 _TERRAIN_HIDDEN = ("terrain_layers", "skylines")
 HIDDEN = (*_FIRST_HIDDEN, *_TERRAIN_HIDDEN)
@@ -332,6 +332,35 @@ CREATE TRIGGER passage_reports_are_never_changed BEFORE UPDATE ON passage_report
 BEGIN SELECT RAISE(ABORT, 'passage reports are added, never changed'); END
 """
 
+_KIT = """
+CREATE TABLE kit (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  kind TEXT,
+  name TEXT,
+  fields TEXT
+);
+CREATE TABLE plates (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  holder TEXT,
+  side TEXT,
+  batch TEXT,
+  state TEXT DEFAULT 'loaded',
+  loaded_at DATETIME,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE SET NULL,
+  exposed_at DATETIME,
+  exposure_s DOUBLE,
+  f_number DOUBLE,
+  focus_mark TEXT DEFAULT '',
+  distance_m DOUBLE,
+  developed_at DATETIME,
+  shadows TEXT DEFAULT '',
+  highlights TEXT DEFAULT '',
+  development TEXT DEFAULT '',
+  note TEXT DEFAULT ''
+);
+CREATE INDEX plates_by_subject ON plates (subject_id)
+"""
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -342,6 +371,8 @@ _DESCRIPTIONS = {
     "notes": "Remarks, added and never changed",
     "edge_readings": "The skyline's height in one direction, measured by hand",
     "trees": "Canopies around subjects",
+    "kit": "Emulsions, cameras, lenses, shutters and holders",
+    "plates": "Plates from loading to the finished negative",
     "lines": "Streams, paths, ridges and shores from files",
     "passages": "Bridges, fords, gaps and steps",
     "passage_reports": "What was found at a passage, added and never changed",
@@ -396,6 +427,12 @@ def _lines(connection: sqlite3.Connection) -> None:
     _list_for_a_gis(connection, ("passage_reports",), _LINE_FEATURES)
 
 
+def _kit(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_KIT):
+        connection.execute(statement)
+    _list_for_a_gis(connection, ("kit", "plates"), {})
+
+
 def _list_for_a_gis(
     connection: sqlite3.Connection, attributes: Sequence[str], features: Mapping[str, Shape]
 ) -> None:
@@ -435,6 +472,7 @@ MIGRATIONS: list[Migration] = [
     ("0002 terrain and skylines", _terrain),
     ("0003 edges measured by hand, trees, places at the water", _readings),
     ("0004 lines, passages and their reports", _lines),
+    ("0005 kit and plates", _kit),
 ]
 
 

@@ -305,6 +305,25 @@ def add_note(notebook: Notebook, note: Note) -> Note:
     return dataclasses.replace(note, id=note_id)
 
 
+def place_note(notebook: Notebook, note: Note) -> None:
+    """Say of a note that had no place when it was read which subject it is about, and when.
+
+    Its text and source stay. Raises NotFound where the subject is not on record.
+    """
+    if note.subject_id is not None:
+        _need_subject(notebook, note.subject_id)
+    notebook.changed("notes")
+    notebook.run(
+        "UPDATE notes SET subject_id = ?, written_at = ?, observed = ? WHERE id = ?",
+        (
+            note.subject_id,
+            columns.instant_text(note.written_at),
+            columns.observed_text(note.observed),
+            note.id,
+        ),
+    )
+
+
 def list_notes(notebook: Notebook, subject_id: int | None = None) -> list[Note]:
     """The remarks on record by time, about one subject, or all of them."""
     if subject_id is None:

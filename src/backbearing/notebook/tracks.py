@@ -10,7 +10,7 @@ import math
 import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import NotebookError, NotFound, quoted
 from backbearing.notebook import columns, geometry
@@ -31,6 +31,12 @@ def find_original(notebook: Notebook, sha256: str) -> int | None:
     """The number of a file already on record, None where it is new."""
     rows = notebook.rows("SELECT id FROM originals WHERE sha256 = ?", (sha256,))
     return rows[0]["id"] if rows else None
+
+
+def list_originals(notebook: Notebook, media: Literal["gpx", "notes"]) -> list[int]:
+    """The numbers of the files on record of one kind, in the order they came."""
+    rows = notebook.rows("SELECT id FROM originals WHERE media = ? ORDER BY id", (media,))
+    return [row["id"] for row in rows]
 
 
 def binned_tracks_of(notebook: Notebook, original_id: int) -> list[int]:

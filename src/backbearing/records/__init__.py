@@ -32,7 +32,7 @@ from backbearing.records.kit import (
     Shadows,
     Shutter,
     ShutterSpeed,
-    TestedLight,
+    TrialLight,
 )
 from backbearing.records.light import LightWindow, Skyline
 from backbearing.records.lines import (
@@ -147,9 +147,9 @@ __all__ = [
     "Subject",
     "SubjectState",
     "TerrainLayer",
-    "TestedLight",
     "Track",
     "Trees",
+    "TrialLight",
     "WalkSummary",
     "WantedLight",
     "Waypoint",

@@ -21,7 +21,7 @@ Development = Literal["", "pulled", "normal", "forced"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TestedLight:
+class TrialLight:
     """The light in which a batch's speed was found; colour and reciprocity count from there."""
 
     sun_altitude_deg: float | None = None  # None: not noted; taken as high sun
@@ -37,7 +37,7 @@ class Batch:
     emulsion: EmulsionClass
     process: str = ""  # "dry plate", "wet plate", "sheet film"
     speed_iso: float
-    tested_in: TestedLight | None = None
+    tested_in: TrialLight | None = None
     reciprocity_p: float | None = None  # Schwarzschild's p; None and no table: none known
     reciprocity_table: tuple[tuple[float, float], ...] = ()  # metered s, needed s; ascending
     holds_stops: float | None = None  # range of the subject it can hold

@@ -106,7 +106,16 @@ class Deleted:
 
     id: int
     kind: Literal[
-        "subject", "camera position", "track", "waypoint", "route", "reading", "line", "passage"
+        "subject",
+        "camera position",
+        "track",
+        "waypoint",
+        "route",
+        "reading",
+        "line",
+        "passage",
+        "plate",
+        "field notes",
     ]
     name: str
     deleted_at: datetime
