@@ -122,3 +122,10 @@ def test_a_walk_stamped_at_the_end_of_the_calendar_is_drawn_like_any(
     result = run(notebook, "--out", str(tmp_path / "return.html"))
     assert (result.exit_code, result.exception) == (0, None)
     assert day[:4] in (tmp_path / "return.html").read_text(encoding="utf-8")
+
+
+def test_no_folder_is_made_unasked(notebook: Path, tmp_path: Path) -> None:
+    result = run(notebook, "--out", str(tmp_path / "no" / "such" / "page.html"))
+    assert isinstance(result.exception, BadInput)
+    assert "folder" in str(result.exception)
+    assert not (tmp_path / "no").exists()

@@ -14,7 +14,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.errors import BadInput, NotFound
-from backbearing.models.sun import sun_position
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import (
@@ -128,19 +127,11 @@ def test_a_hindered_subject_comes_first_with_all_that_is_known_of_it(notebook: N
     assert page.subjects[1].wanted.endswith("(generic default)")
 
 
-def test_its_windows_come_soonest_first_with_the_suns_azimuths_through_the_first(
-    notebook: Notebook,
-) -> None:
+def test_its_windows_come_soonest_first(notebook: Notebook) -> None:
     house = gather_page(notebook, ["winding house"], start=START).subjects[0]
     starts = [window.start for window in house.windows]
     assert starts == sorted(starts)
     assert house.windows[0].day >= START
-    first = house.windows[0]
-    ends = np.array([first.start.replace(tzinfo=None), first.end.replace(tzinfo=None)])
-    sun = sun_position(ends.astype("datetime64[ms]"), LATITUDE, LONGITUDE)
-    strip = house.sun_azimuths_deg
-    assert [strip[0], strip[-1]] == pytest.approx(sun.azimuth_deg.tolist(), abs=0.01)
-    assert np.all(np.diff(strip) > 0), "the sun goes one way through a window at 47° N"
 
 
 def test_notes_of_no_subject_come_along_where_they_were_written_near_by(
@@ -353,3 +344,19 @@ def test_a_flood_of_fixes_is_drawn_coarser_and_says_so(
         store_track(notebook, original, Track(name="c", segments=(wild,)), summary)
     page = gather_page(notebook, ["arch"], start=START)
     assert page.simplified_to_m > 4.0
+
+
+def test_today_starts_now_and_an_empty_notebook_makes_no_page(
+    notebook: Notebook, tmp_path: Path
+) -> None:
+    noon = datetime(2026, 10, 12, 13, 20, 40, tzinfo=UTC)
+    late = ask_page(notebook, ["winding house"], first=None, now=noon)
+    assert late.earliest_at == noon.replace(second=0)
+    assert all(window.end > noon for window in late.subjects[0].windows)
+    other = ask_page(notebook, ["winding house"], first="2026-10-13", now=noon)
+    assert other.earliest_at is None
+    with (
+        open_notebook(tmp_path / "empty.gpkg", create=True) as empty,
+        pytest.raises(NotFound, match="nothing is on record"),
+    ):
+        ask_page(empty, [], first=None, now=noon)

@@ -133,7 +133,6 @@ def quarry_subject(
             ),
         ),
         windows=found,
-        sun_azimuths_deg=(233.9, 236.2, 238.4, 241.3) if found else (),
         zone=ZONE,
         looked_until=date(2027, 10, 12),
         wanted="side-lit from the right, sun 10–20° high (on record)",

@@ -300,7 +300,7 @@ def test_far_apart_the_map_starts_on_the_ground_of_the_next_good_light() -> None
 
 def test_overcast_windows_say_so_and_draw_no_strip() -> None:
     grey = replace(window("Winding house"), sky="overcast")
-    subject = replace(quarry_subject(), windows=(grey,), sun_azimuths_deg=())
+    subject = replace(quarry_subject(), windows=(grey,))
     html = render_page(quarry_page(subject))
     assert "under an overcast sky" in Read(html).words
     assert 'class="sun"' not in html.split('class="key"')[0].split("figure")[1]

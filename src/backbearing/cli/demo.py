@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     metavar="DIR",
     help="Put everything there. Default: maps/demo in a checkout, else ./backbearing-demo.",
 )
-@click.option("--date", "first", metavar="DAY", help="Look for light from DAY on. Default: today.")
+@click.option("--date", "first", metavar="DAY", help="Look for light from DAY on. Default: now.")
 def command(out: Path | None, first: str | None) -> None:
     """Run the whole job on an invented island and name the page to open.
 
@@ -46,11 +46,17 @@ def command(out: Path | None, first: str | None) -> None:
     from backbearing.writers.gpx import gpx_text
     from backbearing.writers.page import render_page
 
-    today = local(datetime.now(UTC), ZONE).date()
+    now = datetime.now(UTC).replace(second=0, microsecond=0)
+    today = local(now, ZONE).date()
     start = today if first is None else read_coming_day(first, today=today, where="--date")
     folder = demo_folder() if out is None else out
     prepare_folder(folder)
-    answer = run_demo(folder, start=start, progress=tell_after_a_second())
+    answer = run_demo(
+        folder,
+        start=start,
+        earliest_at=now if start == today else None,
+        progress=tell_after_a_second(),
+    )
     write_atomically(folder / PAGE, render_page(answer.page))
     write_atomically(folder / EXPORT, gpx_text(answer.export))
     page = _shown(folder / PAGE)

@@ -15,12 +15,18 @@ _LONGEST_NAME = 60
 
 @click.command(name="map")
 @click.argument("subjects", nargs=-1, metavar="[SUBJECT]…")
-@click.option("--from", "first", metavar="DAY", help="First day to look for light. Default: today.")
+@click.option(
+    "--from",
+    "first",
+    metavar="DAY",
+    help="First day to look for light. Default: today, from now on.",
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help="Where the page goes. Default: maps/ in a checkout, else beside the notebook.",
+    help="Where the page goes; a page that stands there is replaced. Default: maps/ in a "
+    "checkout, else beside the notebook.",
 )
 @click.option(
     "--base-map",
@@ -93,7 +99,13 @@ def _file_name(subjects: tuple[str, ...]) -> str:
 
 
 def _refuse_other_file(target: Path) -> None:
-    """A page replaces a page, never a notebook or anything else that stands there."""
+    """A page replaces a page, never a notebook or anything else; no folder is made for it."""
+    if not target.absolute().parent.is_dir():
+        raise BadInput(
+            "the folder for the page is not there",
+            where=quoted(target.parent, 200),
+            remedy="make it first, or name another with --out",
+        )
     try:
         with target.open("rb") as file:
             head = file.read(15)

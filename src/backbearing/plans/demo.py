@@ -14,7 +14,7 @@ from backbearing.errors import BadInput, NotebookError, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import date
+    from datetime import date, datetime
 
     from backbearing.plans.exporting import Export
     from backbearing.plans.intake import IntakeReport
@@ -121,9 +121,15 @@ def prepare_folder(folder: Path) -> None:
 
 
 def run_demo(
-    folder: Path, *, start: date, progress: Callable[[str], None] | None = None
+    folder: Path,
+    *,
+    start: date,
+    earliest_at: datetime | None = None,
+    progress: Callable[[str], None] | None = None,
 ) -> DemoAnswer:
     """Do the whole job in a prepared folder, looking for light from `start` on.
+
+    earliest_at: an aware instant before which none counts, as `light` and `map` have it of today.
 
     Raises what the plans raise; none of it is expected on the demo's own files.
     """
@@ -144,10 +150,12 @@ def run_demo(
         wishes = tuple(store_wish(notebook, name, wish) for name, wish in WISHES.items())
         first, last = read_period(start.isoformat(), None, None, today=start, many=True)
         one = [next(iter(WISHES))]
-        flat = best_light(notebook, one, start=first, end=last)
+        flat = best_light(notebook, one, start=first, end=last, earliest_at=earliest_at)
         terrain = add_terrain(notebook, demo_terrain(), ground="bare ground", progress=progress)
-        light = best_light(notebook, (), start=first, end=last, progress=progress)
-        page = gather_page(notebook, (), start=start, progress=progress)
+        light = best_light(
+            notebook, (), start=first, end=last, earliest_at=earliest_at, progress=progress
+        )
+        page = gather_page(notebook, (), start=start, earliest_at=earliest_at, progress=progress)
         export = gather_export(notebook, ())
     return DemoAnswer(
         zone=ZONE,

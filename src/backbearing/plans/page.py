@@ -51,7 +51,6 @@ class ReturnSubject:
     windows: tuple[LightWindow, ...] = ()
     sun_near_line: tuple[bool, ...] = ()  # for each window: within 20° of the camera's line
     behind: tuple[str, ...] = ()  # for each window: what stands behind at its best minute, or ''
-    sun_azimuths_deg: tuple[float, ...] = ()  # through the leading clear window, unwrapped
     declination_deg: float | None = None  # on the sheet's first day, east positive
     tall_error_m: float | None = None
     zone: str = "UTC"  # IANA name of the clock there
@@ -76,9 +75,10 @@ class DrawnTrack:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReturnPage:
-    """All that stands on the sheet; nothing in it depends on when it was made but `start`."""
+    """All that stands on the sheet; nothing in it depends on when it was made but the first two."""
 
     start: date
+    earliest_at: datetime | None = None  # light before it is over; None: the whole first day counts
     subjects: tuple[ReturnSubject, ...] = ()  # hindered ones first
     tracks: tuple[DrawnTrack, ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
@@ -114,11 +114,13 @@ def gather_page(
     names: Sequence[str],
     *,
     start: date,
+    earliest_at: datetime | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
     """Gather what a return to these subjects needs; with no names, to all on record.
 
-    start: the first day light is looked for, a local civil day at each subject.
+    start: the first day light is looked for, a local civil day at each subject. earliest_at: an
+    aware instant before which none counts.
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record.
     """
@@ -129,13 +131,14 @@ def gather_page(
     chosen = [find_subject(notebook, name) for name in names] if names else list_subjects(notebook)
     chosen = list({subject.id: subject for subject in chosen}.values())
     wanting = [s for s in chosen if names or s.state not in ("made", "gone")]
-    answers = _light(notebook, [s.name for s in wanting], start, tell)
+    answers = _light(notebook, [s.name for s in wanting], start, earliest_at, tell)
     subjects = _with_behind(notebook, _subjects(notebook, chosen, answers, start), tell)
     tell("gathering walks, waypoints and routes")
     around = chosen or None
     tracks, tolerance_m, not_drawn = _drawn_tracks(notebook, around)
     page = ReturnPage(
         start=start,
+        earliest_at=earliest_at,
         subjects=tuple(sorted(subjects, key=lambda each: not each.hindered)),
         tracks=tracks,
         waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
@@ -161,16 +164,26 @@ def ask_page(
     now: datetime,
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
-    """`gather_page` from the first day as it was typed: today where none was.
+    """`gather_page` from the first day as it was typed: from now on where none was.
 
-    now: says which day today is, on the notebook's clock where it has one.
-    Raises BadInput for what is no day, and NotFound as `gather_page` does.
+    now: says which day today is, on the notebook's clock where it has one; of today's light what
+    is over is left out.
+    Raises BadInput for what is no day, and NotFound as `gather_page` does and where nothing at
+    all is on record.
     """
+    from backbearing.errors import NotFound
     from backbearing.plans.periods import read_coming_day, today_there
 
     today = today_there(notebook, now)
     start = today if first is None else read_coming_day(first, today=today, where="--from")
-    return gather_page(notebook, names, start=start, progress=progress)
+    earliest_at = now.replace(second=0, microsecond=0) if start == today else None
+    page = gather_page(notebook, names, start=start, earliest_at=earliest_at, progress=progress)
+    if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
+        raise NotFound(
+            "nothing is on record to make a page of",
+            remedy="put a subject on record with 'backbearing mark', or walks with 'import'",
+        )
+    return page
 
 
 def _with_behind(
@@ -210,7 +223,11 @@ def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:
 
 
 def _light(
-    notebook: Notebook, names: Sequence[str], start: date, tell: Callable[[str], None]
+    notebook: Notebook,
+    names: Sequence[str],
+    start: date,
+    earliest_at: datetime | None,
+    tell: Callable[[str], None],
 ) -> dict[str, LightAnswer]:
     """An answer for each name: several over a fortnight first, then a year where that was bare."""
     from backbearing.plans.light import best_light
@@ -221,7 +238,9 @@ def _light(
     for many in (True, False) if len(names) > 1 else (False,):
         if bare:
             _, end = read_period(start.isoformat(), None, None, today=start, many=many)
-            answer = best_light(notebook, bare, start=start, end=end, progress=tell)
+            answer = best_light(
+                notebook, bare, start=start, end=end, earliest_at=earliest_at, progress=tell
+            )
             answers |= dict.fromkeys(bare, answer)
             found = {window.subject for window in answer.windows}
             bare = [name for name in bare if name not in found]
@@ -263,9 +282,6 @@ def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubjec
     chosen = [*by_time[:SOONEST], *ranked[:BEST], *([lead] if lead else [])]
     kept = sorted({id(w): w for w in chosen}.values(), key=lambda w: w.start)
     ways = sun_ways(each.subject, kept)
-    azimuths: list[float] = next(
-        (way.azimuth_deg.tolist() for w, way in zip(kept, ways, strict=True) if w is lead), []
-    )
     return replace(
         each,
         windows=tuple(kept),
@@ -273,7 +289,6 @@ def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubjec
             near_line(each.subject, each.cameras, window, way)
             for window, way in zip(kept, ways, strict=True)
         ),
-        sun_azimuths_deg=tuple(round(azimuth, 2) for azimuth in azimuths),
         looked_until=answer.end,
         wanted=next((f"{w.words} ({w.basis})" for w in answer.wishes if w.subject == name), ""),
         no_light=next((u.sentence for u in answer.unmatched if u.subject == name), ""),

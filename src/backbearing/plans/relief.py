@@ -26,14 +26,14 @@ _REACH_M = 50_000.0  # ground that may throw shade, as for a skyline
 _SPHERE_M = 6_378_137.0  # of the Mercator projection that sliding maps use
 _FARTHEST_DEG = 84.0  # from the equator; beyond, that projection is no picture
 _LEAST_M = 3_000.0  # of ground to see beyond all that is drawn, across
-_ABOUT = (3.0, 2.0)  # the picture's width and height over what is drawn: screens are wide or tall
+_ABOUT = (3.0, 2.5)  # the picture's width and height over what is drawn: screens are wide or tall
 _MOST_LEVELS = 45
 _MAIN_EVERY = 5
 _STRAIGHT_CELLS = 0.3  # contours are drawn straight to within this
 _SHORTEST_CELLS = 7.0  # of a contour; shorter ones are single cells
 _LABEL_EVERY_CELLS = 90.0
 _LIMBS = (1.0, -1.0)  # radii of the disc over its middle: any part of it, and all of it
-_BORDER_CELLS = 2.0  # cells of the picture in one of the ground outside it
+_BORDER_CELLS = 3.0  # cells of the picture in one of the ground outside it
 _APART = timedelta(minutes=12)  # of a whole hour from the window's own instants
 _LEAST_ALTITUDE_DEG = 0.3  # of the sun; under it shade says nothing
 
@@ -340,11 +340,12 @@ def _shade(
     radius = float(semidiameter_deg(sun.distance_au)[0])
     if altitude < _LEAST_ALTITUDE_DEG:
         return None
+    limbs = _LIMBS if moment else _LIMBS[:1]  # the hours go by the upper limb alone
     lit = [
-        in_sun(laid, azimuth, altitude + part * radius, around=grids).astype(np.uint8)
-        for part in _LIMBS
+        in_sun(laid, azimuth, altitude + limb * radius, around=grids).astype(np.uint8)
+        for limb in limbs
     ]
-    dark = np.uint8(2) - lit[0] - lit[1]
+    dark = np.uint8(2) - lit[0] - lit[-1]
     dark[np.isnan(laid.height_m)] = 0
     return Shade(
         at=at, moment=moment, sun_azimuth_deg=azimuth, sun_altitude_deg=altitude, dark=dark

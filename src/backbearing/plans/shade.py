@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from backbearing.models.doubt import NEAR_CELLS
 from backbearing.models.pointsun import first_met_m, heights_along, places_in_sun, ray_distances_m
 from backbearing.models.sun import sun_position
 from backbearing.models.sunlight import above_skyline_deg, semidiameter_deg
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     )
 
 BACKDROP_REACH_M = 50_000.0
-_SHARED_M = 2_000.0
+_SHARED_M = 5_000.0
 _EYE_M = 1.5
 _ASIDE_DEG = 6.0  # to each side, where the edges are not on record
 _TOP_DEG = 12.0  # over the horizontal, where the top is not on record
@@ -57,6 +58,7 @@ class Behind:
     sky_share: float  # of the sight lines past it
     lit_share: float | None  # of those that meet ground; None where none does
     distance_m: float | None  # from the subject to the ground behind, in the middle
+    near: bool = False  # nearer than a few cells or than the places are known
 
     @property
     def sentence(self) -> str:
@@ -65,6 +67,8 @@ class Behind:
         if self.lit_share is None or self.distance_m is None or self.sky_share >= _SKY:
             return f"{own}, against the sky."
         ground = f"ground {metres_text(_round(self.distance_m))} behind it"
+        if self.near:
+            ground = "the ground close behind it"
         if self.lit_share >= _MOSTLY:
             return f"{own} against sunlight: {ground} lies in sun."
         if self.lit_share <= 1.0 - _MOSTLY:
@@ -93,6 +97,8 @@ def behind(
     if spots is None:
         return ()
     latitude, longitude, distance_m, sky_share = spots
+    behind_m = float(np.median(distance_m)) if latitude.size else math.inf
+    near_m = max(NEAR_CELLS * grids[0].cell_m, subject.place.error_m, camera.place.error_m)
     found = []
     for at in instants:
         time = np.array([at.replace(tzinfo=None)], dtype="datetime64[ms]")
@@ -110,7 +116,8 @@ def behind(
                 subject_in_sun=float(above_skyline_deg(sky.skyline, azimuth, limb)) >= 0.0,
                 sky_share=round(sky_share, 3),
                 lit_share=None if lit is None else round(lit, 3),
-                distance_m=round(float(np.median(distance_m)), 1) if latitude.size else None,
+                distance_m=round(behind_m, 1) if latitude.size else None,
+                near=behind_m < near_m,
             )
         )
     return tuple(found)

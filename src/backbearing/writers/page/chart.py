@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from math import ceil, cos, degrees, radians, sin, sqrt
+from math import ceil, cos, degrees, radians, sin
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.homeground import every_spot, home_spots
+from backbearing.plans.soundness import leading
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground
 from backbearing.writers.page.labels import Labels, short_name
-from backbearing.writers.page.lines import Ways, draw_ways
+from backbearing.writers.page.lines import Ways, draw_ways, way_points
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
 from backbearing.writers.page.svg import put, short_number
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from backbearing.plans.page import ReturnPage, ReturnSubject
     from backbearing.records import Place, Waypoint
 
 WHOLE_TYPE = 16.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
 LEAST_CIRCLE = 10.0  # a smaller error circle hides under its mark, so it is drawn this wide …
 STRIP = 88.0  # length of the strip towards the sun
-NARROWEST_STRIP_DEG, WIDE_STRIP_DEG = 2.0, 40.0
+STRIP_DEG = 6.0
 
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
@@ -104,6 +103,8 @@ def _draw(
     under = ElementTree.SubElement(svg, "g")
     grid = ElementTree.SubElement(svg, "g")
     draw_ways(svg, ways, sheet)
+    for x, y in way_points(ways, sheet):
+        labels.ways.append((x - 3, y - 3, x + 3, y + 3))
     waypoints = [p for p in page.waypoints if sheet.holds(_at(p, sheet))]
     for point in waypoints:
         x, y = _at(point, sheet)
@@ -190,29 +191,18 @@ def camera_label(name: str) -> str:
 # ---------------------------------------------------------------- the strip to the sun
 
 
-def strip_azimuths_deg(azimuths_deg: Sequence[float]) -> list[float]:
-    """The azimuths that bound the strip, widened where it would be too narrow to see."""
-    low, high = min(azimuths_deg), max(azimuths_deg)
-    if high - low < NARROWEST_STRIP_DEG:
-        middle = (low + high) / 2
-        return [middle - NARROWEST_STRIP_DEG / 2, middle + NARROWEST_STRIP_DEG / 2]
-    if high - low >= 360.0:
-        return [low + step * 10.0 for step in range(37)]
-    return list(azimuths_deg)
+def strip_azimuths_deg(each: ReturnSubject) -> tuple[float, ...]:
+    """The azimuths that bound the strip to where the sun stands at the best minute; () of none."""
+    lead = leading(window for window in each.windows if window.sky == "clear")
+    if lead is None:
+        return ()
+    return lead.sun_azimuth_deg - STRIP_DEG / 2, lead.sun_azimuth_deg + STRIP_DEG / 2
 
 
-def strip_label(azimuths_deg: Sequence[float]) -> str:
-    """`sun 234°–241°`."""
-    if max(azimuths_deg) - min(azimuths_deg) >= 360.0:
-        return "sun all round"
-    first, last = degrees_text(azimuths_deg[0]), degrees_text(azimuths_deg[-1])
-    return f"sun {first}" if first == last else f"sun {first}–{last}"
-
-
-def strip_share(azimuths_deg: Sequence[float]) -> float:
-    """How long the strip is drawn, of its whole length: a wide one shorter, to hide less ground."""
-    across = max(azimuths_deg) - min(azimuths_deg)
-    return 1.0 if across <= WIDE_STRIP_DEG else max(sqrt(WIDE_STRIP_DEG / across), 0.5)
+def strip_label(each: ReturnSubject) -> str:
+    """`sun 237° at best`; '' without a strip."""
+    ends = strip_azimuths_deg(each)
+    return f"sun {degrees_text(sum(ends) / 2)} at best" if ends else ""
 
 
 def _strip(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:
@@ -233,19 +223,15 @@ def _strip_name(
     names: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels
 ) -> None:
     at = sheet.at(_spots(each)[0])
-    if each.sun_azimuths_deg and sheet.holds(at):
-        ends = strip_azimuths_deg(each.sun_azimuths_deg)
-        length = STRIP * strip_share(each.sun_azimuths_deg)
-        tip = _towards(at, (ends[0] + ends[-1]) / 2, length)
-        labels.set(names, tip, [strip_label(each.sun_azimuths_deg)], "light", 12.0)
+    ends = strip_azimuths_deg(each)
+    if ends and sheet.holds(at):
+        tip = _towards(at, sum(ends) / 2, STRIP)
+        labels.set(names, tip, [strip_label(each)], "light", 12.0)
 
 
 def _tips(each: ReturnSubject, at: Point) -> list[Point]:
-    """Where the strip ends, seen from the subject at `at`; nothing without a sunlit window."""
-    if not each.sun_azimuths_deg:
-        return []
-    length = STRIP * strip_share(each.sun_azimuths_deg)
-    return [_towards(at, azimuth, length) for azimuth in strip_azimuths_deg(each.sun_azimuths_deg)]
+    """Where the strip ends, seen from the subject at `at`; nothing without a window of sun."""
+    return [_towards(at, azimuth, STRIP) for azimuth in strip_azimuths_deg(each)]
 
 
 def _strip_tips(each: ReturnSubject, sheet: Sheet) -> list[Spot]:

@@ -7,7 +7,7 @@ from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import bearing_text, metres_text
-from backbearing.places.zones import offset_text
+from backbearing.places.zones import clock_text, offset_text
 from backbearing.plans.soundness import leading
 from backbearing.plans.sun import CAUTION
 from backbearing.writers.page import chart
@@ -37,6 +37,8 @@ from backbearing.writers.words import (
 )
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from markupsafe import Markup
 
     from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
@@ -109,6 +111,7 @@ class PageWords:
     clock: str
     subjects: tuple[SubjectWords, ...]
     soonest: tuple[tuple[SubjectWords, WindowWords], ...]
+    against: bool  # whether any window listed says what stands behind
     cares: tuple[SubjectWords, ...]  # what hinders, that of the answer's subject first
     more_cares: int
     loose: tuple[LooseWords, ...]
@@ -127,10 +130,7 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         _subject_words(page, each, number, clock, ways)
         for number, each in enumerate(page.subjects, 1)
     )
-    soonest = sorted(
-        ((w, window) for w in subjects for window in w.windows),
-        key=lambda pair: (pair[1].window.start, pair[0].number),
-    )
+    soonest = _soonest(subjects)
     hindered = sorted(
         (w for w in subjects if w.each.hindered),
         key=lambda w: first is None or w.each.subject.name != first.subject,
@@ -143,7 +143,7 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
     title = cut(subjects[0].name) if count == 1 else f"{count} subjects" if count else "No subject"
     return PageWords(
         title=title,
-        start=day_text(page.start),
+        start=_start_text(page),
         lead=lead,
         about=about,
         subject=subject,
@@ -152,7 +152,8 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         caution=CAUTION if any(w.near_line for each in subjects for w in each.windows) else "",
         clock=clock_words(page, first),
         subjects=subjects,
-        soonest=tuple(soonest[:SOONEST] if count > 1 else soonest),
+        soonest=soonest,
+        against=any(row.behind for _, row in soonest),
         cares=tuple(hindered[:CARES]),
         more_cares=len(hindered[CARES:]),
         loose=loose,
@@ -160,8 +161,33 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         rests_on=rests_on(page, first),
         tracks=tuple(_track_words(each, page.zone) for each in page.tracks),
         ground=ground(page),
-        light=light_answer(page, subjects),
+        light=light_answer(page, subjects, len({w.number for w, _ in soonest})),
     )
+
+
+def _start_text(page: ReturnPage) -> str:
+    """The day from which light was looked for, and the time where that is in the midst of it."""
+    if page.earliest_at is None:
+        return day_text(page.start)
+    return f"{day_text(page.start)}, {clock_text(page.earliest_at, page.zone)}"
+
+
+def _soonest(
+    subjects: tuple[SubjectWords, ...],
+) -> tuple[tuple[SubjectWords, WindowWords], ...]:
+    """Windows of all subjects by time: that which leads at each, then the soonest of the rest."""
+
+    def by_time(pair: tuple[SubjectWords, WindowWords]) -> tuple[datetime, int]:
+        return pair[1].window.start, pair[0].number
+
+    every = sorted(((w, row) for w in subjects for row in w.windows), key=by_time)
+    if len(subjects) < 2:
+        return tuple(every)
+    chosen = {id(leading(w.each.windows)) for w in subjects}
+    leads = [pair for pair in every if id(pair[1].window) in chosen]
+    rest = [pair for pair in every if id(pair[1].window) not in chosen]
+    kept = [*leads[:SOONEST], *rest[: max(0, SOONEST - len(leads))]]
+    return tuple(sorted(kept, key=by_time))
 
 
 def _in_the_way(loose: tuple[LooseWords, ...]) -> tuple[LooseWords, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from backbearing.writers.page.content import SubjectWords
 
 LONGEST_IN_SENTENCE = 60
+_WORD = re.compile(r"[\w.°±–-]+")
 
 
 def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
@@ -27,8 +29,14 @@ def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
     return tuple(
         text
         for text in every
-        if not any(other != text and other.startswith(text) for other in every)
+        if not any(other != text and _said_in(text, other) for other in every)
     )
+
+
+def _said_in(text: str, other: str) -> bool:
+    """Whether all the words of one clause stand in another, in their order: said of more there."""
+    words = iter(_WORD.findall(other))
+    return all(word in words for word in _WORD.findall(text))
 
 
 def _of_ground(assumption: str, own: tuple[str, ...]) -> bool:
@@ -87,8 +95,8 @@ def clock_words(page: ReturnPage, first: LightWindow | None) -> str:
     return said
 
 
-def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...]) -> str:
-    """How much of the light asked for was found."""
+def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...], listed: int) -> str:
+    """How much of the light asked for was found; `listed`: at how many subjects it is listed."""
     lit = sum(bool(w.windows) for w in subjects)
     if not subjects:
         return "Nothing to look for light at."
@@ -100,6 +108,10 @@ def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...]) -> str:
     tail = f" None found at {bare} of them; its panel says why." if bare == 1 else ""
     if bare > 1:
         tail = f" None found at {bare} of them; their panels say why."
+    if lit > listed:
+        return (
+            f"The soonest at {listed} of {len(subjects)} subjects; the others' stand below.{tail}"
+        )
     return f"The soonest at {lit} of {len(subjects)} subjects.{tail}"
 
 

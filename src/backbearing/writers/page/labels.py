@@ -27,6 +27,7 @@ class Labels:
     size: float  # of the type, the largest the style sheet gives it at any width
     taken: list[Box] = field(default_factory=list)
     strips: list[Box] = field(default_factory=list)  # kept off where there is a choice
+    ways: list[Box] = field(default_factory=list)  # kept off where there is still a choice
 
     def keep_off(self, point: Point, reach: float, *, strip: bool = False) -> None:
         box = (point[0] - reach, point[1] - reach, point[0] + reach, point[1] + reach)
@@ -36,8 +37,12 @@ class Labels:
         self, parent: ElementTree.Element, at: Point, texts: Sequence[str], kind: str, reach: float
     ) -> None:
         """Write the first of `texts` that fits beside, under or over the mark at `at`, if any."""
+        words = [text for text in texts if not text.isdecimal()]
+        off_strips = [*self.taken, *self.strips]
         for text, obstacles in [
-            *((text, [*self.taken, *self.strips]) for text in texts),
+            *((text, [*off_strips, *self.ways]) for text in words),
+            *((text, off_strips) for text in words),
+            *((text, off_strips) for text in texts if text not in words),
             *((text, self.taken) for text in texts if kind == "name"),
         ]:
             wide, high = text_width(text) * self.size, self.size

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 from typing import TYPE_CHECKING
 
 from backbearing.writers.page.plane import Point, Sheet, Spot, away_m, middle
@@ -51,6 +52,23 @@ def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
         if drawn:
             put(svg, "path", "casing", d=drawn)
             put(svg, "path", kind, d=drawn)
+
+
+def way_points(ways: Ways, sheet: Sheet) -> list[Point]:
+    """Points on the paper along all ways, close enough that no name slips between."""
+    found = []
+    for piece in (*ways.planned, *ways.walked):
+        if not _near(piece, sheet):
+            continue
+        points = [sheet.at(spot) for spot in piece.spots]
+        for before, after in pairwise(points):
+            if _crosses(before, after, sheet):
+                steps = min(int(hypot(after[0] - before[0], after[1] - before[1]) / 10.0), 200) + 1
+                for i in range(1, steps + 1):
+                    x, y = (b + (a - b) * i / steps for a, b in zip(after, before, strict=True))
+                    if sheet.holds((x, y)):
+                        found.append((x, y))
+    return found
 
 
 def path_data(line: Sequence[Spot], sheet: Sheet) -> str:

@@ -114,14 +114,14 @@ function drawReturn(map) {
   const stripName = { at: [0, 0], kind: "light", layer: "suns", reach: 12, texts: [] };
   names.push(stripName);
   const tips = (part) => lit ? lit.sun_azimuths_deg.map((azimuth) =>
-    from(lit.at, azimuth, part * STRIP * lit.sun_share)) : [];
+    from(lit.at, azimuth, part * STRIP)) : [];
   resized.push(() => {
     const ends = tips(1), azimuths = lit ? lit.sun_azimuths_deg : [];
     strip.setLatLngs(ends.length ? [lit.at, ...ends] : []);
     stripName.texts = ends.length ? [lit.sun] : [];
     if (ends.length)
       stripName.at = from(lit.at, (azimuths[0] + azimuths[azimuths.length - 1]) / 2,
-        STRIP * lit.sun_share);
+        STRIP);
   });
 
   // ------------------------------------------------------------ names that cover nothing

@@ -50,7 +50,7 @@ def png(tones: NDArray[np.uint8], palette: Sequence[Tone]) -> bytes:
             _chunk(b"IHDR", struct.pack(">IIBBBBB", columns, rows, bits, _PALETTE, 0, 0, 0)),
             _chunk(b"PLTE", bytes(part for tone in palette for part in tone[:3])),
             _chunk(b"tRNS", bytes(tone[3] for tone in palette)),
-            _chunk(b"IDAT", zlib.compress(packed.tobytes(), 9)),
+            _chunk(b"IDAT", zlib.compress(packed.tobytes(), 6)),
             _chunk(b"IEND", b""),
         )
     )

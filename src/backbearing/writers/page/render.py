@@ -105,19 +105,8 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                     }
                     for c in w.cameras
                 ],
-                "sun_azimuths_deg": (
-                    chart.strip_azimuths_deg(w.each.sun_azimuths_deg)
-                    if w.each.sun_azimuths_deg
-                    else []
-                ),
-                "sun_share": (
-                    round(chart.strip_share(w.each.sun_azimuths_deg), 3)
-                    if w.each.sun_azimuths_deg
-                    else 0
-                ),
-                "sun": chart.strip_label(w.each.sun_azimuths_deg)
-                if w.each.sun_azimuths_deg
-                else "",
+                "sun_azimuths_deg": chart.strip_azimuths_deg(w.each),
+                "sun": chart.strip_label(w.each),
             }
             for w in subjects
         ],
