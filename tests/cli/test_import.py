@@ -137,3 +137,49 @@ def test_a_notebook_that_fails_on_the_way_is_exit_1_after_the_report(
     told = json.loads(done.stdout)
     jsonschema.validate(told, SCHEMA)
     assert (told["stored"], told["not_reached"], told["all_good"]) == (1, 2, False)
+
+
+def test_a_refused_file_is_explained_once(folder: Path) -> None:
+    done = run("bad.gpx", "good.gpx")
+    assert (done.stdout + done.stderr).count("is a web page") == 1
+    assert "refused  bad.gpx" in done.stdout
+
+
+def test_a_text_that_is_no_notes_is_refused_and_can_be_forced(folder: Path) -> None:
+    (folder / "readme.txt").write_text("All about words.\n" * 20)
+    done = run("readme.txt")
+    assert done.exit_code == 2
+    assert "none of its 20 lines" in done.stderr
+    assert run("readme.txt", "--as-notes").exit_code == 0
+
+
+def test_a_break_says_how_far_it_came(monkeypatch: pytest.MonkeyPatch) -> None:
+    import backbearing.plans.intake as intake
+
+    def broken_off(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(intake, "store_notes", broken_off)  # GPX comes before it
+    done = run("good.gpx", "faulty.gpx", "notes.txt", "--json")
+    assert done.exit_code == 1
+    assert "2 of 3 files were gone through and are whole; run it again for the rest" in done.stderr
+    answer = json.loads(done.stdout)
+    jsonschema.validate(answer, SCHEMA)
+    assert answer["stopped"]
+    assert [file["outcome"] for file in answer["files"]] == ["stored", "stored", "not reached"]
+
+
+def test_a_record_that_waited_for_its_track_is_told(folder: Path) -> None:
+    day, clock = "2026-03-14", "10:15"
+    (folder / "early.txt").write_text(f"{day} {clock} seen sluice, 215M 8m\n")
+    run("early.txt")
+    fixes = "".join(
+        fix(inside=f"<time>{day}T{hour}:{minute:02}:00Z</time>")
+        for hour in ("09", "10", "11", "12")
+        for minute in range(60)
+    )
+    (folder / "walk.gpx").write_bytes(gpx(track(fixes)))
+    done = run("walk.gpx", "--json")
+    answer = json.loads(done.stdout)
+    jsonschema.validate(answer, SCHEMA)
+    assert [one["subject"] for one in answer["placed_since"]] == ["sluice"]

@@ -15,6 +15,12 @@ from backbearing.cli.frame import Session, pass_session
 @click.option("--track", type=int, metavar="ID", help="A track, by its number in 'tracks'.")
 @click.option("--waypoint", type=int, metavar="ID", help="A waypoint, by its number.")
 @click.option("--route", type=int, metavar="ID", help="A route, by its number.")
+@click.option(
+    "--file",
+    "notes_file",
+    metavar="FILE",
+    help="A file of field notes, as if it had not been imported.",
+)
 @pass_session
 def command(
     session: Session,
@@ -23,16 +29,21 @@ def command(
     track: int | None,
     waypoint: int | None,
     route: int | None,
+    notes_file: str | None,
 ) -> None:
     """Move the subject NAME to the bin with its camera positions and notes, or something else.
 
-    Nothing is lost: 'backbearing restore' lists the bin and brings things back.
+    --file takes back the import of a file of notes: its notes, the subjects and camera positions
+    they put on record; what they changed at other subjects stays as it is. The file can then be
+    imported again. Nothing is lost: 'backbearing restore' lists the bin and brings things back.
 
     \b
-    backbearing delete "winding house"
-    backbearing delete --track 3
+    Example:
+      backbearing delete "winding house"
+      backbearing delete --track 3
+      backbearing delete --file notes.txt
     """
-    from backbearing.plans.discarding import discard_number, discard_subject
+    from backbearing.plans.discarding import discard_notes_file, discard_number, discard_subject
     from backbearing.writers.subjects import discarded_text
 
     numbered: list[tuple[Literal["track", "waypoint", "route"], int]] = []
@@ -44,11 +55,15 @@ def command(
         numbered.append(("route", route))
     if camera_position is not None and name is None:
         raise click.UsageError("--camera-position needs the NAME of its subject")
-    if len(numbered) + (name is not None) != 1:
-        raise click.UsageError("give one thing to delete: NAME, --track, --waypoint or --route")
+    if len(numbered) + (name is not None) + (notes_file is not None) != 1:
+        raise click.UsageError(
+            "give one thing to delete: NAME, --track, --waypoint, --route or --file"
+        )
     with session.open() as notebook:
         if name is not None:
             answer = discard_subject(notebook, name, camera_position=camera_position)
+        elif notes_file is not None:
+            answer = discard_notes_file(notebook, notes_file)
         else:
             answer = discard_number(notebook, *numbered[0])
     print(discarded_text(answer))

@@ -14,17 +14,29 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say
 @click.command(name="import")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--dry-run", is_flag=True, help="Say how everything would be read; write nothing.")
+@click.option(
+    "--as-notes",
+    "any_text",
+    is_flag=True,
+    help="Take as field notes also a text in which hardly a line reads as one.",
+)
 @json_option
 @pass_session
 @click.pass_context
 def command(
-    ctx: click.Context, session: Session, files: tuple[Path, ...], dry_run: bool, as_json: bool
+    ctx: click.Context,
+    session: Session,
+    files: tuple[Path, ...],
+    dry_run: bool,
+    any_text: bool,
+    as_json: bool,
 ) -> None:
     """Read FILES into the notebook: GPX, gzipped GPX, field notes as text, or folders of them.
 
-    The notebook is made where there is none. The same file twice is taken once. Points that
-    cannot be used are dropped and counted with their line; one bad file stops no other, and
-    the exit status is then 2.
+    The notebook is made where there is none. The same file twice is taken once; of a file of
+    notes with corrections, the lines that differ. Records that earlier notes could not place
+    are tried again when a track comes. Points that cannot be used are dropped and counted with
+    their line; one bad file stops no other, and the exit status is then 2.
 
     \b
     Example:
@@ -48,8 +60,15 @@ def command(
             notebook = stack.enter_context(session.open(create=True))
         elif session.path.exists():
             notebook = stack.enter_context(session.open(readonly=True))
-        report = import_files(notebook, files, dry_run=dry_run, progress=tell)
+        report = import_files(notebook, files, dry_run=dry_run, any_text=any_text, progress=tell)
     emit(as_json, lambda: intake_json(report), lambda: intake_text(report))
+    if report.stopped:
+        total = len(report.files)
+        say(
+            f"backbearing: stopped; {total - report.count('not reached')} of {total} files were "
+            "gone through and are whole; run it again for the rest"
+        )
+        ctx.exit(1)
     if not report.all_good:
         for file in report.files:
             if file.why:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from backbearing.cli.frame import Session, emit, json_option, pass_session
+from backbearing.cli.frame import Session, emit, json_option, pass_session, say
 
 
 @click.command(name="setting")
@@ -26,16 +26,25 @@ def command(
     backbearing setting
     backbearing setting zone Atlantic/Azores
     """
-    from backbearing.plans.settings import change_setting, show_settings
+    from backbearing.plans.settings import (
+        change_setting,
+        records_by_another_clock,
+        show_settings,
+        zone_setting,
+    )
     from backbearing.writers.plain import plain
-    from backbearing.writers.subjects import settings_text
+    from backbearing.writers.subjects import reread_lines, settings_text
 
     if unset and (key is None or value is not None):
         raise click.UsageError("--unset takes one KEY and no VALUE")
     changing = unset or value is not None
     with session.open(create=value is not None, readonly=not changing) as notebook:
         if key is not None and changing:
+            before = zone_setting(notebook)
             settings = change_setting(notebook, key, value)
+            if key == "zone":
+                for line in reread_lines(records_by_another_clock(notebook, before)):
+                    say(line)
         else:
             settings = show_settings(notebook, key)
     emit(as_json, lambda: {"settings": plain(settings)}, lambda: settings_text(settings))

@@ -306,20 +306,28 @@ def add_note(notebook: Notebook, note: Note) -> Note:
 
 
 def place_note(notebook: Notebook, note: Note) -> None:
-    """Say of a note that had no place when it was read which subject it is about, and when.
+    """Put a note that had no place when it was read back under its number, with its subject.
 
-    Its text and source stay. Raises NotFound where the subject is not on record.
+    Its text and source stay as they were written; a note is never changed in place, which the
+    file itself refuses. Raises NotFound where the subject or the note is not on record.
     """
     if note.subject_id is not None:
         _need_subject(notebook, note.subject_id)
+    rows = notebook.rows("SELECT text, source FROM notes WHERE id = ?", (note.id,))
+    if not rows:
+        raise NotFound(f"there is no note number {note.id} on record")
     notebook.changed("notes")
+    notebook.run("DELETE FROM notes WHERE id = ?", (note.id,))
     notebook.run(
-        "UPDATE notes SET subject_id = ?, written_at = ?, observed = ? WHERE id = ?",
+        "INSERT INTO notes (id, subject_id, text, written_at, observed, source) "
+        "VALUES (?, ?, ?, ?, ?, ?)",
         (
+            note.id,
             note.subject_id,
+            rows[0]["text"],
             columns.instant_text(note.written_at),
             columns.observed_text(note.observed),
-            note.id,
+            rows[0]["source"],
         ),
     )
 

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from backbearing.errors import NotFound, quoted
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from backbearing.notebook import Notebook
-    from backbearing.records import Deleted
+    from backbearing.records import Deleted, Note
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +56,109 @@ def discard_subject(
         if count
     ]
     return Discarded(deleted=deleted, along=f"with {' and '.join(counted)}" if counted else "")
+
+
+def discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
+    """Take back the import of a file of field notes: its notes, and what they put on record.
+
+    Subjects that it was the first to name go, with all that hangs on them; of others the camera
+    positions it measured. What it changed at others (their state, words, what stopped me) stays.
+    Raises NotFound where no file of notes of that name is on record, BadInput where several are.
+    """
+    from backbearing.notebook.bin import discard_field_notes
+    from backbearing.notebook.settings import get_setting
+    from backbearing.notebook.subjects import list_camera_positions, list_notes, list_subjects
+    from backbearing.notebook.tracks import list_originals, load_original
+    from backbearing.places.zones import zone_name
+    from backbearing.plans.notes.cameras import camera_of_record
+
+    with notebook.writing():
+        files = {n: load_original(notebook, n) for n in list_originals(notebook, "notes")}
+        found = [number for number, file in files.items() if file.file_name == file_name]
+        if not found:
+            names = ", ".join(sorted({quoted(file.file_name) for file in files.values()})[:5])
+            raise NotFound(
+                f"no field notes on record came from {quoted(file_name)}",
+                where="--file",
+                remedy=f"on record: {names}"
+                if names
+                else "'backbearing delete NAME' for a subject",
+            )
+        # of several under one name the last: they come off in the order they went on
+        number = found[-1]
+        content = files[number].content
+        every = list_notes(notebook)
+        ours = [
+            note
+            for note in every
+            if note.source.startswith(f"{file_name}, line ")
+            and note.text in _lines(content)
+            and not any(note.text in _lines(files[other].content) for other in found[:-1])
+        ]
+        subjects = list_subjects(notebook)
+        first = {
+            note.subject_id: note for note in sorted(every, key=lambda n: n.id or 0, reverse=True)
+        }
+        made = [
+            subject.id
+            for subject in subjects
+            if subject.id is not None
+            and (note := first.get(subject.id)) in ours
+            and note is not None
+            and subject.marked_at == note.written_at
+        ]
+        setting = get_setting(notebook, "zone")
+        cameras = set()
+        for subject in subjects:
+            place = subject.place
+            zone = zone_name(place.latitude_deg, place.longitude_deg, setting)
+            standing = list_camera_positions(notebook, subject.id)
+            if subject.id in made:
+                continue
+            for note in ours:
+                if note.subject_id == subject.id:
+                    camera = camera_of_record(standing, subject, note.written_at, zone)
+                    if (
+                        camera is not None
+                        and camera.id is not None
+                        and not _of_others(note, every, ours)
+                    ):
+                        cameras.add(camera.id)
+        deleted = discard_field_notes(
+            notebook,
+            number,
+            subjects=made,
+            camera_positions=sorted(cameras),
+            notes=[n.id for n in ours if n.id is not None and n.subject_id not in made],
+        )
+    counted = [
+        f"{count} {word}{'' if count == 1 else 's'}"
+        for count, word in (
+            (len(ours), "note"),
+            (len(made), "subject"),
+            (len(cameras), "camera position"),
+        )
+        if count
+    ]
+    return Discarded(deleted=deleted, along=f"with {', '.join(counted)}" if counted else "")
+
+
+def _of_others(note: Note, every: Sequence[Note], ours: Sequence[Note]) -> bool:
+    """Whether a record that stays is of the same subject and instant: then it has the camera."""
+    return any(
+        other.subject_id == note.subject_id and other.written_at == note.written_at
+        for other in every
+        if other not in ours
+    )
+
+
+def _lines(content: bytes) -> frozenset[str]:
+    """The lines of a file of notes, as its notes hold them."""
+    from datetime import date
+
+    from backbearing.readers.notes import read_notes
+
+    return frozenset(line.text for line in read_notes(content, latest=date.max).lines)
 
 
 def discard_number(

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
 from backbearing.places.lengths import FARTHEST_CAMERA_M, LONGEST_M, read_angle, read_length
-from backbearing.places.words import bearing_error_text, degrees_text, error_text
+from backbearing.plans.differences import camera_differences, differences
 from backbearing.plans.locate import locate, today
 from backbearing.plans.marking import LONGEST_TEXT, usable_name
+from backbearing.plans.marking.moving import moved_along
 from backbearing.records import (
     POSITION_ERROR_M,
     Bearing,
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
 
 NONE_WORD = "none"  # takes a value off the record
-SAME_SPOT_M = 0.5  # two places worked out the same way differ by rounding only
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +115,7 @@ def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = N
             camera = camera_before or _new_camera(before, changes, assumed)
             camera_after = _camera(notebook, camera, changes, day, assumed)
             if changes.at is None:
-                moved = _moved_along(after.place, camera, camera_after, changes.measured)
+                moved = moved_along(after.place, camera, camera_after, changes.measured)
                 after = replace(after, place=moved)
             if camera_before is None:
                 add_camera_position(notebook, camera_after)
@@ -126,9 +126,9 @@ def edit(notebook: Notebook, name: str, changes: Changes, *, on: date | None = N
                 "no bearing, distance or angle to change is given", where=changes.of_measuring
             )
         update_subject(notebook, after)
-    said = _differences(before, after)
+    said = differences(before, after)
     if camera_after is not None:
-        said += _camera_differences(camera_before, camera_after)
+        said += camera_differences(camera_before, camera_after)
     return EditAnswer(subject=after, changed=tuple(said), assumed=tuple(assumed))
 
 
@@ -310,94 +310,3 @@ def _camera(
         top_deg=angle_or(camera.top_deg, changes.top, "--top"),
         foot_deg=angle_or(camera.foot_deg, changes.foot, "--foot"),
     )
-
-
-def _moved_along(
-    place: Place, before: CameraPosition, after: CameraPosition, measured: str | None
-) -> Place:
-    """The subject's place, worked out anew where it had been worked out from the camera's."""
-    from backbearing.places.geodesy import inverse
-
-    was_taped = " taped ± " in place.error_basis
-    is_taped = was_taped if measured is None else measured == "taped"
-    was, now = _seen_from(before, was_taped), _seen_from(after, is_taped)
-    _, apart_m = inverse(
-        was.latitude_deg, was.longitude_deg, place.latitude_deg, place.longitude_deg
-    )
-    _, moved_m = inverse(was.latitude_deg, was.longitude_deg, now.latitude_deg, now.longitude_deg)
-    return now if apart_m <= SAME_SPOT_M and moved_m > 0 else place
-
-
-def _seen_from(camera: CameraPosition, taped: bool) -> Place:
-    """Where bearing and distance put the subject; the camera's own place without both."""
-    from backbearing.places.geodesy import offset
-
-    if camera.bearing is None or camera.distance_m is None:
-        return camera.place
-    return offset(
-        camera.place,
-        camera.bearing,
-        camera.distance_m,
-        distance_by="taped" if taped else "paced",
-    )
-
-
-# ---------------------------------------------------------------- what changed, in words
-
-
-def _differences(before: Subject, after: Subject) -> list[str]:
-    said = []
-    for label, old, new in (
-        ("name", before.name, after.name),
-        ("state", before.state, after.state),
-        ("words", before.words, after.words),
-        ("blocked", before.blocked, after.blocked),
-        ("next time", before.next_time, after.next_time),
-        ("tall", _length_words(before.tall_m), _length_words(after.tall_m)),
-        ("wide", _length_words(before.wide_m), _length_words(after.wide_m)),
-        ("facing", _angle_words(before.facing_deg), _angle_words(after.facing_deg)),
-        ("place", _place_words(before.place), _place_words(after.place)),
-    ):
-        said += _difference(label, old, new)
-    return said
-
-
-def _camera_differences(before: CameraPosition | None, after: CameraPosition) -> list[str]:
-    if before is None:
-        before = replace(after, bearing=None, distance_m=None, top_deg=None, foot_deg=None)
-    said = []
-    for label, old, new in (
-        ("camera at", _place_words(before.place), _place_words(after.place)),
-        ("bearing", _bearing_words(before.bearing), _bearing_words(after.bearing)),
-        ("distance", _length_words(before.distance_m), _length_words(after.distance_m)),
-        ("top", _angle_words(before.top_deg), _angle_words(after.top_deg)),
-        ("foot", _angle_words(before.foot_deg), _angle_words(after.foot_deg)),
-    ):
-        said += _difference(label, old, new)
-    return said
-
-
-def _difference(label: str, old: str, new: str) -> list[str]:
-    return [] if old == new else [f"{label}: {old or 'nothing'} → {new or 'nothing'}"]
-
-
-def _length_words(length_m: float | None) -> str:
-    return "" if length_m is None else f"{length_m:.4g} m"
-
-
-def _angle_words(angle_deg: float | None) -> str:
-    return "" if angle_deg is None else f"{angle_deg:.4g}°"
-
-
-def _bearing_words(bearing: Bearing | None) -> str:
-    if bearing is None:
-        return ""
-    true = f"{degrees_text(bearing.true_deg)} true {bearing_error_text(bearing)}"
-    return f"{bearing.as_written} ({true})"
-
-
-def _place_words(place: Place) -> str:
-    from backbearing.places.coordinates import decimal_text
-
-    where = decimal_text(place.latitude_deg, place.longitude_deg)
-    return f"{where} {error_text(place)}"

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadFile, NotebookError
-from backbearing.plans.notes import NotesReport, store_notes
+from backbearing.plans.notes import NotesReport, PlacedSince, place_since, store_notes
 from backbearing.records import Fault, GpxFile, Original, Track, WalkSummary
 
 if TYPE_CHECKING:
@@ -60,11 +60,17 @@ class FileReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IntakeReport:
-    """What became of every file; `dry_run` where nothing was written."""
+    """What became of every file; `dry_run` where nothing was written.
+
+    placed_since: records of earlier field notes that the new tracks put in their place.
+    stopped: the user broke it off; what is not "stored" then is "not reached".
+    """
 
     notebook: str
     dry_run: bool
     files: tuple[FileReport, ...]
+    placed_since: tuple[PlacedSince, ...] = ()
+    stopped: bool = False
 
     @property
     def all_good(self) -> bool:
@@ -80,6 +86,7 @@ def import_files(
     paths: Sequence[str | Path],
     *,
     dry_run: bool = False,
+    any_text: bool = False,
     progress: Progress | None = None,
 ) -> IntakeReport:
     """Read files and folders of GPX and field notes into the notebook, and say what became of each.
@@ -87,6 +94,7 @@ def import_files(
     paths: files, and folders, searched for ENDINGS through all their subfolders. What a file
     is, its content says. GPX comes first, so that notes find the tracks they belong to. Each
     file is one transaction; a file of the same bytes is taken once.
+    any_text: take texts as field notes that hardly read as such.
     dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
 
     Raises NotebookError where the notebook cannot be written and nothing was stored; where some
@@ -94,14 +102,17 @@ def import_files(
     FileReport.
     """
     if dry_run:
-        return _rehearse(notebook, paths, progress)
+        return _rehearse(notebook, paths, any_text, progress)
     if notebook is None:
         raise TypeError("without a notebook there can only be a dry run")
-    return _import(notebook, paths, progress, rehearsal_of=None)
+    return _import(notebook, paths, any_text, progress, rehearsal_of=None)
 
 
 def _rehearse(
-    notebook: Notebook | None, paths: Sequence[str | Path], progress: Progress | None
+    notebook: Notebook | None,
+    paths: Sequence[str | Path],
+    any_text: bool,
+    progress: Progress | None,
 ) -> IntakeReport:
     from backbearing.notebook import open_notebook
     from backbearing.notebook.backup import backup
@@ -114,6 +125,7 @@ def _rehearse(
             return _import(
                 scratch,
                 paths,
+                any_text,
                 progress,
                 rehearsal_of="" if notebook is None else str(notebook.path),
             )
@@ -122,11 +134,13 @@ def _rehearse(
 def _import(
     notebook: Notebook,
     paths: Sequence[str | Path],
+    any_text: bool,
     progress: Progress | None,
     *,
     rehearsal_of: str | None,
 ) -> IntakeReport:
     dry_run = rehearsal_of is not None
+    stopped = False
     reports: list[FileReport] = []
     wanted: dict[Literal["gpx", "notes"], list[Path]] = {"gpx": [], "notes": []}
     for found in _found_files(paths):
@@ -142,16 +156,27 @@ def _import(
             if kind == "gpx":
                 reports.append(_gpx(notebook, path, dry_run, progress))
             else:
-                reports.append(_notes(notebook, path, dry_run, progress))
+                reports.append(_notes(notebook, path, dry_run, any_text, progress))
         except BadFile as error:
             reports.append(_refused(path, kind, error))
         except NotebookError as error:  # no room left, or another program keeps it
             if not any(report.outcome == "stored" for report in reports):
                 raise
-            reports += _not_reached(ordered[number - 1 :], error)
+            reports += _not_reached(ordered[number - 1 :], str(error))
             break
+        except KeyboardInterrupt:  # each file is one transaction: those before it are whole
+            if not any(report.outcome == "stored" for report in reports):
+                raise
+            reports += _not_reached(ordered[number - 1 :], "")
+            stopped = True
+            break
+    placed: tuple[PlacedSince, ...] = ()
+    if not stopped and any(report.tracks for report in reports):
+        placed = place_since(notebook)
     target = rehearsal_of if rehearsal_of is not None else str(notebook.path)
-    return IntakeReport(notebook=target, dry_run=dry_run, files=tuple(reports))
+    return IntakeReport(
+        notebook=target, dry_run=dry_run, files=tuple(reports), placed_since=placed, stopped=stopped
+    )
 
 
 def _refused(path: Path, kind: Literal["gpx", "notes"], error: BadFile) -> FileReport:
@@ -159,9 +184,8 @@ def _refused(path: Path, kind: Literal["gpx", "notes"], error: BadFile) -> FileR
 
 
 def _not_reached(
-    left: Sequence[tuple[Path, Literal["gpx", "notes"]]], error: NotebookError
+    left: Sequence[tuple[Path, Literal["gpx", "notes"]]], why: str
 ) -> Iterable[FileReport]:
-    why = str(error)
     for path, kind in left:
         yield FileReport(path=_shown(path), kind=kind, outcome="not reached", why=why)
         why = ""
@@ -283,11 +307,15 @@ def _store(
     )
 
 
-def _notes(notebook: Notebook, path: Path, dry_run: bool, progress: Progress | None) -> FileReport:
+def _notes(
+    notebook: Notebook, path: Path, dry_run: bool, any_text: bool, progress: Progress | None
+) -> FileReport:
     from backbearing.readers.gunzip import read_whole
 
     name = _shown(Path(path.name))
-    report = store_notes(notebook, read_whole(path), name, dry_run=dry_run, progress=progress)
+    report = store_notes(
+        notebook, read_whole(path), name, dry_run=dry_run, any_text=any_text, progress=progress
+    )
     known = report.outcome == "already on record"
     return FileReport(
         path=_shown(path),

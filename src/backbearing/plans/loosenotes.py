@@ -46,6 +46,15 @@ def loose_notes(notebook: Notebook) -> tuple[LooseNote, ...]:
     )
 
 
+def stood_at_text(place: Place) -> str:
+    """Where a note was written, as the note says it; `read_stood_at` reads it back."""
+    from backbearing.places.coordinates import decimal_text
+    from backbearing.places.words import whole_error_m
+
+    where = decimal_text(place.latitude_deg, place.longitude_deg)
+    return f"{where} ± {whole_error_m(place.error_m)} m ({place.source})"
+
+
 def read_stood_at(text: str) -> Place | None:
     """The place a note says it was written at: `47.003282, -21.000484 ± 13 m (track 6 at …)`."""
     found = _STOOD_AT.fullmatch(text.strip())

@@ -27,6 +27,44 @@ def show_settings(notebook: Notebook, key: str | None = None) -> tuple[Setting, 
     return tuple(Setting(key=name, value=value, meaning=KEYS[name]) for name, value in found)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reread:
+    """Records of field notes whose times were read by another clock than the one now set.
+
+    files: the notes they stand in, with how many each holds.
+    """
+
+    files: tuple[tuple[str, int], ...]
+
+
+def records_by_another_clock(notebook: Notebook, before: str | None) -> Reread:
+    """Which field notes at sea would be read otherwise now that the zone setting has changed.
+
+    before: the zone that was set until now. Notes on land go by their own zone, and stay.
+    """
+    from backbearing.notebook.settings import get_setting
+    from backbearing.notebook.subjects import list_notes, list_subjects
+    from backbearing.places.zones import local, zone_name
+    from backbearing.plans.loosenotes import read_stood_at
+
+    now = get_setting(notebook, "zone")
+    places = {subject.id: subject.place for subject in list_subjects(notebook)}
+    counts: dict[str, int] = {}
+    for note in list_notes(notebook):
+        file_name, comma, _ = note.source.rpartition(", line ")
+        if not comma:
+            continue
+        place = read_stood_at(note.observed.get("stood at", "")) or places.get(note.subject_id)
+        if place is None:  # then the setting alone ruled, or UTC
+            old, new = before or "UTC", now or "UTC"
+        else:
+            where = (place.latitude_deg, place.longitude_deg)
+            old, new = zone_name(*where, before), zone_name(*where, now)
+        if local(note.written_at, old).utcoffset() != local(note.written_at, new).utcoffset():
+            counts[file_name] = counts.get(file_name, 0) + 1
+    return Reread(files=tuple(sorted(counts.items())))
+
+
 def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Setting, ...]:
     """Set a setting, or take it back with None, and answer what it now is.
 

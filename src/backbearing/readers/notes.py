@@ -23,6 +23,7 @@ from backbearing.records import Fault
 
 MOST_BYTES = 1_000_000
 MOST_ITEMS_TEXT = 500  # characters: longer than anybody writes of one subject
+TELLING = ("day", "time", "track", "waypoint", "coordinate", "state")  # other words are anybody's
 _BINARY_SHARE = 0.1  # of control characters, above which it is no text
 
 
@@ -41,6 +42,11 @@ class NoteLine:
     items: tuple[Item, ...] = ()
     kept: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
+
+    @property
+    def of_the_field(self) -> bool:
+        """Whether it says what only a field record does: a day, a time, a place, a state."""
+        return self.heading or any(item.field in TELLING for item in self.items)
 
     def first(self, field: str) -> str:
         """The value of the first item of that field; '' where there is none."""

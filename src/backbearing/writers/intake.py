@@ -27,7 +27,9 @@ def intake_json(report: IntakeReport) -> object:
         "already_on_record": report.count("already on record"),
         "refused": report.count("refused"),
         "not_reached": report.count("not reached"),
+        "stopped": report.stopped,
         "files": plain(report.files),
+        "placed_since": plain(report.placed_since),
     }
 
 
@@ -36,13 +38,20 @@ def intake_text(report: IntakeReport) -> str:
     lines = []
     for file in report.files:
         lines += _file(file, report.dry_run)
+    lines += [
+        clean(
+            f"placed   '{one.subject}', of {one.source}: on record now, as {one.place.source} "
+            "covers its time"
+        )
+        for one in report.placed_since
+    ]
     lines.append(_sum(report))
     return "\n".join(lines)
 
 
 def _file(file: FileReport, dry_run: bool) -> list[str]:
     if file.outcome == "refused":
-        return [clean(f"refused  {file.why}")]
+        return [clean(f"refused  {file.path}")]  # why, stderr says
     if file.outcome == "not reached":
         why = f": nothing of that file is on record, as {file.why}" if file.why else ""
         return [clean(f"not reached  {file.path}{why}")]

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from backbearing.plans.discarding import BinAnswer, Discarded
     from backbearing.plans.editing import EditAnswer
     from backbearing.plans.loosenotes import LooseNote
-    from backbearing.plans.settings import Setting
+    from backbearing.plans.settings import Reread, Setting
     from backbearing.plans.subjects import SubjectAnswer, SubjectList
     from backbearing.records import CameraPosition, Note, Place, Subject
 
@@ -213,6 +213,22 @@ def bin_text(answer: BinAnswer) -> str:
         for entry in answer.bin
     )
     return table(("number", "kind", "name", "deleted"), rows, right=(0,))
+
+
+def reread_lines(reread: Reread) -> list[str]:
+    """What a new zone leaves as it was, and how it is read anew; [] where nothing is."""
+    import shlex
+
+    lines = []
+    for file_name, count in reread.files:
+        one = count == 1
+        undo = shlex.join(["backbearing", "delete", "--file", file_name])
+        lines.append(
+            f"{count} record{'' if one else 's'} of {file_name} {'was' if one else 'were'} read by "
+            f"another clock and stay{'s' if one else ''} so; to have "
+            f"{'it' if one else 'them'} read anew: {undo}, then import the file again"
+        )
+    return lines
 
 
 def settings_text(settings: Iterable[Setting]) -> str:

@@ -48,7 +48,7 @@ def report_text(report: TerrainReport) -> str:
         outcome = outcomes.pop() if len(outcomes) == 1 else "added or brought up to date"
         lines.append(clean(f"{outcome}: {_name(tiles)}"))
         lines += [clean(f"  {line}") for line in _described(tiles)]
-    lines += [clean(f"refused: {refused.why}") for refused in report.refused]
+    lines += [clean(f"refused: {refused.path}") for refused in report.refused]
     return "\n".join(lines)
 
 

@@ -86,7 +86,7 @@ def test_a_dry_run_shows_each_item_and_writes_nothing(notebook: Notebook) -> Non
     report = store(notebook, f"{EXAMPLE}13:33 winding house, drum turns, lit\n", dry_run=True)
     assert became(report) == ["day", "new subject", "known subject"]
     text = notes_text(report)
-    for shown in ("bearing", "215M", "left of the leat", "not understood  drum turns", "± "):
+    for shown in ("bearing", "215M", "left of the leat", "remark   drum turns", "± "):
         assert shown in text
     assert list_subjects(notebook) == []
     assert list_notes(notebook) == []
@@ -294,7 +294,9 @@ def test_a_sentence_ends_where_nothing_can_be_advised(notebook: Notebook) -> Non
 def test_a_long_file_tells_how_far_it_is(notebook: Notebook) -> None:
     told: list[str] = []
     content = b"rain all day\n" * 1_200
-    store_notes(notebook, content, "notes.txt", dry_run=True, now=NOW, progress=told.append)
+    store_notes(
+        notebook, content, "notes.txt", dry_run=True, any_text=True, now=NOW, progress=told.append
+    )
     assert told[1:] == [
         "reading notes.txt: line 501 of 1200",
         "reading notes.txt: line 1001 of 1200",

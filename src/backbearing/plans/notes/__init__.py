@@ -3,6 +3,12 @@
 `store` puts a file of them on record, one transaction a file, and adds single remarks.
 """
 
-from backbearing.plans.notes.store import NotesReport, add_remark, store_notes
+from backbearing.plans.notes.store import (
+    NotesReport,
+    PlacedSince,
+    add_remark,
+    place_since,
+    store_notes,
+)
 
-__all__ = ["NotesReport", "add_remark", "store_notes"]
+__all__ = ["NotesReport", "PlacedSince", "add_remark", "place_since", "store_notes"]

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING, cast
 
 from backbearing.errors import BackbearingError, BadInput, NotFound
 from backbearing.notebook.names import name_key
 from backbearing.plans.locate import Located, locate, with_error
+from backbearing.plans.notes.cameras import camera_of_record
 from backbearing.plans.pinning import Pinned, TrackShelf, pin
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.readers.notes import NoteLine
-    from backbearing.records import Place, SkyOpenness, Subject
+    from backbearing.records import CameraPosition, Note, Place, SkyOpenness, Subject
 
+_ANY_ZONE = timedelta(hours=15)  # no clock is farther from UTC than 14 hours
 MIDDAY = time(12)  # of a note whose clock time is not known
 
 
@@ -24,6 +26,8 @@ class Reading:
     """What is known while the lines are gone through, those before them included.
 
     subjects: by the key of their name; one made by an earlier line has no number yet.
+    notes: on record before the first line, by their text. cameras: likewise, by their number.
+    sea_clocks: the clocks that times were read by for want of a zone setting, at sea.
     """
 
     notebook: Notebook
@@ -32,6 +36,42 @@ class Reading:
     now: datetime
     subjects: dict[str, Subject]
     camera_names: dict[str, set[str]] = field(default_factory=dict)
+    notes: dict[str, list[Note]] = field(default_factory=dict)
+    cameras: dict[int | None, list[CameraPosition]] = field(default_factory=dict)
+    sea_clocks: set[str] = field(default_factory=set)
+
+    def known_note(self, line: NoteLine, written_at: datetime) -> Note | None:
+        """The note on record that is this very line; one without a place may have been dated
+        by another clock, one without a day by its import.
+        """
+        for note in self.notes.get(line.text, ()):
+            if note.written_at == written_at:
+                return note
+            if line.day is None:
+                if note.source.startswith(f"{self.file_name}, line "):
+                    return note
+            elif "unplaced" in note.observed and abs(note.written_at - written_at) < _ANY_ZONE:
+                return note
+        return None
+
+    def corrected_camera(
+        self, line: NoteLine, subject: Subject, written_at: datetime, source: str
+    ) -> CameraPosition | None:
+        """The camera position that a record on file of this subject and minute had put there."""
+        from backbearing.places.zones import zone_name
+
+        if not line.first("time") or not any(
+            note.subject_id == subject.id
+            and note.written_at == written_at
+            and ", line " in note.source
+            for notes in self.notes.values()
+            for note in notes
+        ):
+            return None
+        place = subject.place
+        zone = zone_name(place.latitude_deg, place.longitude_deg, self.shelf.zone_setting)
+        cameras = self.cameras.get(subject.id, ())
+        return camera_of_record(cameras, subject, written_at, zone, source=source)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,14 +85,19 @@ class Spot:
 
 def start_reading(notebook: Notebook, file_name: str, now: datetime) -> Reading:
     """What the notebook knows before the first line."""
-    from backbearing.notebook.subjects import list_camera_positions, list_subjects
+    from backbearing.notebook.subjects import list_camera_positions, list_notes, list_subjects
 
     subjects = {name_key(s.name) or "": s for s in list_subjects(notebook)}
     keys = {subject.id: key for key, subject in subjects.items()}
     names: dict[str, set[str]] = {}
+    cameras: dict[int | None, list[CameraPosition]] = {}
     for camera in list_camera_positions(notebook):
+        cameras.setdefault(camera.subject_id, []).append(camera)
         if camera.subject_id in keys:
             names.setdefault(keys[camera.subject_id], set()).add(name_key(camera.name) or "")
+    notes: dict[str, list[Note]] = {}
+    for note in list_notes(notebook):
+        notes.setdefault(note.text, []).append(note)
     return Reading(
         notebook=notebook,
         shelf=TrackShelf(notebook),
@@ -60,6 +105,8 @@ def start_reading(notebook: Notebook, file_name: str, now: datetime) -> Reading:
         now=now,
         subjects=subjects,
         camera_names=names,
+        notes=notes,
+        cameras=cameras,
     )
 
 
@@ -144,9 +191,17 @@ def _on_track(reading: Reading, line: NoteLine, assumed: list[str]) -> tuple[Pin
         day = f" on {line.day.isoformat()}" if line.day else ""
         which = f"track {track_id} does not cover" if track_id is not None else "no track covers"
         return None, f"{which} {clock:%H:%M}{day}"
+    _look_at_clock(reading, found.zone)
     if line.day is None:
         assumed.append(f"the day taken from track {found.track_id}, which covers the time")
     return found, ""
+
+
+def _look_at_clock(reading: Reading, zone: str) -> None:
+    from backbearing.places.zones import clock_name
+
+    if reading.shelf.zone_setting is None and zone.startswith("Etc/"):
+        reading.sea_clocks.add(clock_name(zone))
 
 
 def written_at(
@@ -169,6 +224,8 @@ def written_at(
     name = setting or "UTC"
     if place is not None:
         name = zone_name(place.latitude_deg, place.longitude_deg, setting)
+        if line.first("time"):
+            _look_at_clock(reading, name)
     elif setting is None and line.first("time"):
         assumed.append("its clock taken as UTC: neither its place nor a zone setting is known")
     clock = time.fromisoformat(line.first("time")) if line.first("time") else MIDDAY

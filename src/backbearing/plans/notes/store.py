@@ -7,29 +7,36 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Literal
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadFile, BadInput
 from backbearing.notebook.names import name_key
 from backbearing.plans.locate import today
-from backbearing.plans.notes.places import start_reading
+from backbearing.plans.notes.places import Reading, start_reading
 from backbearing.plans.notes.turns import Decided, NoteOutcome, decide
-from backbearing.records import Fault, Note, Original, Subject
+from backbearing.records import Fault, Note, Original, Place, Subject
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.readers.notes import NotesFile
 
 LINES_A_STEP = 500  # a second or less
+FEWEST_TO_TELL = 8  # lines: fewer are taken whatever they say
+LEAST_TELLING = 0.2  # of the lines; prose and code have under 0.02, kept records over 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotesReport:
-    """What a file of field notes held and what was done with it, line by line."""
+    """What a file of field notes held and what was done with it, line by line.
+
+    sea_clocks: the clocks, as "UTC−1", that times in it were read by only because the places
+    lie at sea and the notebook has no zone setting.
+    """
 
     file_name: str
     outcome: Literal["stored", "already on record", "dry run"]
     lines: tuple[NoteOutcome, ...] = ()
     faults: tuple[Fault, ...] = ()
     encoding: str = "utf-8"
+    sea_clocks: tuple[str, ...] = ()
 
     def count(self, *became: str) -> int:
         """How many lines became one of these."""
@@ -42,6 +49,7 @@ def store_notes(
     file_name: str,
     *,
     dry_run: bool = False,
+    any_text: bool = False,
     now: datetime | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> NotesReport:
@@ -50,10 +58,14 @@ def store_notes(
     A record is placed by its coordinate, else its waypoint, else its time on the track that
     covers it, and moved by bearing and distance. A name on record takes what is new; another
     name with a state becomes a subject. Every line is kept as a note, word for word.
+    A line that is on record word for word adds nothing; one that differs from a record of the
+    same subject and minute corrects it.
+    any_text: take a text in which hardly a line reads as a field record, too.
     dry_run: says how each line would be read, and writes nothing.
     progress: told every LINES_A_STEP lines how far it is.
 
-    Raises BadFile where it is no text or too large; a line is never refused.
+    Raises BadFile where it is no text, too large, or no page of field notes; a line is never
+    refused.
     """
     import hashlib
 
@@ -65,12 +77,16 @@ def store_notes(
     if dry_run:
         if find_original(notebook, sha256) is not None:
             return NotesReport(file_name=file_name, outcome="already on record")
-        decided, file = _decide_all(notebook, content, file_name, instant, progress)
-        return _report("dry run", file_name, decided, file)
+        reading, decided, file = _decide_all(
+            notebook, content, file_name, instant, any_text, progress
+        )
+        return _report("dry run", reading, decided, file)
     with notebook.writing():
         if find_original(notebook, sha256) is not None:
             return NotesReport(file_name=file_name, outcome="already on record")
-        decided, file = _decide_all(notebook, content, file_name, instant, progress)
+        reading, decided, file = _decide_all(
+            notebook, content, file_name, instant, any_text, progress
+        )
         store_original(
             notebook,
             Original(
@@ -82,7 +98,64 @@ def store_notes(
             ),
         )
         _write(notebook, decided)
-    return _report("stored", file_name, decided, file)
+    return _report("stored", reading, decided, file)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedSince:
+    """A record that had no place when its file was read, and has one now."""
+
+    source: str  # "notes.txt, line 3"
+    subject: str
+    place: Place
+
+
+def place_since(notebook: Notebook) -> tuple[PlacedSince, ...]:
+    """Put on record what earlier field notes could not place and the tracks now can.
+
+    Each such line is read once more, as it stands in the file that was kept. One whose subject
+    was put on record meanwhile becomes a note of that subject, and nothing else of it changes.
+    """
+    from backbearing.notebook.subjects import list_loose_notes
+    from backbearing.notebook.tracks import list_originals, load_original
+    from backbearing.readers.notes import read_notes
+
+    waiting = {n.source: n for n in list_loose_notes(notebook) if "unplaced" in n.observed}
+    if not waiting:
+        return ()
+    placed = []
+    with notebook.writing():
+        for number in list_originals(notebook, "notes"):
+            original = load_original(notebook, number)
+            if not any(source.startswith(f"{original.file_name}, line ") for source in waiting):
+                continue
+            now = datetime.now(UTC)
+            reading = start_reading(notebook, original.file_name, now)
+            names = [subject.name for subject in reading.subjects.values()]
+            known = {subject.id: subject for subject in reading.subjects.values()}
+            file = read_notes(original.content, latest=max(today(), now.date()), names=names)
+            decided = []
+            for line in file.lines:
+                note = waiting.get(f"{original.file_name}, line {line.line}")
+                if note is None or note.text != line.text:
+                    continue
+                one = decide(reading, line)
+                if one.subject is None or one.note is None or one.note.id != note.id:
+                    continue
+                if one.outcome.became == "known subject" and one.subject.id is not None:
+                    one = replace(one, camera=None, subject=known[one.subject.id])
+                decided.append(one)
+                del waiting[note.source]
+                if one.outcome.place is not None:
+                    placed.append(
+                        PlacedSince(
+                            source=note.source,
+                            subject=one.outcome.subject,
+                            place=one.outcome.place,
+                        )
+                    )
+            _write(notebook, decided)
+    return tuple(placed)
 
 
 def add_remark(
@@ -111,31 +184,51 @@ def _decide_all(
     content: bytes,
     file_name: str,
     now: datetime,
+    any_text: bool,
     progress: Callable[[str], None] | None,
-) -> tuple[list[Decided], NotesFile]:
+) -> tuple[Reading, list[Decided], NotesFile]:
     from backbearing.readers.notes import read_notes
 
     reading = start_reading(notebook, file_name, now)
     names = [subject.name for subject in reading.subjects.values()]
     latest = max(today(), now.date())
     file = read_notes(content, latest=latest, names=names, path=file_name)
+    if not any_text:
+        _refuse_other_text(file, file_name)
     decided = []
     for number, line in enumerate(file.lines):
         if progress is not None and number % LINES_A_STEP == 0:
             progress(f"reading {file_name}: line {number + 1} of {len(file.lines)}")
         decided.append(decide(reading, line))
-    return decided, file
+    return reading, decided, file
+
+
+def _refuse_other_text(file: NotesFile, file_name: str) -> None:
+    """Raise BadFile for a text, long enough to tell, in which hardly a line is of the field."""
+    telling = sum(line.of_the_field for line in file.lines)
+    if len(file.lines) < FEWEST_TO_TELL or telling >= LEAST_TELLING * len(file.lines):
+        return
+    raise BadFile(
+        f"{telling or 'none'} of its {len(file.lines)} lines read{'s' * (telling == 1)} as a "
+        "field record, with a day, a time, a place or a state",
+        path=file_name,
+        remedy="if it is a page of field notes all the same, add --as-notes",
+    )
 
 
 def _report(
-    outcome: Literal["stored", "dry run"], file_name: str, decided: list[Decided], file: NotesFile
+    outcome: Literal["stored", "dry run"],
+    reading: Reading,
+    decided: list[Decided],
+    file: NotesFile,
 ) -> NotesReport:
     return NotesReport(
-        file_name=file_name,
+        file_name=reading.file_name,
         outcome=outcome,
         lines=tuple(one.outcome for one in decided),
         faults=file.faults,
         encoding=file.encoding,
+        sea_clocks=tuple(sorted(reading.sea_clocks)),
     )
 
 
@@ -144,6 +237,8 @@ def _write(notebook: Notebook, decided: list[Decided]) -> None:
         add_camera_position,
         add_note,
         add_subject,
+        place_note,
+        update_camera_position,
         update_subject,
     )
 
@@ -162,6 +257,14 @@ def _write(notebook: Notebook, decided: list[Decided]) -> None:
                     update_subject(notebook, stored[key])
             subject_id = stored[key].id
             if one.camera is not None:
-                add_camera_position(notebook, replace(one.camera, subject_id=subject_id))
+                camera = replace(one.camera, subject_id=subject_id)
+                if camera.id is None:
+                    add_camera_position(notebook, camera)
+                else:
+                    update_camera_position(notebook, camera)
         if one.note is not None:
-            add_note(notebook, replace(one.note, subject_id=subject_id))
+            note = replace(one.note, subject_id=subject_id)
+            if note.id is None:
+                add_note(notebook, note)
+            else:
+                place_note(notebook, note)

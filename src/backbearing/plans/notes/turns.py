@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Literal, cast
 
 from backbearing.errors import BadInput, quoted
 from backbearing.notebook.names import name_key
+from backbearing.plans.loosenotes import stood_at_text
 from backbearing.plans.marking import filled_in, usable_name
 from backbearing.plans.marking.measuring import Measured, Written, measure
+from backbearing.plans.marking.moving import moved_along
 from backbearing.plans.notes.places import Reading, Spot, find_spot, how_to_place, written_at
 from backbearing.records import (
     SUBJECT_STATES,
@@ -33,7 +35,9 @@ SEEN = (
 # Items that a note keeps in its own time, or that its text is enough for
 ELSEWHERE = ("day", "time", "state", "subject", "words", "blocked", "next time")
 
-Became = Literal["day", "new subject", "known subject", "note", "unplaced note"]
+Became = Literal[
+    "day", "new subject", "known subject", "note", "unplaced note", "already on record"
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +65,10 @@ class NoteOutcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decided:
-    """What to write for one line; the subject has no number yet where it is new."""
+    """What to write for one line; the subject has no number yet where it is new.
+
+    A camera position or note with a number is written over the one on record.
+    """
 
     outcome: NoteOutcome
     note: Note | None = None
@@ -91,6 +98,13 @@ def decide(reading: Reading, line: NoteLine) -> Decided:
     known = reading.subjects.get(name_key(named) or "") if named else None
     spot = find_spot(reading, line, problems, assumed)
     note = _note(reading, line, spot, spot.place or (known.place if known else None), assumed)
+    again = reading.known_note(line, note.written_at)
+    if again is not None and ("unplaced" not in again.observed or spot.place is None):
+        return Decided(
+            outcome=replace(plain, became="already on record", subject=known.name if known else "")
+        )
+    if again is not None:
+        note = replace(note, id=again.id)
     if known is None and named and state:
         try:
             named = usable_name(named)
@@ -136,12 +150,7 @@ def _note(
         if item.field not in ELSEWHERE
     }
     if spot.place is not None:
-        from backbearing.places.coordinates import decimal_text
-        from backbearing.places.words import whole_error_m
-
-        where = decimal_text(spot.place.latitude_deg, spot.place.longitude_deg)
-        error = f"± {whole_error_m(spot.place.error_m)} m"
-        observed["stood at"] = f"{where} {error} ({spot.place.source})"
+        observed["stood at"] = stood_at_text(spot.place)
     return Note(
         text=line.text,
         written_at=written_at(reading, line, spot, place, assumed),
@@ -185,6 +194,17 @@ def _about_subject(
         subject = _more_of(known, line, state, measured, assumed)
         if not written.from_camera:
             camera = None  # a place alone says nothing new of where it is seen from
+        before = None
+        if camera is not None:
+            source = camera.place.source
+            before = reading.corrected_camera(line, known, note.written_at, source)
+        if before is not None and camera is not None and measured is not None:
+            subject = _corrected(subject, line, before, camera, measured)
+            camera = replace(camera, name=before.name, id=before.id)
+            assumed.append(
+                f"a correction of the record of {line.first('time')[:5]}: camera position "
+                f"{quoted(before.name)} is measured anew"
+            )
     reading.subjects[key] = subject
     if camera is not None:
         reading.camera_names.setdefault(key, set()).add(name_key(camera.name) or "")
@@ -264,6 +284,24 @@ def _more_of(
         words=known.words or line.first("words"),
         blocked=line.first("blocked") or known.blocked,
         next_time=line.first("next time") or known.next_time,
+    )
+
+
+def _corrected(
+    subject: Subject,
+    line: NoteLine,
+    before: CameraPosition,
+    camera: CameraPosition,
+    measured: Measured,
+) -> Subject:
+    """The subject after a record of the same minute, written once more: the new figures hold."""
+    return replace(
+        subject,
+        place=moved_along(subject.place, before, camera, line.first("measured") or None),
+        words=line.first("words") or subject.words,
+        tall_m=subject.tall_m if measured.tall_m is None else measured.tall_m,
+        wide_m=subject.wide_m if measured.wide_m is None else measured.wide_m,
+        facing_deg=subject.facing_deg if measured.facing_deg is None else measured.facing_deg,
     )
 
 
