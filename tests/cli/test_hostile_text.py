@@ -73,6 +73,20 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{text}"],
         ["{name}", "--out", "{folder}/{text}.svg", "--overwrite"],
         ["{name}", "--date", "{text}"],
+        ["{name}", "--measure"],
+    ],
+    "reading": [
+        ["list", "{name}"],
+        ["add", "{name}", "215M 12", "--note", "{text}"],
+        ["add", "{name}", "{text}"],
+        ["add", "{name}", "--file", "{folder}/{name}.csv"],
+        ["list", "{text} nowhere"],
+    ],
+    "trees": [
+        ["{name}", "--tall", "12m", "--beyond", "9m", "--note", "{text}"],
+        ["{name}", "--tall", "{text}", "--beyond", "9m"],
+        ["{name}", "--tall", "12m", "--beyond", "9m", "--leaf", "{text}"],
+        ["{name}"],
     ],
     "light": [[], ["{name}"], ["{name}", "--on", "{text}"], ["{text} nowhere"]],
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
@@ -147,6 +161,7 @@ def folder(tmp_path: Path, text: str) -> Path:
     inside = "".join(ch for ch in text[:60] if ch.isprintable())
     gpx = f"<gpx version='1.1'><wpt lat='47' lon='x{inside}'/><wpt lat='91' lon='1'/></gpx>"
     (files / f"{text[:60]}.gpx").write_text(gpx, "utf-8")
+    (files / f"{text[:60]}.csv").write_text(f"215M,12,{text}\n{text},{text}\n", "utf-8")
     return tmp_path
 
 

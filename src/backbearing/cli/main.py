@@ -36,6 +36,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "terrain": ("terrain", "Put elevation rasters on record; list what they cover."),
     "sun": ("sun", "Where the sun stands at a place, and its day."),
     "skyline": ("skyline", "What stands around a place, and when the sun comes over it."),
+    "reading": ("reading", "Put edges measured by hand on record; they go into the skyline."),
+    "trees": ("trees", "Say which trees stand around a subject."),
     "light": ("light", "Rank the times when the wanted light is met."),
     "map": ("map", "Make the page for the return visit; it needs no network."),
     "export": ("export", "Write subjects and camera positions to a file."),

@@ -62,6 +62,11 @@ def _texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[F], F]:
 @click.option("--measured", type=click.Choice(["taped", "paced"]), help="How the distance was.")
 @click.option("--sighting", metavar='"KNOLL 300M"', multiple=True, help="A bearing to a far thing.")
 @click.option("--state", type=click.Choice(SUBJECT_STATES), help="Default: seen.")
+@click.option(
+    "--at-water",
+    is_flag=True,
+    help="It stands at the water: its skyline is that of the lowest ground within its error.",
+)
 @click.option("--date", "day", metavar="DAY", help="Day of the record, as 2026-03-14.")
 @_texts(SAID)
 @json_option
@@ -76,6 +81,7 @@ def command(
     subject_at: str | None,
     camera_position: str | None,
     state: SubjectState | None,
+    at_water: bool,
     day: str | None,
     as_json: bool,
     **texts: Any,
@@ -110,6 +116,7 @@ def command(
             subject_at=subject_at,
             camera_position=camera_position,
             state=state,
+            at_water=at_water,
             day=day,
             **texts,
         )

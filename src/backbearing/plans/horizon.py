@@ -12,7 +12,7 @@ from backbearing.errors import BadInput
 from backbearing.models.doubt import NEAR_CELLS, edge_error_min
 from backbearing.models.skyview import sky_view_factor
 from backbearing.models.sun import sun_position
-from backbearing.models.sunlight import skyline_altitude_deg, sunlit_spans
+from backbearing.models.sunlight import semidiameter_deg, skyline_altitude_deg, sunlit_spans
 from backbearing.places.zones import day_bounds, local, zone_name
 from backbearing.plans.light.sky import FLAT, Sky, skies_of
 from backbearing.plans.light.spot import local_minutes, spots_minutes
@@ -20,12 +20,14 @@ from backbearing.plans.locate import locate
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
 from backbearing.plans.skyseen import face_of, sky_seen
+from backbearing.plans.worthreading import ReadingSheet, reading_sheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Floats, Place, Skyline, Subject
+    from backbearing.plans.light.sky import EdgeFrom
+    from backbearing.records import EdgeReading, Floats, Place, Skyline, Subject, Trees
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 MOST_DAYS = 6
@@ -43,6 +45,7 @@ class Blocker:
     error_deg: float | None  # None over a plain
     distance_m: float | None  # None where it is no ground: a plain, the sea
     near: bool  # nearer than three cells: one or two heights draw it, so measure it
+    comes_from: EdgeFrom = "terrain"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +70,7 @@ class SunOfDay:
     azimuth_deg: Floats
     altitude_deg: Floats
     on_place: tuple[bool, ...]
+    through_branches: tuple[bool, ...]  # behind leafless trees, not behind the ground
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,15 +108,26 @@ class SkylineAnswer:
     sky_view: SkyView
     skyline: Skyline
     error_deg: Floats | None
+    comes_from: tuple[EdgeFrom, ...]  # of each of the skyline's azimuths
+    ground_deg: Floats | None  # the skyline without its trees; None where there are none
+    trees: Trees | None
+    readings: tuple[EdgeReading, ...]
+    sheet: ReadingSheet | None  # the edges worth measuring, where asked for
 
 
 def ask_skyline(
-    notebook: Notebook | None, words: str, *, days: Sequence[str], now: datetime
+    notebook: Notebook | None,
+    words: str,
+    *,
+    days: Sequence[str],
+    now: datetime,
+    measure: bool = False,
 ) -> SkylineAnswer:
     """What stands around the place that `words` mean, and when does the sun come over it?
 
     days: as typed; none means today and the two solstices next to come. notebook: None where
-    there is none; the horizon is flat then, and `basis` says so.
+    there is none; the horizon is flat then, and `basis` says so. measure: whether the edges worth
+    measuring are answered too.
     Raises BadInput and NotFound as `locate` and `read_coming_day` do, and BadInput for too many
     days.
     """
@@ -132,7 +147,7 @@ def ask_skyline(
         zone=zone,
         basis=sky.skyline.basis,
         flat=not sky.ground_known,
-        reach_m=float(sky.skyline.reach_m.min()) if sky.ground_known else None,
+        reach_m=None if sky.skyline.cell_m is None else float(sky.skyline.reach_m.min()),
         blockers=tuple(_blockers(sky)),
         days=tuple(
             _sun_of_day(sky, place, day, zone)
@@ -143,6 +158,15 @@ def ask_skyline(
         sky_view=_sky_view(notebook, located.subject, sky),
         skyline=sky.skyline,
         error_deg=sky.error_deg,
+        comes_from=tuple(sky.edge_from(i) for i in range(len(sky.skyline.azimuth_deg))),
+        ground_deg=None if sky.ground is None else sky.ground.altitude_deg,
+        trees=sky.trees,
+        readings=sky.readings,
+        sheet=reading_sheet(
+            notebook, located.name, place, located.subject, sky, zone=zone, today=today
+        )
+        if measure
+        else None,
     )
 
 
@@ -183,6 +207,7 @@ def _blocker(sky: Sky, azimuth_deg: float, point: str) -> Blocker:
         error_deg=None if sky.error_deg is None else round(float(sky.error_deg[index]), 2),
         distance_m=round(distance_m, 1) if np.isfinite(distance_m) else None,
         near=cell_m is not None and bool(distance_m < NEAR_CELLS * cell_m[index]),
+        comes_from=sky.edge_from(index),
     )
 
 
@@ -221,6 +246,13 @@ def _sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
         azimuth_deg=way.azimuth_deg[seen],
         altitude_deg=way.altitude_deg[seen],
         on_place=tuple(on.tolist()),
+        through_branches=tuple(
+            sky.through_branches(
+                time,
+                way.azimuth_deg[seen],
+                way.altitude_deg[seen] + semidiameter_deg(way.distance_au[seen]),
+            ).tolist()
+        ),
     )
 
 

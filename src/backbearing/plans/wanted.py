@@ -152,10 +152,15 @@ def _minutes_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
     return read
 
 
-def _read_months(text: str, where: str) -> dict[str, Any]:
+def read_months(text: str, where: str) -> tuple[int, ...]:
+    """Which months, 1 … 12, are written: `Oct-Mar`, `10-3`, `4,5,9`. Raises BadInput if none."""
     remedy = "write 10-3, Oct-Mar or 4,5,9"
     months = _listed(text, where, month_named, 12, remedy, numbered=True)
-    return {"months": tuple(month + 1 for month in months)}
+    return tuple(month + 1 for month in months)
+
+
+def _read_months(text: str, where: str) -> dict[str, Any]:
+    return {"months": read_months(text, where)}
 
 
 def _read_weekdays(text: str, where: str) -> dict[str, Any]:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.horizon import YEAR_DAYS
-from backbearing.writers.text import clean, table
+from backbearing.writers.readings import trees_words
+from backbearing.writers.text import clean, counted, table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,11 +22,14 @@ if TYPE_CHECKING:
 _WIDE = 100
 _COLUMNS, _ROWS = 72, 12
 _OPEN_UPRIGHT = 0.5  # of the sky's light, on an upright face in the open
-_GROUND, _SUN, _HIDDEN = "█", "o", "·"
-CAUTION = (
-    "Trees, buildings and anything smaller than a cell are not in it. Never look at the sun "
-    "through a lens, finder or loupe."
-)
+_GROUND, _TREES, _MEASURED, _HIDDEN = "█", "▒", "▓", "·"
+_SUNS = "o*x+^~"  # one for each day
+_NOT_IN_IT = "Trees, buildings and anything smaller than a cell are not in it."
+_WOOD_IN_IT = "Buildings, single trees and anything smaller than a cell are not in it."
+CAUTION = "Never look at the sun through a lens, finder or loupe."
+_MARK_OF = {"trees": _TREES, "measured": _MEASURED}
+_POINTS = ("N", "", "NE", "", "E", "", "SE", "", "S", "", "SW", "", "W", "", "NW", "")
+BRANCHES = "1 to 2 stops down: not full sun, not counted as sun"
 
 
 def skyline_text(answer: SkylineAnswer) -> str:
@@ -37,8 +41,13 @@ def skyline_text(answer: SkylineAnswer) -> str:
     for day in answer.days:
         lines += ["", *_day(day, answer.zone)]
     lines += ["", _folded(seasons_sentence(answer))]
-    lines += [_folded(f"Rests on position {error_text(answer.place)}."), _folded(CAUTION)]
+    lines += [_folded(f"Rests on position {error_text(answer.place)}."), _folded(_limits(answer))]
     return "\n".join(lines)
+
+
+def _limits(answer: SkylineAnswer) -> str:
+    known = answer.trees is not None or bool(answer.readings)
+    return f"{_WOOD_IN_IT if known else _NOT_IN_IT} {CAUTION}"
 
 
 def _head(answer: SkylineAnswer) -> Iterator[str]:
@@ -50,7 +59,29 @@ def _head(answer: SkylineAnswer) -> Iterator[str]:
     yield f"The highest is {blocker_words(highest)}."
     near = [each.point for each in answer.blockers if each.near and each.point != "highest"]
     if near:
-        yield f"Nearer than three cells, so measure it yourself: {', '.join(near)}."
+        yield (
+            f"Nearer than three cells, so measure it yourself: {', '.join(near)} "
+            "(--measure says where exactly)."
+        )
+    if answer.readings:
+        share = answer.comes_from.count("measured") / len(answer.comes_from)
+        yield (
+            f"{counted(len(answer.readings), 'edge')} measured by hand, which "
+            f"{'rule' if len(answer.readings) > 1 else 'rules'} over {360.0 * share:.0f}° of it."
+        )
+        step = len(answer.comes_from) / 360.0
+        below = sum(
+            answer.comes_from[round(each.azimuth.true_deg * step) % len(answer.comes_from)]
+            != "measured"
+            for each in answer.readings
+        )
+        if below:
+            yield (
+                f"{counted(below, 'reading')} below what the terrain has there, so without effect; "
+                "read again and added with --replaces, it would rule."
+            )
+    if answer.trees is not None:
+        yield f"Trees {trees_words(answer.trees)}; without leaves the sun comes through {BRANCHES}."
     yield sky_view_sentence(answer)
 
 
@@ -76,6 +107,10 @@ def _left(share: float) -> tuple[str, str]:
 def blocker_words(blocker: Blocker) -> str:
     """'the ground 1.4 km away at 212°, 17° up ± 1°'."""
     what = "the open horizon" if blocker.distance_m is None else "the ground"
+    if blocker.comes_from == "measured":
+        what = "the edge measured by hand"
+    elif blocker.comes_from == "trees":
+        what = "tree-tops"
     away = "" if blocker.distance_m is None else f" {metres_text(blocker.distance_m)} away"
     error = "" if blocker.error_deg is None else f" ± {_tenths(blocker.error_deg)}°"
     height = _tenths(blocker.altitude_deg)
@@ -88,13 +123,21 @@ def _blockers(answer: SkylineAnswer) -> str:
             each.point,
             f"{_tenths(each.altitude_deg)}°",
             "" if each.error_deg is None else _tenths(each.error_deg),
-            "open" if each.distance_m is None else metres_text(each.distance_m),
+            _away(each),
+            "" if each.comes_from == "plain" else each.comes_from,
             "measure this" if each.near else "",
         ]
         for each in answer.blockers
         if each.point != "highest"
     ]
-    return table(["towards", "up", "± °", "what blocks is", ""], rows, right=[1, 2, 3])
+    head = ["towards", "up", "± °", "what blocks is", "from", ""]
+    return table(head, rows, right=[1, 2, 3])
+
+
+def _away(blocker: Blocker) -> str:
+    if blocker.distance_m is None:
+        return "not known" if blocker.comes_from == "measured" else "open"
+    return metres_text(blocker.distance_m)
 
 
 def _day(day: SunOfDay, zone: str) -> Iterator[str]:
@@ -104,9 +147,27 @@ def _day(day: SunOfDay, zone: str) -> Iterator[str]:
             ("comes over", appearance.comes_over),
             ("goes behind", appearance.goes_behind),
         ):
-            if blocker is not None and blocker.distance_m is not None:
+            if blocker is not None and (
+                blocker.distance_m is not None or blocker.comes_from == "measured"
+            ):
                 near = "; nearer than three cells: measure this" if blocker.near else ""
                 yield _folded(f"{verb} {blocker_words(blocker)}{near}", "  ")
+    through = branch_times(day, zone)
+    if through:
+        yield _folded(f"sun through leafless branches {through}, {BRANCHES}", "  ")
+
+
+def branch_times(day: SunOfDay, zone: str) -> str:
+    """'about 12:04 to 13:20, 15:00 to 15:12', '' where no branches stand before the sun."""
+    spans, start = [], None
+    for index, behind in enumerate((*day.through_branches, False)):
+        if behind and start is None:
+            start = index
+        elif not behind and start is not None:
+            first, last = day.time[start], day.time[index - 1]
+            spans.append(f"{clock_text(first, zone)} to {clock_text(last, zone)}")
+            start = None
+    return "about " + ", ".join(spans) if spans else ""
 
 
 def _times(day: SunOfDay, zone: str) -> str:
@@ -150,35 +211,55 @@ def day_words(day: date) -> str:
 
 
 def _strip(answer: SkylineAnswer) -> Iterator[str]:
-    """Azimuth across from north round to north, degrees up; the first day's sun over it."""
+    """Azimuth across from north round to north, degrees up; the days' sun over it."""
     skyline = answer.skyline
     per_column = 360.0 / _COLUMNS
-    heights = []
+    heights, marks, ground = [], [], []
     for column in range(_COLUMNS):
-        inside = (skyline.azimuth_deg >= column * per_column) & (
-            skyline.azimuth_deg < (column + 1) * per_column
+        inside = [
+            i
+            for i, azimuth in enumerate(skyline.azimuth_deg)
+            if column * per_column <= azimuth < (column + 1) * per_column
+        ]
+        top = max(inside, key=lambda i: float(skyline.altitude_deg[i]))
+        heights.append(float(skyline.altitude_deg[top]))
+        marks.append(_MARK_OF.get(answer.comes_from[top], _GROUND))
+        bare = answer.ground_deg if answer.ground_deg is not None else skyline.altitude_deg
+        ground.append(max(float(bare[i]) for i in inside))
+    suns = [float(day.altitude_deg.max(initial=5.0)) for day in answer.days]
+    per_row = max(*heights, *suns, 10.0) / _ROWS
+    grid = []
+    for row in range(_ROWS):
+        middle = (row + 0.5) * per_row
+        grid.append(
+            [
+                " "
+                if heights[c] < middle
+                else _GROUND
+                if marks[c] == _TREES and ground[c] >= middle
+                else marks[c]
+                for c in range(_COLUMNS)
+            ]
         )
-        heights.append(float(skyline.altitude_deg[inside].max()))
-    day = answer.days[0]
-    top = max(*heights, float(day.altitude_deg.max(initial=5.0)), 10.0)
-    per_row = top / _ROWS
-    grid = [
-        [_GROUND if heights[c] >= (row + 0.5) * per_row else " " for c in range(_COLUMNS)]
-        for row in range(_ROWS)
-    ]
-    for azimuth, altitude, on in zip(day.azimuth_deg, day.altitude_deg, day.on_place, strict=True):
-        row, column = int(altitude / per_row), int(azimuth / per_column) % _COLUMNS
-        if 0 <= row < _ROWS and altitude >= 0.0:
-            grid[row][column] = _SUN if on else _HIDDEN
+    # the first day is drawn last, over the others
+    for sun, day in reversed(list(zip(_SUNS, answer.days, strict=False))):
+        for azimuth, altitude, on in zip(
+            day.azimuth_deg, day.altitude_deg, day.on_place, strict=True
+        ):
+            row, column = int(altitude / per_row), int(azimuth / per_column) % _COLUMNS
+            if 0 <= row < _ROWS and altitude >= 0.0:
+                grid[row][column] = sun if on else _HIDDEN
     for row in range(_ROWS - 1, -1, -1):
         yield f"{(row + 0.5) * per_row:3.0f}° {''.join(grid[row])}".rstrip()
-    yield (
-        "     "
-        + "".join(
-            point.ljust(_COLUMNS // 8) for point in ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
-        ).rstrip()
+    yield "     " + "".join(point.ljust(_COLUMNS // 16) for point in _POINTS).rstrip()
+    shown = ", ".join(
+        f"{sun} {day_words(day.day)}" for sun, day in zip(_SUNS, answer.days, strict=False)
     )
-    yield f"     {_SUN} sun on the place, {_HIDDEN} behind the ground: {day_words(day.day)}"
+    yield f"     sun on the place: {shown}; {_HIDDEN} not on it"
+    kinds = {_TREES: "trees", _MEASURED: "measured by hand"}
+    used = [f"{mark} {kinds[mark]}" for mark in kinds if mark in marks]
+    if used:
+        yield f"     {_GROUND} ground, {', '.join(used)}"
 
 
 def hour_marks(day: SunOfDay, zone: str) -> Iterator[tuple[int, str]]:

@@ -26,7 +26,10 @@ if TYPE_CHECKING:
 _WIDTH, _HEIGHT = 1120, 420
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44, 12, 56, 44
 _SKY, _GROUND, _INK, _SECOND, _RULE = "#f3f5f4", "#26353b", "#12191c", "#414e54", "#c5cdcf"
-_LONGEST_NAME = 70
+_WOOD = "#5c6c66"
+_LONGEST_NAME, _LONGEST_BASIS = 70, 100
+_POINTS = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()  # noqa: SIM905
+_PNG_SCALE = 2  # of the drawing's own size: 2240 points across, 190 mm at 300 to the inch
 
 
 def skyline_svg(answer: SkylineAnswer) -> str:
@@ -51,22 +54,60 @@ def skyline_svg(answer: SkylineAnswer) -> str:
         f"<title>{escape(f'Skyline at {name}')}</title>",
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
         f'<path d="M0 5L5 0M0 0L5 5" stroke="{_INK}" stroke-width=".7"/></pattern>'
+        '<pattern id="under" width="5" height="5" patternUnits="userSpaceOnUse">'
+        f'<path d="M0 5L5 0M0 0L5 5" stroke="{_SKY}" stroke-width=".6"/></pattern>'
+        '<pattern id="trees" width="6" height="7" patternUnits="userSpaceOnUse">'
+        f'<rect width="6" height="7" fill="{_WOOD}"/>'
+        f'<path d="M1.5 7V1M4.5 7V3" stroke="{_SKY}" stroke-width=".8"/></pattern>'
         f'<clipPath id="sky"><rect x="{_LEFT}" y="{_TOP}" width="{_WIDTH - _LEFT - _RIGHT}" '
         f'height="{_HEIGHT - _TOP - _BOTTOM}"/></clipPath></defs>',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="{_SKY}"/>',
         f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
         f"{escape(f'Skyline at {name}')}</text>",
         f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(seasons_sentence(answer))} '
-        f"{escape(answer.basis[0].upper() + answer.basis[1:])}.</text>",
+        f"{escape(_from_words(answer))}</text>",
         *_axes(first_deg, top_deg, x, y),
         '<g clip-path="url(#sky)">',
         *_ground(answer, first_deg, x, y),
         *(part for day in answer.days for part in _way(day, x, y)),
+        *_readings(answer, x, y),
         "</g>",
+        *_key(answer),
         *_labels(answer, x, y),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
+
+
+def skyline_png(answer: SkylineAnswer) -> bytes:
+    """The same strip as PNG, on paper 190 mm wide at 300 points to the inch."""
+    import resvg_py
+
+    svg = skyline_svg(answer).replace("system-ui,-apple-system,", "")
+    return bytes(resvg_py.svg_to_bytes(svg_string=svg, zoom=_PNG_SCALE))
+
+
+def _key(answer: SkylineAnswer) -> Iterator[str]:
+    """What the patterns and squares mean, at the right of the title; only what is there."""
+    shown = []
+    if answer.error_deg is not None:
+        shown.append(("doubt", "may be off by this (95 %)"))
+    if answer.ground_deg is not None:
+        shown.append(("trees", "trees"))
+    if answer.readings:
+        shown.append(("", "measured by hand"))
+    at = float(_WIDTH - _RIGHT)
+    for pattern, words in reversed(shown):
+        at -= 7.5 * len(words)
+        yield f'<text x="{at:.1f}" y="20" fill="{_SECOND}">{words}</text>'
+        at -= 18.0
+        fill = f"url(#{pattern})" if pattern else _SKY
+        size = 12 if pattern else 8
+        yield (
+            f'<rect x="{at + (12 - size) / 2:.1f}" y="{10 + (12 - size) / 2:.1f}" '
+            f'width="{size}" height="{size}" fill="{fill}" stroke="{_INK}"/>'
+        )
+        at -= 14.0
 
 
 def _top_deg(answer: SkylineAnswer) -> float:
@@ -84,14 +125,19 @@ def _axes(first_deg: float, top_deg: float, x: _To, y: _To) -> Iterator[str]:
             f'stroke="{_RULE}"/>'
             f'<text x="{_LEFT - 6}" y="{at + 4:.1f}" text-anchor="end">{altitude}°</text>'
         )
-    names = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
-    for number in range(9):
-        azimuth = first_deg + 45.0 * number
-        at = _LEFT + number / 8 * (_WIDTH - _LEFT - _RIGHT)
-        anchor = "start" if number == 0 else "end" if number == 8 else "middle"
+    for number in range(17):
+        azimuth = first_deg + 22.5 * number
+        at = _LEFT + number / 16 * (_WIDTH - _LEFT - _RIGHT)
+        anchor = "start" if number == 0 else "end" if number == 16 else "middle"
+        name = _POINTS[int(azimuth / 22.5) % 16]
+        if number % 2 == 0:
+            name = f"{name} {azimuth % 360.0:.0f}°"
+        bold = ' font-weight="700"' if number % 4 == 0 else ""
+        base = _HEIGHT - _BOTTOM
         yield (
-            f'<text x="{at:.1f}" y="{_HEIGHT - _BOTTOM + 36}" text-anchor="{anchor}">'
-            f"{names[int(azimuth / 45.0) % 8]} {azimuth % 360.0:.0f}°</text>"
+            f'<line x1="{at:.1f}" x2="{at:.1f}" y1="{base + 20}" y2="{base + 24}" '
+            f'stroke="{_INK}"/><text x="{at:.1f}" y="{base + 38}" text-anchor="{anchor}"{bold}>'
+            f"{name}</text>"
         )
 
 
@@ -106,12 +152,43 @@ def _ground(answer: SkylineAnswer, first_deg: float, x: _To, y: _To) -> Iterator
         return [*points, f"{right} {y(heights[0]):.1f}"]
 
     base = y(min(0.0, float(altitude.min())))
-    outline = "L".join(line(altitude))
-    yield f'<path d="M{_LEFT} {base:.1f}L{outline}L{right} {base:.1f}Z" fill="{_GROUND}"/>'
+
+    def solid(heights: Floats, fill: str) -> str:
+        outline = "L".join(line(heights))
+        return f'<path d="M{_LEFT} {base:.1f}L{outline}L{right} {base:.1f}Z" fill="{fill}"/>'
+
+    if answer.ground_deg is not None:
+        yield solid(altitude, "url(#trees)")
+        yield solid(answer.ground_deg[order], _GROUND)
+    else:
+        yield solid(altitude, _GROUND)
     if answer.error_deg is not None:
         error = answer.error_deg[order]
-        over, under = line(altitude + error), line(altitude)
-        yield f'<path d="M{"L".join([*over, *reversed(under)])}Z" fill="url(#doubt)"/>'
+        edge = line(altitude)[::-1]
+        for off, fill in ((error, "doubt"), (-error, "under")):
+            yield f'<path d="M{"L".join([*line(altitude + off), *edge])}Z" fill="url(#{fill})"/>'
+
+
+def _readings(answer: SkylineAnswer, x: _To, y: _To) -> Iterator[str]:
+    """Each edge measured by hand, as a square with its errors across and up."""
+    for each in answer.readings:
+        at, up = x(each.azimuth.true_deg), y(each.altitude_deg)
+        wide = x(1.0) - x(0.0)
+        across, tall = each.azimuth.error_deg * abs(wide), abs(y(0.0) - y(1.0))
+        rise = each.altitude_error_deg * tall
+        yield (
+            f'<path d="M{at - across:.1f} {up:.1f}H{at + across:.1f}M{at:.1f} {up - rise:.1f}'
+            f'V{up + rise:.1f}" stroke="{_SKY}" stroke-width="4"/>'
+            f'<path d="M{at - across:.1f} {up:.1f}H{at + across:.1f}M{at:.1f} {up - rise:.1f}'
+            f'V{up + rise:.1f}" stroke="{_INK}" stroke-width="1.4"/>'
+            f'<rect x="{at - 4:.1f}" y="{up - 4:.1f}" width="8" height="8" fill="{_SKY}" '
+            f'stroke="{_INK}" stroke-width="1.6"/>'
+        )
+
+
+def _from_words(answer: SkylineAnswer) -> str:
+    said = f"{answer.basis[0].upper()}{answer.basis[1:]}."
+    return said if len(said) <= _LONGEST_BASIS else said[: _LONGEST_BASIS - 1] + "…"
 
 
 def _way(day: SunOfDay, x: _To, y: _To) -> Iterator[str]:

@@ -46,6 +46,7 @@ class Sky:
     measured: Bools | None = None  # where an edge measured by hand rules
     ground: Skyline | None = None
     trees: Trees | None = None
+    readings: tuple[EdgeReading, ...] = ()
 
     @property
     def ground_known(self) -> bool:
@@ -209,6 +210,7 @@ def _measured(sky: Sky, readings: Sequence[EdgeReading]) -> Sky:
         measured=rules,
         ground=None if sky.ground is None else measured(sky.ground)[0],
         trees=sky.trees,
+        readings=tuple(readings),
     )
 
 

@@ -32,6 +32,7 @@ class Remarks:
     blocked: str = ""
     next_time: str = ""
     note: str = ""
+    at_water: bool = False  # on the lowest ground within its error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +136,7 @@ def mark_as_written(
     camera_position: str | None,
     state: SubjectState | None,
     day: str | None,
+    at_water: bool = False,
     now: datetime | None = None,
     **texts: str | Sequence[str] | None,
 ) -> MarkAnswer:
@@ -155,7 +157,7 @@ def mark_as_written(
         name,
         at,
         written=Written(sightings=sightings, **{k: str(v) for k, v in known.items()}),
-        remarks=Remarks(state=state, **said),
+        remarks=Remarks(state=state, at_water=at_water, **said),
         subject_at=subject_at,
         camera_position=camera_position,
         sky=sky,
@@ -212,6 +214,7 @@ def _to_add_to(notebook: Notebook, name: str, remarks: Remarks, subject_at: str 
         option
         for option, value in (
             ("--state", remarks.state),
+            ("--at-water", remarks.at_water),
             ("--words", remarks.words),
             ("--blocked", remarks.blocked),
             ("--next-time", remarks.next_time),
@@ -236,6 +239,7 @@ def _new_subject(name: str, remarks: Remarks, measured: Measured, marked_at: dat
         words=remarks.words,
         blocked=remarks.blocked,
         next_time=remarks.next_time,
+        at_water=remarks.at_water,
         marked_at=marked_at,
     )
 
