@@ -180,3 +180,15 @@ def test_the_strip_is_drawn_as_png_too(island: Path) -> None:
     png = (island / "strip.png").read_bytes()
     assert png.startswith(b"\x89PNG\r\n\x1a\n")
     assert int.from_bytes(png[16:20], "big") == 2240
+
+
+def test_edit_and_a_note_say_that_it_stands_at_the_water(island: Path) -> None:
+    run("edit", HOUSE, "--at-water")
+    assert "at the water" in run("show", HOUSE)[1]
+    run("edit", HOUSE, "--not-at-water")
+    assert "at the water" not in run("show", HOUSE)[1]
+    (island / "notes.txt").write_text(
+        "2026-03-14 seen pump wheel, 47.0120 N 21.0010 W, at the water\n"
+    )
+    assert run("import", "notes.txt")[0] == 0
+    assert answer("show", "pump wheel")["subject"]["at_water"] is True

@@ -23,6 +23,11 @@ INSTRUMENTS = ("sighting compass", "baseplate", "phone")
 @click.option("--tall", metavar="LENGTH", help="Its height.")
 @click.option("--wide", metavar="LENGTH", help="Its width.")
 @click.option("--facing", metavar="BEARING", help="The way its face looks.")
+@click.option(
+    "--at-water/--not-at-water",
+    default=None,
+    help="Whether it stands at the water: on the lowest ground within its error.",
+)
 @click.option("--blocked", metavar="TEXT", help="What stopped me; '' when nothing does any more.")
 @click.option("--next-time", metavar="TEXT", help="What to change; '' when done.")
 @click.option("--camera-position", metavar="NAME", help="Which one, where there are several.")

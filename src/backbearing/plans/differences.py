@@ -23,6 +23,7 @@ def differences(before: Subject, after: Subject) -> list[str]:
         ("tall", _length_words(before.tall_m), _length_words(after.tall_m)),
         ("wide", _length_words(before.wide_m), _length_words(after.wide_m)),
         ("facing", _angle_words(before.facing_deg), _angle_words(after.facing_deg)),
+        ("at the water", _yes(before.at_water), _yes(after.at_water)),
         ("place", _place_words(before.place), _place_words(after.place)),
     ):
         said += _difference(label, old, new)
@@ -51,6 +52,10 @@ def _difference(label: str, old: str, new: str) -> list[str]:
 
 def _length_words(length_m: float | None) -> str:
     return "" if length_m is None else f"{length_m:.4g} m"
+
+
+def _yes(said: bool) -> str:
+    return "yes" if said else ""
 
 
 def _angle_words(angle_deg: float | None) -> str:

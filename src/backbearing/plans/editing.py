@@ -45,6 +45,7 @@ class Changes:
     tall: str | None = None
     wide: str | None = None
     facing: str | None = None
+    at_water: bool | None = None
     blocked: str | None = None
     next_time: str | None = None
     camera_position: str | None = None
@@ -154,6 +155,7 @@ def _subject(notebook: Notebook, subject: Subject, changes: Changes, day: date) 
         tall_m=_length_or(subject.tall_m, changes.tall, "--tall"),
         wide_m=_length_or(subject.wide_m, changes.wide, "--wide"),
         facing_deg=_facing_or(subject, changes.facing, day),
+        at_water=subject.at_water if changes.at_water is None else changes.at_water,
     )
 
 

@@ -308,6 +308,7 @@ WHOLE: tuple[tuple[str, re.Pattern[str]], ...] = (
     ),
     ("instrument", re.compile(r"(?P<v>(?i:sighting compass|baseplate|phone))(?i:\s+compass)?")),
     ("wind", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}wind|calm|windy|gusty|breezy|windless))")),
+    ("at water", re.compile(r"(?i:(?:right\s+)?at\s+the\s+water(?:['’]?s\s+edge|side|line)?)")),
     ("water", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}water))")),
     ("snow", re.compile(r"(?P<tail>(?i:(?:[\w-]+\s+){1,3}snow|snow))")),
 )

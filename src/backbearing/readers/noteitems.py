@@ -14,7 +14,7 @@ FIELDS = (
     *("day", "time", "track", "waypoint", "coordinate", "position error", "sky", "side"),
     *("bearing", "instrument", "distance", "measured", "top", "foot", "left edge", "right edge"),
     *("sighting", "left the path", "last sure", "lit", "wind", "water", "snow", "words", "photo"),
-    *("state", "subject", "facing", "tall", "wide", "blocked", "next time"),
+    *("state", "subject", "at water", "facing", "tall", "wide", "blocked", "next time"),
 )
 
 

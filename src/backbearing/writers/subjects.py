@@ -97,7 +97,11 @@ def subject_text(answer: SubjectAnswer) -> str:
     for camera in answer.camera_positions:
         lines += ["", f"camera position {clean(camera.name)}", *_camera_lines(camera)]
     if answer.notes:
-        lines += ["", "notes", *(f"  {_note_words(note, answer.zone)}" for note in answer.notes)]
+        lines += [
+            "",
+            "notes",
+            *(line for n in answer.notes for line in _note_lines(n, answer.zone)),
+        ]
     return "\n".join(lines)
 
 
@@ -138,6 +142,8 @@ def size_words(subject: Subject, tall_error_m: float | None) -> str:
         parts.append(f"{size_text(subject.wide_m)} wide")
     if subject.facing_deg is not None:
         parts.append(f"faces {degrees_text(subject.facing_deg)} true")
+    if subject.at_water:
+        parts.append("at the water: on the lowest ground within its error")
     return ", ".join(parts)
 
 
@@ -170,14 +176,25 @@ def _camera_lines(camera: CameraPosition) -> list[str]:
     return lines
 
 
-def _note_words(note: Note, zone: str) -> str:
+def _note_lines(note: Note, zone: str) -> list[str]:
+    """When it was written and where it stands, its words, and what was read from them.
+
+    The day and clock a field record begins with stand in the first line already.
+    """
+    from textwrap import wrap
+
     from backbearing.places.zones import clock_text, local
 
-    day = local(note.written_at, zone).date().isoformat()
-    observed = "; ".join(f"{key} {value}" for key, value in note.observed.items())
-    tail = "" if note.source in ("", "typed") else f" ({note.source})"
-    text = " · ".join(part for part in (note.text, observed) if part)
-    return f"{day} {clock_text(note.written_at, zone)}  {clean(text + tail)}"
+    day, clock = local(note.written_at, zone).date().isoformat(), clock_text(note.written_at, zone)
+    head = f"  {day} {clock}" + ("" if note.source in ("", "typed") else f"  ({note.source})")
+    text = clean(note.text)
+    for part in (day, clock):
+        text = text.removeprefix(part).lstrip()
+    read = "; ".join(f"{key} {value}" for key, value in note.observed.items())
+    lines = [clean(head)]
+    for each in (text, f"read as: {read}" if read else ""):
+        lines += wrap(clean(each), 92, initial_indent="    ", subsequent_indent="    ")
+    return lines
 
 
 # ---------------------------------------------------------------- changes
@@ -208,8 +225,16 @@ def bin_text(answer: BinAnswer) -> str:
         return f"{answer.restored.kind} {clean(answer.restored.name)} is back on record"
     if not answer.bin:
         return ""
+    from backbearing.places.zones import clock_text, local
+
     rows = (
-        (str(entry.id), entry.kind, entry.name, f"{entry.deleted_at:%Y-%m-%d %H:%M} UTC")
+        (
+            str(entry.id),
+            entry.kind,
+            entry.name,
+            f"{local(entry.deleted_at, answer.zone):%Y-%m-%d} "
+            + clock_text(entry.deleted_at, answer.zone, abbreviation=True),
+        )
         for entry in answer.bin
     )
     return table(("number", "kind", "name", "deleted"), rows, right=(0,))

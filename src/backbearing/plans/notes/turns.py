@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 # Items of the card that only a note keeps; the others go into a subject or camera position
 SEEN = (
-    *("waypoint", "sky", "side", "left the path", "last sure"),
+    *("waypoint", "sky", "side", "left the path", "last sure", "facing"),
     *("lit", "wind", "water", "snow", "photo"),
 )
 # Items that a note keeps in its own time, or that its text is enough for
@@ -259,6 +259,7 @@ def _new_subject(
         tall_m=measured.tall_m,
         wide_m=measured.wide_m,
         facing_deg=measured.facing_deg,
+        at_water=bool(line.first("at water")),
         blocked=line.first("blocked"),
         next_time=line.first("next time"),
         marked_at=note.written_at,
@@ -282,6 +283,7 @@ def _more_of(
         filled,
         state=state,
         words=known.words or line.first("words"),
+        at_water=known.at_water or bool(line.first("at water")),
         blocked=line.first("blocked") or known.blocked,
         next_time=line.first("next time") or known.next_time,
     )
