@@ -78,7 +78,7 @@ class Brightness:
     time: Times
     sun_azimuth_deg: Floats
     sun_altitude_deg: Floats
-    disc_fraction: Floats  # of the sun's disc over the skyline
+    disc_fraction: Floats  # of the sun's disc over the skyline, less where branches dim it
     sun_in_doubt: Bools  # the disc is cut by the skyline, or would be within its error
     light: Illuminance
     sky: str  # "clear", "hazy", "overcast"
@@ -167,7 +167,7 @@ def brightness_of(
     height_m = scene.place.height_m or 0.0
     sun = sun_position(when, *spot, height_m=height_m)
     skyline = scene.sky.skyline
-    disc = disc_fraction(skyline, sun.azimuth_deg, sun.altitude_deg, sun.distance_au)
+    disc = scene.sky.sun_share(when, sun.azimuth_deg, sun.altitude_deg, sun.distance_au)
     seen = sky_seen(scene.sky.skyline, scene.face, sky)
     light = illuminance(
         sun.altitude_deg,
@@ -195,6 +195,8 @@ def brightness_of(
             "by night only stars and airglow, 0.002 lx in the open, without moon or towns: "
             f"± {NIGHT_DOUBT_STOPS:g} stops"
         )
+    if scene.sky.ground is not None:
+        said.append("sun through leafless branches taken as 1½ ± ½ stops down: common practice")
     if canopy != "none":
         light = _under_trees(light, canopy, when, southern=spot[0] < 0.0)
         said.append(f"{canopy} canopy over it, in stops by month: common practice")

@@ -10,7 +10,7 @@ import numpy as np
 from backbearing.models.canopy import BRANCHES_STOPS
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
 from backbearing.models.measured import with_readings
-from backbearing.models.sunlight import above_skyline_deg, flat_skyline
+from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.skyline import NO_FOOTING, STEP_DEG, Footing, skylines_for
 
@@ -75,15 +75,32 @@ class Sky:
     def through_branches(self, times: Times, azimuth_deg: Floats, limb_deg: Floats) -> Bools:
         """When is the sun behind leafless branches and not behind the ground?
 
-        times (n,) UTC, with the azimuth and the upper limb's apparent altitude then.
+        times: UTC, of any shape, with the azimuth and the upper limb's apparent altitude then.
         """
-        if self.ground is None or self.trees is None:
-            return np.zeros(len(times), dtype=np.bool_)
-        month = times.astype("datetime64[M]").astype(np.int64) % 12 + 1
-        leafless = np.array([not self.in_leaf(each) for each in range(13)])[month]
+        if self.ground is None:
+            return np.zeros(np.shape(times), dtype=np.bool_)
+        leafless = self._leafless(times)
         over_ground = above_skyline_deg(self.ground, azimuth_deg, limb_deg) >= 0.0
         free = above_skyline_deg(self.skyline, azimuth_deg, limb_deg) >= 0.0
         return np.asarray(leafless & over_ground & ~free)
+
+    def sun_share(
+        self, times: Times, azimuth_deg: Floats, altitude_deg: Floats, distance_au: Floats
+    ) -> Floats:
+        """What share of the sun's light comes past the skyline, 0 … 1 (any shape)?
+
+        The disc's part over it; of the part behind leafless branches, as much as those let through.
+        """
+        free = disc_fraction(self.skyline, azimuth_deg, altitude_deg, distance_au)
+        if self.ground is None:
+            return free
+        bare = disc_fraction(self.ground, azimuth_deg, altitude_deg, distance_au)
+        let_through = 2.0 ** -(sum(BRANCHES_STOPS) / 2.0)
+        return np.where(self._leafless(times), free + let_through * (bare - free), free)
+
+    def _leafless(self, times: Times) -> Bools:
+        month = times.astype("datetime64[M]").astype(np.int64) % 12 + 1
+        return np.asarray(np.array([not self.in_leaf(each) for each in range(13)])[month])
 
     def edge_words(self, azimuth_deg: float, month: int | None = None) -> str:
         """What blocks there: 'over ground 340 m away at 148°', '' over a plain or the sea.
