@@ -244,7 +244,10 @@ def _labels(answer: SkylineAnswer, x: _To, y: _To) -> Iterator[str]:
         up = y(0.0) + 16 if low else y(blocker.altitude_deg / 2.0)
         text = metres_text(blocker.distance_m) + (" !" if blocker.near else "")
         if free(at, up, text):
-            yield shown(at, up, text, f'fill="{_SECOND if low else _SKY}"')
+            ink, case = (_SECOND, _SKY) if low else (_SKY, _GROUND)
+            yield shown(
+                at, up, text, f'fill="{ink}" stroke="{case}" stroke-width="3" paint-order="stroke"'
+            )
     for day in answer.days:
         if len(day.altitude_deg):
             top = int(np.argmax(day.altitude_deg))
