@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from tests.readers.gpx_text import fix, gpx, track
 
 from backbearing.cli.main import main
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, NotFound
 from backbearing.notebook import open_notebook
 from backbearing.notebook.subjects import add_subject
 from backbearing.plans.intake import import_files
@@ -129,3 +129,11 @@ def test_no_folder_is_made_unasked(notebook: Path, tmp_path: Path) -> None:
     assert isinstance(result.exception, BadInput)
     assert "folder" in str(result.exception)
     assert not (tmp_path / "no").exists()
+
+
+def test_of_nothing_no_page_is_made(tmp_path: Path) -> None:
+    path = tmp_path / "empty.gpkg"
+    open_notebook(path, create=True).close()
+    result = run(path, "--out", str(tmp_path / "page.html"))
+    assert isinstance(result.exception, NotFound)
+    assert not (tmp_path / "page.html").exists()

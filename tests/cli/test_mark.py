@@ -1,6 +1,8 @@
 """`mark` as it is typed: what it prints, its JSON, and its messages."""
 
 import json
+import re
+import shlex
 import subprocess
 import sys
 from importlib.resources import files
@@ -106,3 +108,25 @@ def test_control_characters_never_reach_the_terminal(tmp_path: Path) -> None:
     said = mark(tmp_path / "n.gpkg", *HOUSE, "--words", "red\x1b[31m drum", "--note", "a\u202eb")
     assert "\x1b" not in said
     assert "\u202e" not in said
+
+
+def test_a_notebook_made_out_of_sight_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BACKBEARING_NOTEBOOK", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    first = CliRunner().invoke(main, ["mark", *HOUSE])
+    made = tmp_path / "data" / "backbearing" / "notebook.gpkg"
+    assert first.stderr == f"a new notebook was made: {made}\n"
+    again = CliRunner().invoke(main, ["note", HOUSE[0], "hi"])
+    assert again.stderr == ""
+
+
+def test_the_help_s_example_works_on_the_demo_s_notebook_and_any_other(tmp_path: Path) -> None:
+    shown = CliRunner().invoke(main, ["mark", "--help"]).output
+    example = shown.partition("Example")[2].partition("\n")[2].partition("\nOptions:")[0]
+    commands = re.sub(r"\\\n", " ", example).strip().splitlines()
+    assert len(commands) == 2
+    for command in commands:
+        mark(tmp_path / "n.gpkg", *shlex.split(command)[2:])

@@ -145,7 +145,7 @@ class TestShow:
             "8 m",
             "top 38°, foot −6°",
             "the far islet: 012° true",
-            "left of the leat · water low",
+            "    left of the leat\n    read as: water low",
         ):
             assert words in text
 
@@ -391,3 +391,27 @@ def test_at_the_pole_and_the_antimeridian_all_notations_are_shown(tmp_path: Path
             add_subject(notebook, Subject(name=name, place=place))
     assert as_json(path, "show", "a")["place_texts"]["mgrs"] == "Z AG 01927 89066"  # type: ignore[index]
     assert as_json(path, "show", "b")["place_texts"]["utm"].startswith("01K ")  # type: ignore[index]
+
+
+def test_a_note_says_its_day_once_and_is_folded(tmp_path: Path) -> None:
+    path = tmp_path / "notebook.gpkg"
+    record = "2026-03-14 14:32 seen arch, 47.0123 N 21.0456 W, " + "left of the leat, " * 12
+    (tmp_path / "notes.txt").write_text(record)
+    told(path, "setting", "zone", "Atlantic/Azores")
+    told(path, "import", str(tmp_path / "notes.txt"))
+    shown = told(path, "show", "arch").partition("notes\n")[2]
+    assert shown.count("2026-03-14") == 1
+    assert "2026-03-14 14:32  (notes.txt, line 1)" in shown
+    assert max(map(len, shown.splitlines())) <= 92
+
+
+def test_the_clock_of_the_place_dates_a_remark_and_the_bin(notebook_path: Path) -> None:
+    told(notebook_path, "setting", "zone", "Asia/Kolkata")  # UTC+5:30, letters IST; at sea
+    assert " IST: hi" in told(notebook_path, "note", "winding house", "hi")
+    told(notebook_path, "delete", "arch")
+    assert " IST" in told(notebook_path, "restore")
+
+
+def test_a_name_typed_without_its_quotes_is_told(notebook_path: Path) -> None:
+    with pytest.raises(NotFound, match=r"'winding house'\? \(a name of several words goes in"):
+        told(notebook_path, "show", "winding")

@@ -117,3 +117,12 @@ def test_listing_needs_neither_arrays_nor_the_rasters_library(run, tmp_path: Pat
         [sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path, check=True
     )
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_path_that_is_not_there_is_told_once_as_a_slip(tmp_path: Path) -> None:
+    done = CliRunner().invoke(
+        main, ["--notebook", str(tmp_path / "n.gpkg"), "terrain", "add", "maps/nix.tif"]
+    )
+    assert done.exit_code == 2
+    assert done.stdout == "refused: maps/nix.tif\n"
+    assert done.stderr.startswith("backbearing: 'maps/nix.tif': there is no such file or folder")

@@ -139,3 +139,9 @@ class TestTrack:
 
     def test_no_such_track(self, notebook: Path) -> None:
         assert isinstance(run(notebook, "track", "99").exception, NotFound)
+
+
+def test_a_word_for_a_tracks_number_is_told_where_the_numbers_stand(tmp_path: Path) -> None:
+    done = run(tmp_path / "n.gpkg", "track", "arch")
+    assert done.exit_code == 2
+    assert "'arch' is no track's number; 'backbearing tracks' lists them" in done.output

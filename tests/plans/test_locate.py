@@ -215,7 +215,11 @@ def test_a_stated_sky_widens_a_scatter_and_never_narrows_it(notebook: Notebook) 
     under_walls = locate(notebook, "track 1 at 13:34", sky="walls").place
     assert (under_walls.error_m, under_walls.error_basis) == (40.0, "assumed: under walls")
     on_the_way = locate(notebook, "track 1 at 13:10").place
-    assert locate(notebook, "track 1 at 13:10", sky="trees").place == on_the_way  # 37 m already
+    among_trees = locate(notebook, "track 1 at 13:10", sky="trees").place
+    # 20 m among trees in the place of 10 m in the open; the 36 m of half a minute's walk stay
+    assert on_the_way.error_m == pytest.approx(37.4, abs=0.1)
+    assert among_trees.error_m == pytest.approx(41.2, abs=0.1)
+    assert among_trees.error_basis.startswith("assumed: trees, and 36 m walked")
     assert locate(notebook, "track 1 at 13:34", error_m=3).place.error_m == 3.0
 
 

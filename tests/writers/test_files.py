@@ -60,3 +60,9 @@ def test_a_notebook_is_never_overwritten(tmp_path: Path) -> None:
 def test_a_device_or_a_folder_is_not_replaced(there: str) -> None:
     with pytest.raises(BadInput, match="not a file"):
         write_atomically(Path(there), "new")
+
+
+def test_no_folder_is_made_unasked(tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match="the folder is not there; make it first"):
+        write_atomically(tmp_path / "mpas" / "page.html", "new")
+    assert list(tmp_path.iterdir()) == []

@@ -23,8 +23,9 @@ def command(out: Path | None, paper: str, overwrite: bool) -> None:
     Typed or dictated later, one line a subject, the records are read by 'backbearing import'.
 
     \b
-    backbearing card --out cards.html
-    backbearing card
+    Example:
+      backbearing card --out cards.html
+      backbearing card
     """
     from backbearing.writers.card import card_html, card_text
 

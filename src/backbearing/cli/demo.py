@@ -33,8 +33,9 @@ def command(out: Path | None, first: str | None) -> None:
     is never touched; running it again replaces what the demo made before, and nothing else.
 
     \b
-    backbearing demo
-    backbearing demo --out island --date 2026-03-14
+    Example:
+      backbearing demo
+      backbearing demo --out island --date 2026-03-14
     """
     from datetime import UTC, datetime
 

@@ -46,6 +46,11 @@ class Session:
         """
         from backbearing.notebook import open_notebook
 
+        if create and self._given is None and not self.path.exists():
+            path = self.path  # in the data folder, where nobody would look for it
+            click.get_current_context().call_on_close(
+                lambda: say(f"a new notebook was made: {path}") if path.exists() else None
+            )
         return open_notebook(
             self.path, create="once written" if create else False, readonly=readonly
         )

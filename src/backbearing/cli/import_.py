@@ -39,7 +39,7 @@ def command(
     their line; one bad file stops no other, and the exit status is then 2.
 
     \b
-    Example:
+    Example, with your own file names:
       backbearing import walks/ notes.txt
     """
     from backbearing.errors import BadInput, quoted

@@ -51,9 +51,10 @@ def command(
     or a weekday; clock times are those of the subject.
 
     \b
-    backbearing light "winding house"
-    backbearing light --on saturday --after 13:00
-    backbearing light "winding house" --from 2026-11-01 --to 2027-02-28 --lit-from back
+    Example:
+      backbearing light "winding house"
+      backbearing light --on saturday --after 13:00
+      backbearing light "winding house" --from 2026-11-01 --to 2027-02-28 --lit-from back
     """
     from datetime import UTC, datetime
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from backbearing.cli.frame import Session, pass_session, tell_after_a_second
-from backbearing.errors import BadInput, quoted
+from backbearing.errors import BadInput, NotFound, quoted
 
 _LONGEST_NAME = 60
 
@@ -47,11 +47,12 @@ def command(
 
     It holds the next good light, positions, notes, walks and a map; it asks no network for
     anything and reads with scripts off. It holds your positions too: whoever gets it sees them.
-    The path of the page is printed.
+    The path of the page is printed; a page that stands there is replaced.
 
     \b
-    backbearing map "winding house"
-    backbearing map --from saturday --out weekend.html
+    Example:
+      backbearing map "winding house"
+      backbearing map --from saturday --out weekend.html
     """
     from datetime import UTC, datetime
 
@@ -69,6 +70,11 @@ def command(
             first=first,
             now=datetime.now(UTC),
             progress=tell_after_a_second(),
+        )
+    if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
+        raise NotFound(
+            "nothing is on record to make a page of",
+            remedy="'backbearing import' and 'backbearing mark' put it there",
         )
     write_atomically(target, render_page(page, base_map_url=base_map_url))
     print(clean(str(target)))

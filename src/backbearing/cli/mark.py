@@ -45,12 +45,12 @@ def _texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[F], F]:
 
 @click.command(name="mark")
 @click.argument("name")
-@click.option("--at", "at", metavar="PLACE", required=True, help="Where you stood (see below).")
+@click.option("--at", "at", metavar="PLACE", required=True, help="Where you stood, as above.")
 @click.option("--sky", type=click.Choice(list(POSITION_ERROR_M)), help="How open the sky was.")
 @click.option("--error", metavar="40m", help="Radius that holds the true place 95 times in 100.")
 @click.option("--subject-at", metavar="PLACE", help="The subject's own place, where known apart.")
 @click.option(
-    "--camera-position", metavar="NAME2", help="Add a camera position to a subject on record."
+    "--camera-position", metavar="CAMERA", help="Add one of this name to a subject on record."
 )
 @_texts(MEASURED)
 @click.option(
@@ -96,11 +96,12 @@ def command(
     Otherwise PLACE is the subject itself.
 
     \b
-    backbearing mark "winding house" --at "47.0431 N 21.0391 W" --sky walls \\
-        --bearing 215M --distance 12m --measured taped --top 38 --foot -6 \\
-        --words "rusted drum house" --next-time "come before noon"
-    backbearing mark "winding house" --camera-position "from the leat" \\
-        --at "47.0437 N 21.0391 W" --bearing 190M
+    Example, a subject and a second place to see it from:
+      backbearing mark "boiler" --at "47.0071 N 20.9853 W" --sky walls \\
+          --bearing 215M --distance 12m --measured taped --top 38 --foot -6 \\
+          --words "rusted through" --next-time "come before noon"
+      backbearing mark "boiler" --camera-position "from the leat" \\
+          --at "47.0073 N 20.9852 W" --bearing 212M
     """
     from backbearing.plans.marking import mark_as_written
     from backbearing.writers.marking import mark_text

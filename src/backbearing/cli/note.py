@@ -16,16 +16,17 @@ def command(session: Session, name: str, text: str, as_json: bool) -> None:
     """Add TEXT to the remarks on the subject NAME. Remarks are added, never changed.
 
     \b
-    backbearing note "winding house" "drum still turns; bring the long lens"
+    Example:
+      backbearing note "winding house" "drum still turns; bring the long lens"
     """
     from backbearing.plans.notes import add_remark
     from backbearing.writers.marking import note_text
     from backbearing.writers.plain import plain
 
     with session.open() as notebook:
-        subject, note = add_remark(notebook, name, text)
+        subject, note, zone = add_remark(notebook, name, text)
     emit(
         as_json,
         lambda: plain({"subject": subject.name, "note": note}),
-        lambda: note_text(subject, note),
+        lambda: note_text(subject, note, zone),
     )

@@ -17,8 +17,9 @@ def command() -> None:
     speaks for 3° to either side. 'skyline NAME --measure' says which are worth taking.
 
     \b
-    backbearing reading add "winding house" "215M 12" "220M 14.5"
-    backbearing reading list "winding house"
+    Example:
+      backbearing reading add "winding house" "215M 12" "220M 14.5"
+      backbearing reading list "winding house"
     """
 
 
@@ -66,8 +67,9 @@ def add(
     none. Never point an eye or any glass at the sun.
 
     \b
-    backbearing reading add "winding house" "215M 12" "220M 14.5" --note "spoil heap"
-    backbearing reading add "winding house" --file readings.csv --instrument "sighting compass"
+    Example:
+      backbearing reading add "winding house" "215M 12" "220M 14.5" --note "spoil heap"
+      backbearing reading add "winding house" --file readings.csv --instrument "sighting compass"
     """
     from datetime import UTC, datetime
 
@@ -101,7 +103,8 @@ def list_(session: Session, name: str, as_json: bool) -> None:
     """List the readings taken at the subject NAME; 'reading drop NO' takes one back.
 
     \b
-    backbearing reading list "winding house"
+    Example:
+      backbearing reading list "winding house"
     """
     from backbearing.plans.readings import readings_of
     from backbearing.writers.plain import plain
@@ -120,7 +123,8 @@ def drop(session: Session, number: int, as_json: bool) -> None:
     """Move the reading of that NUMBER to the bin; 'restore' brings it back.
 
     \b
-    backbearing reading drop 3
+    Example:
+      backbearing reading drop 3
     """
     from backbearing.plans.readings import drop_reading
     from backbearing.writers.plain import plain

@@ -15,8 +15,9 @@ def command(session: Session, number: int | None, as_json: bool) -> None:
     """List what is in the bin; with NUMBER, bring that back with all that went along.
 
     \b
-    backbearing restore
-    backbearing restore 1
+    Example:
+      backbearing restore
+      backbearing restore 1
     """
     from backbearing.plans.discarding import bring_back, look_in_bin
     from backbearing.writers.plain import plain

@@ -23,8 +23,9 @@ def command(
     the notebook is made where there is none.
 
     \b
-    backbearing setting
-    backbearing setting zone Atlantic/Azores
+    Example:
+      backbearing setting
+      backbearing setting zone Atlantic/Azores
     """
     from backbearing.plans.settings import (
         change_setting,

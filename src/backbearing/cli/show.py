@@ -18,7 +18,8 @@ def command(session: Session, name: str, as_json: bool) -> None:
     where that comes from, size, wanted light, camera positions and notes.
 
     \b
-    backbearing show "winding house"
+    Example:
+      backbearing show "winding house"
     """
     from backbearing.plans.subjects import describe_subject
     from backbearing.writers.plain import plain

@@ -47,9 +47,10 @@ def command(
     and trees (`trees`); without any the horizon is taken as flat.
 
     \b
-    backbearing skyline "47.0032 N 21.0005 W" --date 2026-06-21
-    backbearing skyline "47.0032 N 21.0005 W" --out skyline.svg
-    backbearing skyline "winding house" --measure
+    Example:
+      backbearing skyline "47.0032 N 21.0005 W" --date 2026-06-21
+      backbearing skyline "47.0032 N 21.0005 W" --out skyline.svg
+      backbearing skyline "winding house" --measure
     """
     from datetime import UTC, datetime
 

@@ -19,8 +19,9 @@ def command(session: Session, state: SubjectState | None, blocked: bool, as_json
     After them come the notes that belong to no subject, each with the place it was written at.
 
     \b
-    backbearing subjects
-    backbearing subjects --state scouted --json
+    Example:
+      backbearing subjects
+      backbearing subjects --state scouted --json
     """
     from backbearing.plans.subjects import list_subjects
     from backbearing.writers.plain import plain

@@ -30,8 +30,9 @@ def command(
     those of the place. The horizon is taken as flat.
 
     \b
-    backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14
-    backbearing sun "47.0123 N 21.0456 W" --time "2026-03-14 16:40"
+    Example:
+      backbearing sun "47.0123 N 21.0456 W" --date 2026-03-14
+      backbearing sun "47.0123 N 21.0456 W" --time "2026-03-14 16:40"
     """
     from datetime import UTC, datetime
 

@@ -24,8 +24,9 @@ def command() -> None:
     it reaches, coarser ones beyond.
 
     \b
-    backbearing terrain add maps/ground_10m.tif maps/ground_30m.tif --ground bare
-    backbearing terrain list
+    Example, in the checkout:
+      backbearing terrain add maps/ground_10m.tif maps/ground_30m.tif --ground bare
+      backbearing terrain list
     """
 
 
@@ -65,8 +66,9 @@ def add(
     status is then 2.
 
     \b
-    backbearing terrain add tiles/ --ground surface --vertical-error 8m
-    backbearing terrain add survey.asc --units ft
+    Example, with your own file names:
+      backbearing terrain add tiles/ --ground surface --vertical-error 8m
+      backbearing terrain add survey.asc --units ft
     """
     from backbearing.places.lengths import read_length
     from backbearing.plans.terrain import add_terrain
@@ -98,7 +100,8 @@ def list_(session: Session, /, as_json: bool) -> None:
     """List the rasters on record, whether they are there, and which subjects they cover.
 
     \b
-    backbearing terrain list
+    Example:
+      backbearing terrain list
     """
     from backbearing.plans.terrain import list_terrain
     from backbearing.writers.terrain import list_text, terrain_json
@@ -115,7 +118,8 @@ def forget(session: Session, /, names: tuple[str, ...]) -> None:
     """Take rasters off the record, by number, file name, path or folder; their files stay.
 
     \b
-    backbearing terrain forget ground_30m.tif
+    Example:
+      backbearing terrain forget ground_30m.tif
     """
     from backbearing.plans.terrain import forget_terrain
     from backbearing.writers.terrain import forgotten_text

@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from backbearing.cli.frame import Session, emit, json_option, pass_session
+from backbearing.errors import quoted
+
+
+class TrackNumber(click.IntRange):
+    """A track by its number; whatever else is typed gets told where the numbers stand."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        try:
+            return int(super().convert(value, param, ctx))
+        except click.BadParameter:
+            self.fail(
+                f"{quoted(value)} is no track's number; 'backbearing tracks' lists them", param
+            )
 
 
 @click.command(name="track")
-@click.argument("number", metavar="ID", type=click.IntRange(min=1))
+@click.argument("number", metavar="ID", type=TrackNumber(min=1))
 @click.option(
     "--within",
     metavar="LENGTH",

@@ -35,7 +35,8 @@ def command(
     comes through 1 to 2 stops down, which is not counted as sun but told.
 
     \b
-    backbearing trees "winding house" --tall 12m --beyond 15m --leaf May-Oct
+    Example:
+      backbearing trees "winding house" --tall 12m --beyond 15m --leaf May-Oct
     """
     from backbearing.plans.readings import no_trees, put_trees, readings_of
     from backbearing.writers.plain import plain

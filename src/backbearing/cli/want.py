@@ -23,9 +23,10 @@ def command(
     wanted, `light` goes by a generic default and says so.
 
     \b
-    backbearing want "winding house" --sun --lit-from left --sun-height 5-25 --months Oct-Mar
-    backbearing want "winding house" --other-sky 10:30-15:00 --sun-height any
-    backbearing want "winding house"
+    Example:
+      backbearing want "winding house" --sun --lit-from left --sun-height 5-25 --months Oct-Mar
+      backbearing want "winding house" --other-sky 10:30-15:00 --sun-height any
+      backbearing want "winding house"
     """
     from backbearing.plans.wishes import show_wish, store_wish
     from backbearing.writers.light import wish_text

@@ -130,7 +130,9 @@ def _nearest(every: Iterable[Subject], name: str) -> str:
     names = {name_key(subject.name) or "": subject.name for subject in every}
     close = get_close_matches(name_key(name) or "", names, n=1)
     if close:
-        return f"did you mean {quoted(names[close[0]])}"
+        found = names[close[0]]
+        quotes = " (a name of several words goes in quotes)" if " " in found else ""
+        return f"did you mean {quoted(found)}?" + (quotes if " " not in name.strip() else "")
     return "'backbearing subjects' lists them, 'backbearing restore' the bin"
 
 

@@ -28,7 +28,7 @@ NOTEBOOK, PAGE, EXPORT = "island.gpkg", "return.html", "subjects.gpx"
 RASTERS = ("ground_10m.tif", "ground_30m.tif")
 MARKER = "made-by-backbearing-demo.txt"
 _OWN = {NOTEBOOK, f"{NOTEBOOK}-journal", f"{NOTEBOOK}-wal", f"{NOTEBOOK}-shm", PAGE, EXPORT, MARKER}
-_MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, see demo_routes/README.md.
+_MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, in the open ocean.
 Running it again replaces {NOTEBOOK}, {PAGE} and {EXPORT} in this folder.
 """
 

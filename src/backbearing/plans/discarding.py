@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import NotFound, quoted
+from backbearing.plans.settings import zone_setting
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,10 +25,14 @@ class Discarded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BinAnswer:
-    """What was brought back, if anything, and what the bin now holds, last deleted first."""
+    """What was brought back, if anything, and what the bin now holds, last deleted first.
+
+    zone: of the clock that dates them, the notebook's or UTC.
+    """
 
     restored: Deleted | None
     bin: tuple[Deleted, ...]
+    zone: str
 
 
 def discard_subject(
@@ -66,7 +71,6 @@ def discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
     Raises NotFound where no file of notes of that name is on record, BadInput where several are.
     """
     from backbearing.notebook.bin import discard_field_notes
-    from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import list_camera_positions, list_notes, list_subjects
     from backbearing.notebook.tracks import list_originals, load_original
     from backbearing.places.zones import zone_name
@@ -107,7 +111,7 @@ def discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
             and note is not None
             and subject.marked_at == note.written_at
         ]
-        setting = get_setting(notebook, "zone")
+        setting = zone_setting(notebook)
         cameras = set()
         for subject in subjects:
             place = subject.place
@@ -178,7 +182,9 @@ def look_in_bin(notebook: Notebook) -> BinAnswer:
     """What the bin holds, last deleted first."""
     from backbearing.notebook.bin import list_bin
 
-    return BinAnswer(restored=None, bin=tuple(list_bin(notebook)))
+    return BinAnswer(
+        restored=None, bin=tuple(list_bin(notebook)), zone=zone_setting(notebook) or "UTC"
+    )
 
 
 def bring_back(notebook: Notebook, number: int) -> BinAnswer:
@@ -190,4 +196,6 @@ def bring_back(notebook: Notebook, number: int) -> BinAnswer:
 
     with notebook.writing():
         restored = restore(notebook, number)
-        return BinAnswer(restored=restored, bin=tuple(list_bin(notebook)))
+        return BinAnswer(
+            restored=restored, bin=tuple(list_bin(notebook)), zone=zone_setting(notebook) or "UTC"
+        )

@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BackbearingError, BadInput, NotFound, quoted
@@ -163,14 +164,25 @@ def with_error(place: Place, *, sky: SkyOpenness | None, error_m: float | None) 
     """The place with the error its user states: a radius as given, or one by how open the sky was.
 
     A sky only ever widens a scatter: fixes under a wall agree with each other and are all wrong
-    by the same reflection, so a small scatter there proves nothing.
+    by the same reflection, so a small scatter there proves nothing. Where open sky had been
+    assumed, the sky stated takes its place, and what was walked meanwhile still counts.
     """
     if error_m is not None:
         return replace(place, error_m=error_m, error_basis="given")
-    if sky is None or POSITION_ERROR_M[sky] <= place.error_m:
+    if sky is None:
         return place
     from backbearing.places.coordinates import SKY_WORDS
 
+    assumed, stated_m = SKY_WORDS["open"], POSITION_ERROR_M[sky]
+    if place.error_basis.startswith(assumed) and place.error_m >= POSITION_ERROR_M["open"]:
+        other_m = sqrt(place.error_m**2 - POSITION_ERROR_M["open"] ** 2)
+        return replace(
+            place,
+            error_m=hypot(other_m, stated_m),
+            error_basis=place.error_basis.replace(assumed, SKY_WORDS[sky], 1),
+        )
+    if stated_m <= place.error_m:
+        return place
     return replace(place, error_m=POSITION_ERROR_M[sky], error_basis=SKY_WORDS[sky])
 
 
@@ -306,7 +318,7 @@ def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
             names.setdefault(name_key(waypoint.name) or "", f"wpt {waypoint.name}")
     close = get_close_matches(name_key(name) or "", names, n=1)
     remedy = (
-        f"did you mean {quoted(names[close[0]])}"
+        f"did you mean {quoted(names[close[0]])}?"
         if close
         else "see 'backbearing subjects', or give a coordinate such as 46.5321 N 8.0123 E"
     )

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from backbearing.records import GroundKind, TerrainLayer
 
 Outcome = Literal["added", "brought up to date", "already on record"]
+_NO_SUCH = "there is no such file or folder; look at how it is written"
 _FARTHEST_M = 300_000.0  # how far a cover is followed from tile to tile
 
 
@@ -110,7 +111,9 @@ def add_terrain(
         try:
             rasters = find_rasters(path)
         except BadInput as error:
-            refused.append(RefusedRaster(path=str(path), why=str(error)))
+            there = Path(path).exists() or str(Path(path).absolute()) in before
+            why = str(error) if there else f"{quoted(path, 200)}: {_NO_SUCH}"
+            refused.append(RefusedRaster(path=str(path), why=why))
             continue
         for found in rasters:
             if progress is not None:

@@ -14,15 +14,19 @@ _NOTEBOOK_HEAD = b"SQLite format 3\x00"
 def write_atomically(target: Path, content: str | bytes, *, overwrite: bool = True) -> None:
     """Put `content` at `target` in one step: a reader sees the old file or the new, never half.
 
-    Raises BadInput where the folder cannot be made or written, where a folder, a device or a
-    notebook stands at `target` (those are never replaced), or, with `overwrite=False`, where
-    anything does; WriteError where the
-    disk is full or fails.
+    Raises BadInput where the folder is not there or cannot be written, where a folder, a device
+    or a notebook stands at `target` (those are never replaced), or, with `overwrite=False`, where
+    anything does; WriteError where the disk is full or fails.
     """
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
         _refuse_what_stands_there(target, overwrite=overwrite)
-        target.parent.mkdir(parents=True, exist_ok=True)
+        if not target.parent.exists():
+            raise BadInput(
+                "the folder is not there",
+                where=quoted(target.parent, 200),
+                remedy="make it first, or name one that is",
+            )
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.")
     except OSError as error:
         raise BadInput(

@@ -35,9 +35,13 @@ def mark_text(answer: MarkAnswer) -> str:
     return "\n".join(lines)
 
 
-def note_text(subject: Subject, note: Note) -> str:
-    """One line: what was noted of which subject."""
-    return clean(f"{subject.name}: noted at {note.written_at:%Y-%m-%d %H:%M} UTC: {note.text}")
+def note_text(subject: Subject, note: Note, zone: str) -> str:
+    """One line: what was noted of which subject, and when on the clock there."""
+    from backbearing.places.zones import clock_text, local
+
+    when = f"{local(note.written_at, zone):%Y-%m-%d} "
+    when += clock_text(note.written_at, zone, abbreviation=True)
+    return clean(f"{subject.name}: noted at {when}: {note.text}")
 
 
 def labelled(rows: list[tuple[str, str]]) -> list[str]:

@@ -4,14 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from backbearing.errors import JOINERS, BadInput, quoted
 from backbearing.notebook.names import name_key
 from backbearing.plans.locate import locate, means_a_place, today
 from backbearing.plans.marking.measuring import Measured, Written, measure
-from backbearing.records import CameraPosition, Note, SkyOpenness, Subject, SubjectState
+from backbearing.records import (
+    CameraPosition,
+    Note,
+    Place,
+    SkyOpenness,
+    Subject,
+    SubjectState,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -72,7 +79,8 @@ def mark(
     subject_at: the subject's own place, where it is known apart from the camera's.
     camera_position: the name of a camera position to add to the subject of that name.
     sky, error_m: how open the sky was at `at`, or its 95 % radius [m].
-    on: the day of the record; default the day of the track time or waypoint, else today.
+    on: the day of the record, kept with it (at midday, where no time is known); default the day
+        of the track time or waypoint, else today.
 
     Raises BadInput where a value cannot be read or the name is taken, NotFound where a place or
     (with `camera_position`) the subject is not on record. Nothing is stored then.
@@ -106,14 +114,14 @@ def mark(
         measured = measure(
             located.place, written, on=day, subject_at=other, camera_name=camera_name, where="--"
         )
-        made_at = located.when or instant
+        made_at = located.when or _on_day(notebook, on, measured.place, instant)
         subject = known or _new_subject(name, remarks, measured, made_at)
         return _store(
             notebook,
             filled_in(subject, measured),
             measured.camera
             or (CameraPosition(name=camera_name, place=located.place) if known else None),
-            Note(text=remarks.note, written_at=instant if known else made_at),
+            Note(text=remarks.note, written_at=instant if known and not on else made_at),
             MarkAnswer(
                 subject=subject,
                 camera_position=None,
@@ -190,6 +198,19 @@ def usable_name(name: str, *, where: str = "name", what: str = "subject") -> str
             remedy="name what stands there, as 'winding house'",
         )
     return written
+
+
+def _on_day(notebook: Notebook, on: date | None, place: Place, instant: datetime) -> datetime:
+    """Midday of that day on the clock there, when a record's time is not known; else now."""
+    from backbearing.places.zones import local, zone, zone_name
+    from backbearing.plans.settings import zone_setting
+
+    if on is None:
+        return instant
+    there = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+    if on == local(instant, there).date():
+        return instant
+    return datetime.combine(on, time(12), zone(there)).astimezone(UTC)
 
 
 def _check_name_is_free(notebook: Notebook, name: str) -> None:

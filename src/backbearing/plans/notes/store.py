@@ -160,13 +160,15 @@ def place_since(notebook: Notebook) -> tuple[PlacedSince, ...]:
 
 def add_remark(
     notebook: Notebook, name: str, text: str, *, now: datetime | None = None
-) -> tuple[Subject, Note]:
-    """Add a remark to a subject; remarks are added, never changed.
+) -> tuple[Subject, Note, str]:
+    """Add a remark to a subject, with the zone of its clock; remarks are added, never changed.
 
     Raises NotFound where there is no such subject, BadInput where there is no text.
     """
     from backbearing.notebook.subjects import add_note, find_subject
+    from backbearing.places.zones import zone_name
     from backbearing.plans.marking import LONGEST_TEXT
+    from backbearing.plans.settings import zone_setting
 
     if not text.strip():
         raise BadInput("there is nothing to note", where="text", remedy="write what you saw")
@@ -176,7 +178,9 @@ def add_remark(
         subject = find_subject(notebook, name)
         written_at = now or datetime.now(UTC)
         note = Note(text=text.strip(), written_at=written_at, subject_id=subject.id)
-        return subject, add_note(notebook, note)
+        place = subject.place
+        zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+        return subject, add_note(notebook, note), zone
 
 
 def _decide_all(
