@@ -92,6 +92,7 @@ QUESTIONS: dict[str, list[list[str]]] = {
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "way": [["{name}", "{text}"], ["{text}", "{name}"], ["{name}", "{name}", "--date", "{text}"]],
     "pace": [[], ["--rule", "{text}"]],
     "terrain": [
         ["list"],

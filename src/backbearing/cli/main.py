@@ -32,6 +32,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "restore": ("restore", "Bring something back from the bin, or list the bin."),
     "tracks": ("tracks", "List past walks."),
     "track": ("track", "Show one past walk: length, climb, stops, gaps, subjects passed."),
+    "way": ("way", "Find the way to a subject and back, leg by leg, with its times."),
     "pace": ("pace", "Show the walking pace by slope, from your own walks or a rule."),
     "terrain": ("terrain", "Put elevation rasters on record; list what they cover."),
     "sun": ("sun", "Where the sun stands at a place, and its day."),

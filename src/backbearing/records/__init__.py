@@ -42,6 +42,7 @@ from backbearing.records.lines import (
     LineKind,
     LinesFile,
 )
+from backbearing.records.outing import Approach, Footing, Leg
 from backbearing.records.passage import (
     PASSAGE_CAUSES,
     PASSAGE_KINDS,
@@ -99,6 +100,7 @@ __all__ = [
     "WATER_KINDS",
     "ApertureMark",
     "ApertureScale",
+    "Approach",
     "Batch",
     "Bearing",
     "Camera",
@@ -110,6 +112,7 @@ __all__ = [
     "Fault",
     "Finding",
     "FocusMark",
+    "Footing",
     "GpxFile",
     "Grid",
     "GroundKind",
@@ -118,6 +121,7 @@ __all__ = [
     "Holder",
     "Json",
     "Kit",
+    "Leg",
     "Lens",
     "LightWindow",
     "LineKind",

@@ -1,0 +1,94 @@
+"""A way as it is asked for in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from backbearing.errors import BadInput, quoted
+from backbearing.places.zones import local, zone_name
+from backbearing.plans.approach.way import Going, approach
+from backbearing.plans.locate import locate
+from backbearing.plans.pace import pace_of
+from backbearing.plans.periods import read_coming_day
+from backbearing.plans.settings import zone_setting
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from backbearing.models.walking import Snow
+    from backbearing.notebook import Notebook
+    from backbearing.plans.locate import Located
+    from backbearing.records import Approach, Place
+
+FARTHEST_M = 40_000.0  # a day's walk out and back
+
+
+def ask_way(
+    notebook: Notebook,
+    start: str,
+    place: str,
+    *,
+    day: str | None,
+    pace: str | None,
+    snow: str,
+    load_kg: float,
+    steepest_deg: float,
+    steep_snow: bool,
+    wade: bool,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> Approach:
+    """Which way leads from a start to a place, both in words, and back?
+
+    day: as typed; None means today. Raises BadInput and NotFound as `locate`, `pace_of` and
+    `approach` do, and BadInput for places farther apart than a day's walk.
+    """
+    begin, end = locate(notebook, start), locate(notebook, place)
+    zone = zone_name(begin.place.latitude_deg, begin.place.longitude_deg, zone_setting(notebook))
+    today = local(now, zone).date()
+    on = today if day is None else read_coming_day(day, today=today, where="--date")
+    target, target_name = standing_place(notebook, end)
+    refuse_far(begin.place, target, begin.name, target_name)
+    return approach(
+        notebook,
+        begin.place,
+        target,
+        on=on,
+        pace=pace_of(notebook, pace, progress=progress),
+        going=Going(
+            snow=cast("Snow", snow),
+            load_kg=load_kg,
+            steepest_deg=steepest_deg,
+            steep_snow=steep_snow,
+            wade=wade,
+        ),
+        start_name=begin.name,
+        end_name=target_name,
+        progress=progress,
+    )
+
+
+def standing_place(notebook: Notebook, located: Located) -> tuple[Place, str]:
+    """Where one stands for a place asked about: a subject's first camera position, else itself."""
+    from backbearing.notebook.subjects import list_camera_positions
+
+    if located.subject is not None:
+        for camera in list_camera_positions(notebook, located.subject.id):
+            return camera.place, f"{located.name}, camera position {camera.name}"
+    return located.place, located.name
+
+
+def refuse_far(start: Place, end: Place, start_name: str, end_name: str) -> None:
+    """Raise BadInput where two places are farther apart than anybody walks in a day."""
+    from backbearing.places.geodesy import inverse
+
+    _, apart_m = inverse(
+        start.latitude_deg, start.longitude_deg, end.latitude_deg, end.longitude_deg
+    )
+    if apart_m > FARTHEST_M:
+        raise BadInput(
+            f"{quoted(start_name)} and {quoted(end_name)} are {apart_m / 1000:.0f} km apart",
+            where="way",
+            remedy=f"start within {FARTHEST_M / 1000:.0f} km of it",
+        )

@@ -1,0 +1,320 @@
+"""The ground between two places as cells: heights, what was walked, where water bars the way."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import NotebookError
+from backbearing.models.gridframe import cells_at
+from backbearing.models.leasttime import Ground, barred_by_line
+from backbearing.models.mosaic import laid_together
+from backbearing.models.passages import chance_open
+from backbearing.models.walkground import mark_line, nearest_open, steepness_deg
+from backbearing.plans.terraingrids import grids_round
+from backbearing.records import WATER_KINDS, Grid
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from backbearing.notebook import Notebook
+    from backbearing.records import Floats, GroundLine, Passage, Place
+
+    Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
+
+MOST_CELLS = 800  # a side
+FINEST_CELL_M = 5.0
+TRACK_CELL_M = 15.0  # where there is no terrain: about what a fix is good for
+AROUND_SHARE = 0.6  # of the distance, on each side: the room for ways round
+LEAST_AROUND_M, MOST_AROUND_M = 1000.0, 8000.0
+TRACK_REACH_M = 15.0  # a track's own error: ground as near as this to it was walked
+TRUSTED_CHANCE = 0.5  # a passage less likely open than this is not counted on
+CROSSING_REACH_M = 15.0  # around a passage water does not bar the way
+NEAR_ENOUGH_M = 60.0  # a way may end so far from a place that is known no better
+TRACKLESS, PATH, OWN_TRACK = 0, 1, 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Area:
+    """Ground in cells, and what is known of each."""
+
+    grid: Grid
+    height_m: Floats  # (rows, columns); nan where nothing is known
+    footing: Ints  # TRACKLESS, PATH or OWN_TRACK
+    track: Ints  # number of the last track that walked there, 0 where none did
+    steep_deg: Floats
+    barred: NDArray[np.uint16]
+    water: tuple[GroundLine, ...]
+    passages: tuple[tuple[Passage, float], ...]  # with their chances of being open
+    crossed: tuple[tuple[float, float], ...]  # (row, column) where a track crossed water
+    heights_from: str  # "terrain", "tracks", ""
+    why_no_terrain: str
+
+    def cell(self, place: Place) -> tuple[int, int]:
+        """The (row, column) that holds a place; may lie outside."""
+        column, row = cells_at(
+            self.grid, np.array(place.latitude_deg), np.array(place.longitude_deg)
+        )
+        return round(float(row)), round(float(column))
+
+
+def area_between(
+    notebook: Notebook,
+    start: Place,
+    end: Place,
+    *,
+    on: date,
+    wade: bool,
+    beyond_m: float = 0.0,
+) -> Area:
+    """What is known of the ground between two places and around them?
+
+    on: the day, for the passages' chances. wade: water bars nothing. beyond_m: more room around.
+    Heights come from the terrain on record, else from the user's own tracks; where neither knows,
+    the cell is nan. Raises NotebookError.
+    """
+    from backbearing.places.geodesy import inverse
+
+    _, apart_m = inverse(
+        start.latitude_deg, start.longitude_deg, end.latitude_deg, end.longitude_deg
+    )
+    around_m = min(max(AROUND_SHARE * apart_m, LEAST_AROUND_M), MOST_AROUND_M) + beyond_m
+    half_m = apart_m / 2.0 + around_m
+    latitude = (start.latitude_deg + end.latitude_deg) / 2.0
+    turn = (end.longitude_deg - start.longitude_deg + 180.0) % 360.0 - 180.0
+    longitude = (start.longitude_deg + turn / 2.0 + 180.0) % 360.0 - 180.0
+    grids, why = grids_round(notebook, latitude, longitude, half_m * math.sqrt(2.0))
+    finest = min((grid.cell_m for grid in grids), default=TRACK_CELL_M)
+    cell_m = max(finest, FINEST_CELL_M, 2.0 * half_m / MOST_CELLS)
+    count = math.ceil(2.0 * half_m / cell_m) + 1
+    onto = Grid(
+        height_m=np.full((count, count), np.nan, dtype=np.float32),
+        x_first=-cell_m * (count - 1) / 2.0,
+        y_first=cell_m * (count - 1) / 2.0,
+        x_step=cell_m,
+        y_step=-cell_m,
+        crs=f"+proj=aeqd +lat_0={latitude!r} +lon_0={longitude!r} +datum=WGS84 +units=m",
+        cell_m=cell_m,
+        vertical_error_m=max((grid.vertical_error_m for grid in grids), default=0.0),
+        ground=grids[0].ground if grids else "not known",
+    )
+    if grids:
+        onto = laid_together(grids, onto)
+    height = onto.height_m.astype(np.float64)
+    footing = np.zeros(height.shape, dtype=np.int64)
+    number = np.zeros(height.shape, dtype=np.int64)
+    lines = _cells_of_lines(notebook, onto)
+    for line, row, column in lines:
+        if line.kind == "path":
+            mask = np.zeros(height.shape, dtype=bool)
+            mark_line(mask, row, column, reach=TRACK_REACH_M / cell_m)
+            footing[mask] = PATH
+    walked = _tracks(notebook, onto)
+    heights_from = "terrain" if grids else ""
+    for track_id, row, column, _ in walked:
+        mask = np.zeros(height.shape, dtype=bool)
+        mark_line(mask, row, column, reach=TRACK_REACH_M / cell_m)
+        footing[mask] = OWN_TRACK
+        number[mask] = track_id
+    if not grids and walked:
+        height, heights_from = _heights_of_tracks(walked, footing > TRACKLESS), "tracks"
+    water = [(line, row, column) for line, row, column in lines if line.kind in WATER_KINDS]
+    passages = _passages(notebook, on)
+    barred = np.zeros(height.shape, dtype=np.uint16)
+    crossed: list[tuple[float, float]] = []
+    if not wade:
+        for _, row, column in water:
+            barred |= barred_by_line((count, count), row, column)
+        crossed = _crossings(water, walked, TRACK_REACH_M / cell_m)
+        open_at = [*crossed]
+        for passage, chance in passages:
+            if chance >= TRUSTED_CHANCE:
+                at_column, at_row = cells_at(
+                    onto,
+                    np.array(passage.place.latitude_deg),
+                    np.array(passage.place.longitude_deg),
+                )
+                open_at.append((float(at_row), float(at_column)))
+        _open(barred, open_at, reach=max(CROSSING_REACH_M / cell_m, 1.5))
+    return Area(
+        grid=onto,
+        height_m=height,
+        footing=footing,
+        track=number,
+        steep_deg=steepness_deg(height, cell_m, cell_m),
+        barred=barred,
+        water=tuple(line for line, _, _ in water),
+        passages=tuple(passages),
+        crossed=tuple(crossed),
+        heights_from=heights_from,
+        why_no_terrain=why,
+    )
+
+
+def walker_ground(
+    area: Area, slower: Floats, *, steepest_deg: float, snow_steepest_deg: float | None
+) -> Ground:
+    """The area as a walker meets it: too steep ground is closed, but where one has walked.
+
+    snow_steepest_deg: off-track ground as steep as this is closed too; None without snow.
+    """
+    limit = steepest_deg if snow_steepest_deg is None else min(steepest_deg, snow_steepest_deg)
+    closed = (area.steep_deg >= limit) & (area.footing == TRACKLESS)
+    closed |= ~np.isfinite(area.height_m)
+    return Ground(
+        height_m=area.height_m,
+        slower=slower,
+        closed=closed,
+        barred=area.barred,
+        cell_x_m=area.grid.cell_m,
+        cell_y_m=area.grid.cell_m,
+    )
+
+
+def standing_cell(area: Area, ground: Ground, place: Place) -> tuple[int, int] | None:
+    """The open cell at a place, or the nearest within its error (60 m at most) and two cells."""
+    within = math.ceil(min(place.error_m, NEAR_ENOUGH_M) / area.grid.cell_m) + 2
+    return nearest_open(ground.closed, area.cell(place), within=within)
+
+
+def _cells_of_lines(notebook: Notebook, onto: Grid) -> list[tuple[GroundLine, Floats, Floats]]:
+    from backbearing.notebook.lines import list_lines
+
+    found = []
+    for line in list_lines(notebook):
+        column, row = cells_at(onto, line.latitude_deg, line.longitude_deg)
+        if _touches(onto, row, column):
+            found.append((line, row, column))
+    return found
+
+
+def _touches(onto: Grid, row: Floats, column: Floats) -> bool:
+    rows, columns = onto.height_m.shape
+    known = np.isfinite(row) & np.isfinite(column)
+    return bool(
+        known.all()
+        and row.max() >= 0
+        and row.min() <= rows
+        and column.max() >= 0
+        and column.min() <= columns
+    )
+
+
+def _tracks(notebook: Notebook, onto: Grid) -> list[tuple[int, Floats, Floats, Floats]]:
+    """Each segment that touches the ground: its track, rows, columns and heights; oldest first."""
+    from backbearing.models.choosing import followed_runs
+    from backbearing.notebook.tracks import list_tracks, load_track
+
+    found = []
+    for stored in list_tracks(notebook):
+        try:
+            track = load_track(notebook, stored.id)
+        except NotebookError:
+            continue  # `check` says more
+        for segment in track.segments:
+            for run in followed_runs(segment):
+                column, row = cells_at(onto, run.latitude_deg, run.longitude_deg)
+                if len(row) and _touches(onto, row, column):
+                    found.append((stored.id, row, column, run.height_m))
+    return found
+
+
+def _heights_of_tracks(walked: Sequence[tuple[int, Floats, Floats, Floats]], mask: Bools) -> Floats:
+    """Heights of walked cells by the tracks' own, the nearest where a cell holds none."""
+    from scipy.ndimage import distance_transform_edt
+
+    total, count = np.zeros(mask.shape), np.zeros(mask.shape)
+    for _, row, column, height_m in walked:
+        cell = np.rint(np.stack([row, column])).astype(np.int64)
+        good = (
+            np.isfinite(height_m)
+            & (cell >= 0).all(axis=0)
+            & (cell[0] < mask.shape[0])
+            & (cell[1] < mask.shape[1])
+        )
+        np.add.at(total, (cell[0][good], cell[1][good]), height_m[good])
+        np.add.at(count, (cell[0][good], cell[1][good]), 1.0)
+    if not count.any():
+        return np.where(mask, 0.0, np.nan)  # level, which `rests_on` says
+    mean = np.divide(total, count, out=np.zeros(mask.shape), where=count > 0)
+    _, nearest = distance_transform_edt(count == 0, return_indices=True)
+    return np.where(mask, mean[tuple(nearest)], np.nan)
+
+
+def _passages(notebook: Notebook, on: date) -> list[tuple[Passage, float]]:
+    from backbearing.notebook.lines import list_passages
+
+    return [(passage, chance_open(passage, on)) for passage in list_passages(notebook)]
+
+
+def _crossings(
+    water: Sequence[tuple[GroundLine, Floats, Floats]],
+    walked: Sequence[tuple[int, Floats, Floats, Floats]],
+    reach: float,
+) -> list[tuple[float, float]]:
+    """Where tracks crossed water: (row, column), wandering along a bank left aside.
+
+    A walk counts as crossing only between two fixes farther from the water than a track's own error
+    (`reach`, in cells), with the water between them an odd number of times.
+    """
+    from shapely import LineString, STRtree, distance, get_coordinates, intersection, points
+
+    if not water or not walked:
+        return []
+    streams = [LineString(np.stack([row, column], axis=1)) for _, row, column in water]
+    tree = STRtree(streams)
+    found: list[tuple[float, float]] = []
+    for _, row, column, _ in walked:
+        if len(row) < 2:
+            continue
+        fixes = np.stack([row, column], axis=1)
+        for index in tree.query(LineString(fixes), predicate="intersects").tolist():
+            clear = np.flatnonzero(distance(points(fixes), streams[index]) > reach)
+            for before, after in pairwise(clear.tolist()):
+                piece = LineString(fixes[before : after + 1])
+                met = get_coordinates(intersection(piece, streams[index]))
+                if len(met) % 2:
+                    at_row, at_column = met[len(met) // 2].tolist()
+                    found.append((at_row, at_column))
+    return found
+
+
+def _open(
+    barred: NDArray[np.uint16], places: Sequence[tuple[float, float]], *, reach: float
+) -> None:
+    """Let all moves pass that begin within reach of these places."""
+    wide = math.ceil(reach)
+    for row, column in places:
+        for down in range(-wide, wide + 1):
+            for across in range(-wide, wide + 1):
+                cell = (round(row) + down, round(column) + across)
+                near = math.hypot(cell[0] - row, cell[1] - column) <= reach
+                if near and 0 <= cell[0] < barred.shape[0] and 0 <= cell[1] < barred.shape[1]:
+                    barred[cell] = 0
+
+
+def line_touches(
+    lines: Sequence[GroundLine], onto: Grid, row: Floats, column: Floats
+) -> list[tuple[int, int]]:
+    """Which lines a way crosses, and at which of its points: (point, line) in walking order."""
+    from shapely import LineString
+
+    found = []
+    streams = []
+    for line in lines:
+        at_column, at_row = cells_at(onto, line.latitude_deg, line.longitude_deg)
+        streams.append(LineString(np.stack([at_row, at_column], axis=1)))
+    for number, stream in enumerate(streams):
+        for point in range(len(row) - 1):
+            piece = LineString([(row[point], column[point]), (row[point + 1], column[point + 1])])
+            if piece.intersects(stream):
+                found.append((point, number))
+    return sorted(found)

@@ -1,0 +1,259 @@
+"""The least-time way between two places over known ground, cut into legs, out and back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput, quoted
+from backbearing.models.leasttime import LeastTime, least_time, way
+from backbearing.models.walkground import mark_line
+from backbearing.models.walking import OFF_PATH_FACTOR, Snow, load_factor, snow_factor
+from backbearing.places.words import metres_text
+from backbearing.plans.approach.ground import (
+    TRACKLESS,
+    Area,
+    area_between,
+    standing_cell,
+    walker_ground,
+)
+from backbearing.plans.approach.legs import legs_of
+from backbearing.records import Approach
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from backbearing.models.leasttime import Ground
+    from backbearing.notebook import Notebook
+    from backbearing.plans.pace import Pace
+    from backbearing.records import Floats, Place
+
+    Cells = NDArray[np.int32]
+
+STEEPEST_DEG = 40.0  # hands are needed beyond; common practice, no source
+SNOW_STEEPEST_DEG = 30.0  # avalanches start on 30 to 45°; common practice, no source
+CAUTIONS = (
+    "Times are estimates; weather, ice, avalanches, water levels, tides and closures are not in "
+    "them. Local rules and trained judgement come first.",
+    "Cells hide steps: where none is shown, none was found in the data, which is not the same as "
+    "none being there.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Going:
+    """How one goes: what slows a walker down and what is closed to one."""
+
+    snow: Snow = "none"
+    load_kg: float = 0.0
+    steepest_deg: float = STEEPEST_DEG
+    steep_snow: bool = False  # off-track snow slopes of 30° and more are allowed
+    wade: bool = False  # water is crossed anywhere
+
+
+def approach(
+    notebook: Notebook,
+    start: Place,
+    end: Place,
+    *,
+    on: date,
+    pace: Pace,
+    going: Going | None = None,
+    start_name: str = "start",
+    end_name: str = "camera position",
+    progress: Callable[[str], None] | None = None,
+) -> Approach:
+    """Which way leads from a start to a place and back, leg by leg, and how long does it take?
+
+    on: the local day, for the chances of passages. pace: of `plans.pace.pace_of`.
+    Past tracks and paths are faster than open ground, too-steep ground is closed but where one has
+    walked, water is crossed only at a passage likely to be open or where a past track crossed it.
+    Without terrain the way follows past tracks and paths alone.
+
+    Raises BadInput where there is no way (and says what bars it), where a place lies where no
+    ground is known, or beyond reach.
+    """
+    going = going or Going()
+    tell = progress or (lambda line: None)
+    tell("the ground between")
+    area = area_between(notebook, start, end, on=on, wade=going.wade)
+    slower = _slower(area, pace, going)
+    ground = walker_ground(
+        area,
+        slower,
+        steepest_deg=going.steepest_deg,
+        snow_steepest_deg=_snow_limit(going),
+    )
+    cells = {}
+    for name, place in ((start_name, start), (end_name, end)):
+        cell = standing_cell(area, ground, place)
+        if cell is None:
+            raise BadInput(
+                f"no ground to walk on is known at {quoted(name)}{_why(area)}",
+                where="way",
+                remedy="add terrain that covers it, or import a track that leads there",
+            )
+        cells[name] = cell
+    first, last = cells[start_name], cells[end_name]
+    tell("the way out")
+    out = least_time(ground, first, pace.usual_s_per_m)
+    if not np.isfinite(out.seconds[last]):
+        raise _no_way(area, slower, first, last, pace, going, start_name, end_name)
+    out_cells = way(out, last)
+    tell("the way back")
+    back_ground = replace(ground, slower=_back_slower(area, slower, out_cells, going))
+    back = least_time(back_ground, first, pace.usual_s_per_m, towards=True)
+    back_cells = way(back, last, towards=True)
+    legs_out = legs_of(
+        notebook,
+        area,
+        out_cells,
+        _seconds_at(out, out_cells),
+        slow=pace.slow,
+        names=(start_name, end_name),
+    )
+    legs_back = legs_of(
+        notebook,
+        area,
+        back_cells,
+        _seconds_at(back, back_cells)[0] - _seconds_at(back, back_cells),
+        slow=pace.slow,
+        names=(end_name, start_name),
+        like=legs_out,
+    )
+    usual_s, back_s = float(out.seconds[last]), float(back.seconds[last])
+    length_m = sum(leg.length_m for leg in legs_out)
+    known_m = sum(leg.length_m for leg in legs_out if not leg.trackless)
+    ascents = [leg.ascent_m for leg in legs_out]
+    return Approach(
+        start_name=start_name,
+        end_name=end_name,
+        out=tuple(legs_out),
+        back=tuple(legs_back),
+        length_m=length_m,
+        ascent_m=None if None in ascents else sum(a for a in ascents if a is not None),
+        usual_s=usual_s,
+        slow_s=usual_s * pace.slow,
+        back_usual_s=back_s,
+        back_slow_s=back_s * pace.slow,
+        walked_share=known_m / length_m if length_m > 0.0 else 1.0,
+        cell_m=area.grid.cell_m,
+        rests_on=tuple(_rests_on(area, pace, going)),
+        cautions=CAUTIONS,
+    )
+
+
+def _snow_limit(going: Going) -> float | None:
+    return SNOW_STEEPEST_DEG if going.snow != "none" and not going.steep_snow else None
+
+
+def _slower(area: Area, pace: Pace, going: Going) -> Floats:
+    """Time against the pace in each cell: off tracks and paths more, with snow and load more."""
+    slower = np.where(area.footing == TRACKLESS, OFF_PATH_FACTOR, 1.0)
+    slower *= snow_factor(going.snow)
+    if pace.own is None and going.load_kg > 0.0:
+        slower *= load_factor(going.load_kg)  # own walks were walked with the load
+    return slower
+
+
+def _back_slower(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:
+    """The same for the way back, in one's own trail where snow was broken on the way out."""
+    if going.snow == "none":
+        return slower
+    trail = np.zeros(slower.shape, dtype=bool)
+    mark_line(trail, out_cells[:, 0].astype(float), out_cells[:, 1].astype(float), reach=1.0)
+    eased = slower * snow_factor(going.snow, own_tracks=True) / snow_factor(going.snow)
+    return np.where(trail, eased, slower)
+
+
+def _seconds_at(found: LeastTime, cells: Cells) -> Floats:
+    return np.asarray(found.seconds[cells[:, 0], cells[:, 1]])
+
+
+def _no_way(
+    area: Area,
+    slower: Floats,
+    first: tuple[int, int],
+    last: tuple[int, int],
+    pace: Pace,
+    going: Going,
+    start_name: str,
+    end_name: str,
+) -> BadInput:
+    """Why there is no way: water, steep ground, or nothing known between."""
+    between = f"no way from {quoted(start_name)} to {quoted(end_name)}"
+
+    def reached(ground: Ground) -> bool:
+        if ground.closed[first] or ground.closed[last]:
+            return False
+        seconds = least_time(ground, first, pace.usual_s_per_m).seconds[last]
+        return bool(np.isfinite(seconds))
+
+    dry = replace(area, barred=np.zeros_like(area.barred))
+    limits = {"steepest_deg": going.steepest_deg, "snow_steepest_deg": _snow_limit(going)}
+    if area.barred.any() and reached(walker_ground(dry, slower, **limits)):  # type: ignore[arg-type]
+        names = sorted({line.name for line in area.water if line.name})
+        named = f" ({', '.join(quoted(name) for name in names[:3])}…)" if names else ""
+        return BadInput(
+            f"{between}: water lies across{named} and no passage likely to be open is on record",
+            where="way",
+            remedy="put one on record with 'backbearing passage add', or allow wading with --wade",
+        )
+    level = replace(
+        area,
+        height_m=np.where(np.isfinite(area.height_m), 0.0, np.nan),
+        steep_deg=np.zeros_like(area.steep_deg),
+    )
+    if reached(walker_ground(level, slower, steepest_deg=90.0, snow_steepest_deg=None)):
+        limit = min(going.steepest_deg, _snow_limit(going) or 90.0)
+        what = "off-track snow slopes" if limit < going.steepest_deg else "ground"
+        return BadInput(
+            f"{between}: {what} of {limit:.0f}° and more lies across, by cells of "
+            f"{area.grid.cell_m:.0f} m",
+            where="way",
+            remedy="allow steeper ground with --steepest"
+            + (", or snow slopes with --steep-snow" if limit < going.steepest_deg else ""),
+        )
+    return BadInput(
+        f"{between}: the known ground does not connect them{_why(area)}",
+        where="way",
+        remedy="import a track between them, or add terrain that covers all of it",
+    )
+
+
+def _why(area: Area) -> str:
+    return f" ({area.why_no_terrain})" if area.why_no_terrain else ""
+
+
+def _rests_on(area: Area, pace: Pace, going: Going) -> list[str]:
+    found = [f"pace: {pace.basis}; slow time {pace.slow:.2f} of the usual"]
+    if area.heights_from == "terrain":
+        found.append(
+            f"terrain in cells of {metres_text(area.grid.cell_m)}, heights ± "
+            f"{area.grid.vertical_error_m:.0f} m"
+        )
+    else:
+        heights = "their heights" if area.heights_from == "tracks" else "level ground"
+        found.append(f"past tracks and paths alone, with {heights}: {area.why_no_terrain}")
+    found.append(
+        f"open ground at {OFF_PATH_FACTOR:.2f} of the time on a path (Tobler); ground from "
+        f"{going.steepest_deg:.0f}° closed where nobody has walked"
+    )
+    if going.snow != "none":
+        found.append(
+            f"snow ({going.snow}): × {snow_factor(going.snow):.1f} out, × "
+            f"{snow_factor(going.snow, own_tracks=True):.2f} back in one's own tracks; common "
+            "practice, no source"
+        )
+    if area.water and not going.wade:
+        found.append(
+            "water is crossed only where a past track did, and at passages likely to be open"
+        )
+    elif not area.water:
+        found.append("no water lines on record: streams and shores are not seen")
+    return found

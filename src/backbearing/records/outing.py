@@ -1,0 +1,53 @@
+"""A way over the ground, leg by leg, and what it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Footing = Literal["own track", "path", "trackless"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """A stretch of a way with one kind of footing, between two places worth a name."""
+
+    name: str  # "along the track of 14 Mar 2026", "over open ground"
+    start_name: str
+    end_name: str
+    line: tuple[tuple[float, float], ...]  # latitude, longitude, from start to end
+    length_m: float
+    ascent_m: float | None  # None where no heights are known
+    descent_m: float | None
+    usual_s: float
+    slow_s: float  # 85 times in 100 no longer
+    footing: Footing
+    steepest_deg: float | None  # of the ground walked on, by its cells
+    rough: bool  # trackless, steep or across water: to be left in usable light
+    water: tuple[str, ...] = ()  # lines of water it crosses, by name
+    passages: tuple[str, ...] = ()  # by which it crosses them
+
+    @property
+    def trackless(self) -> bool:
+        """Whether no track or path on record goes there."""
+        return self.footing == "trackless"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approach:
+    """The ways out and back between two places, with what they rest on."""
+
+    start_name: str
+    end_name: str
+    out: tuple[Leg, ...]
+    back: tuple[Leg, ...]
+    length_m: float  # out
+    ascent_m: float | None
+    usual_s: float  # out
+    slow_s: float
+    back_usual_s: float
+    back_slow_s: float
+    walked_share: float  # of the way out: on own tracks and paths
+    cell_m: float
+    rests_on: tuple[str, ...]
+    cautions: tuple[str, ...]
