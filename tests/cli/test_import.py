@@ -182,4 +182,6 @@ def test_a_record_that_waited_for_its_track_is_told(folder: Path) -> None:
     done = run("walk.gpx", "--json")
     answer = json.loads(done.stdout)
     jsonschema.validate(answer, SCHEMA)
-    assert [one["subject"] for one in answer["placed_since"]] == ["sluice"]
+    (placed,) = answer["placed_since"]
+    assert placed["subject"] == "sluice"
+    assert placed["sea_clock"] == "UTC−1"  # the walk is at sea, and no zone is set

@@ -42,6 +42,7 @@ def intake_text(report: IntakeReport) -> str:
         clean(
             f"placed   '{one.subject}', of {one.source}: on record now, as {one.place.source} "
             "covers its time"
+            + (f" (clock assumed {one.sea_clock}: no zone is set)" if one.sea_clock else "")
         )
         for one in report.placed_since
     ]

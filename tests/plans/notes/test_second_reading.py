@@ -110,6 +110,20 @@ def test_a_subject_marked_meanwhile_keeps_what_it_has_and_gets_the_note(
     assert [note.subject_id for note in list_notes(notebook)] == [marked.id]
 
 
+def test_the_clock_assumed_for_a_record_placed_later_is_said(notebook: Notebook) -> None:
+    store(notebook, NEXT_DAY)
+    with notebook.writing():
+        set_setting(notebook, "zone", None)
+    put_walk(notebook, walk(shift=timedelta(days=1)))
+    assert [placed.sea_clock for placed in place_since(notebook)] == ["UTC−1"]
+
+
+def test_a_facing_is_kept_as_it_was_read(notebook: Notebook) -> None:
+    store(notebook, f"{DAY}13:32 seen winding house, 215M 8m, faces 035M\n")
+    (note,) = list_notes(notebook)
+    assert note.observed["facing"] == "035M"
+
+
 # ---------------------------------------------------------------- taking a file back
 
 

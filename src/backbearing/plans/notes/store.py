@@ -103,11 +103,15 @@ def store_notes(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedSince:
-    """A record that had no place when its file was read, and has one now."""
+    """A record that had no place when its file was read, and has one now.
+
+    sea_clock: the clock it was read by only because no zone is set, else ''.
+    """
 
     source: str  # "notes.txt, line 3"
     subject: str
     place: Place
+    sea_clock: str
 
 
 def place_since(notebook: Notebook) -> tuple[PlacedSince, ...]:
@@ -152,6 +156,7 @@ def place_since(notebook: Notebook) -> tuple[PlacedSince, ...]:
                             source=note.source,
                             subject=one.outcome.subject,
                             place=one.outcome.place,
+                            sea_clock=" or ".join(sorted(reading.sea_clocks)),
                         )
                     )
             _write(notebook, decided)
