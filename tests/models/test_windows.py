@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from backbearing.models.edges import refraction_error_deg
 from backbearing.models.events import HORIZON_DOUBT_DEG
 from backbearing.models.wanted import Condition, SpotMinutes, conditions, incidence_deg
 from backbearing.models.windows import (
     Windows,
     binding,
     find_windows,
-    refraction_error_deg,
     runs,
 )
 from backbearing.records import WantedLight
@@ -260,3 +262,14 @@ def test_the_edge_names_what_makes_it() -> None:
     assert [c.name for c in binding(found, end + 1)] == ["sun height"]
     assert binding(found, -1) == ()
     assert binding(found, MINUTES) == ()
+
+
+def test_a_window_shorter_than_twice_its_error_is_best_in_its_middle() -> None:
+    """Neither end is sure, so the comfort of a lower sun must not draw it to one of them."""
+    minutes = even_spot()
+    height = height_between(20.0, 30.0)
+    found = [replace(height, name="lit from", edge_high=False)]
+    windows = find_windows(minutes, found, inside=EVERY, minimum_min=1.0, bearing_error_deg=30.0)
+    assert (windows.end - windows.start < 2 * windows.plus_minus_min).all()
+    middle = (windows.start + windows.end) / 2.0
+    assert (np.abs(windows.best - middle) <= 1.0).all()

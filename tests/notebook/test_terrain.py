@@ -118,6 +118,16 @@ def test_a_row_that_another_program_spoilt_is_left_out(
         shelf.register_layer(notebook, LAYER)
         notebook.run(f"UPDATE terrain_layers SET {column} = ?", (value,))
     assert shelf.list_layers(notebook) == []
+    (found,) = [each for each in check(notebook) if each.where == "terrain_layers, row 1"]
+    assert found.grade == "fault"
+
+
+def test_a_spoilt_skyline_is_remarked_and_a_whole_one_is_not(notebook: Notebook) -> None:
+    with notebook.writing():
+        for key in ("whole", "spoilt"):
+            shelf.store_skyline(notebook, key, 47.0, -21.0, skyline())
+        notebook.run("UPDATE skylines SET numbers = ? WHERE key = 'spoilt'", (b"no zip",))
+    assert [(each.grade, each.where) for each in check(notebook)] == [("remark", "skylines, row 2")]
 
 
 def test_a_skyline_comes_back_bit_by_bit(notebook: Notebook) -> None:

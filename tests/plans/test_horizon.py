@@ -14,8 +14,9 @@ from backbearing.errors import BadInput
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.subjects import add_subject
 from backbearing.plans.horizon import MOST_DAYS, ask_skyline
+from backbearing.plans.light import best_light
 from backbearing.plans.terrain import add_terrain
-from backbearing.records import Place, Subject
+from backbearing.records import Place, Subject, WantedLight
 
 NOW = datetime(2026, 11, 25, 9, tzinfo=UTC)
 
@@ -80,6 +81,28 @@ def test_an_edge_carries_its_minutes_and_what_it_comes_over(notebook: Notebook) 
         assert appearance.start_plus_minus_min is not None
         assert appearance.start_plus_minus_min >= 1.0
         assert appearance.comes_over is not None
+
+
+def test_an_edge_has_one_figure_whether_asked_for_by_light_or_by_skyline(
+    notebook: Notebook,
+) -> None:
+    latitude, longitude = spot(100, 100)
+    place = Place(
+        latitude_deg=latitude, longitude_deg=longitude, error_m=25.0, error_basis="assumed"
+    )
+    with notebook.writing():
+        add_subject(notebook, Subject(name="kiln", place=place))
+    asked = date(2027, 3, 1)
+    sun = WantedLight(direct_sun=True)
+    (day,) = ask_skyline(notebook, "kiln", days=[str(asked)], now=NOW).days
+    windows = best_light(notebook, ["kiln"], start=asked, end=asked, wanted=sun).windows
+    assert windows
+    for window in windows:
+        (same,) = (each for each in day.appearances if each.start <= window.start <= each.end)
+        assert window.start - same.start <= timedelta(minutes=1)
+        both = (same.start_plus_minus_min or 0.0, same.end_plus_minus_min or 0.0)
+        assert window.plus_minus_min == max(both)
+        assert max(both) > 1.0  # a figure of the ground, not the least there is
 
 
 def test_without_terrain_it_is_flat_and_says_so() -> None:

@@ -8,14 +8,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from backbearing.models.edges import edge_off_deg, minutes_off
 from backbearing.models.sun import sun_position
 from backbearing.models.sunlight import skyline_altitude_deg, upper_limb_above_skyline_deg
-from backbearing.models.windows import LONGEST_ERROR_MIN, refraction_error_deg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -68,19 +67,16 @@ def edge_error_min(
 
     skyline, error_deg: as seen from the spot, and its error in each azimuth (None over a plain,
     where only refraction strays). times: datetime64 UTC of the upper limb on the skyline.
-    The errors of skyline and refraction, over the rate at which sun and skyline part; never
-    under a minute, and half a day where the sun only grazes the edge.
+    As `models.windows` counts it for a window's edge at the same whole minute: the rate at which
+    sun and skyline part is that over the two minutes around; never under a minute, and half a
+    day where the sun only grazes the edge.
     """
-    half_min = np.timedelta64(30_000, "ms")
+    minute = np.timedelta64(60_000, "ms")
     spot = (latitude_deg, longitude_deg)
     before, after = (
         upper_limb_above_skyline_deg(skyline, times + shift, *spot, height_m=height_m)
-        for shift in (-half_min, half_min)
+        for shift in (-minute, minute)
     )
     sun = sun_position(times, *spot, height_m=height_m)
-    off = refraction_error_deg(sun.altitude_deg)
-    if error_deg is not None:
-        known = replace(skyline, altitude_deg=error_deg)
-        off = np.hypot(off, skyline_altitude_deg(known, sun.azimuth_deg))
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.clip(off / np.abs(after - before), 1.0, LONGEST_ERROR_MIN))
+    off = edge_off_deg(skyline, error_deg, sun.azimuth_deg, sun.altitude_deg)
+    return minutes_off(off, np.abs(after - before) / 2.0)

@@ -17,8 +17,8 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.arguments import as_times
+from backbearing.models.edges import refraction_error_deg
 from backbearing.models.sunlight import spans_over_each
-from backbearing.models.windows import refraction_error_deg
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

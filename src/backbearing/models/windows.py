@@ -7,12 +7,12 @@ day, or a wish that hardly asks for anything) are cut at local midnight.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.events import HORIZON_DOUBT_DEG
+from backbearing.models.edges import edge_off_deg, minutes_off, refraction_error_deg
 from backbearing.models.sunlight import skyline_altitude_deg
 from backbearing.models.wanted import FACE_BEST_DEG
 
@@ -24,12 +24,6 @@ if TYPE_CHECKING:
     from backbearing.models.wanted import Bools, Condition, Ints, SpotMinutes
     from backbearing.records import Floats
 
-# The doubt of refraction is that of sunrise and sunset right at the horizon, and next to
-# nothing of it is left 2° up (Saemundsson 1986: refraction itself has halved there, and the layer
-# that strays lies below). The fading is common practice, no source.
-_REFRACTION_DOUBT_AT_DEG = (0.5, 2.0)
-_REFRACTION_DOUBT_DEG = (HORIZON_DOUBT_DEG, HORIZON_DOUBT_DEG / 10.0)
-LONGEST_ERROR_MIN = 720.0  # where the sun only grazes an edge, half a day says 'unknown'
 _USEFUL_LENGTH_MIN = 30.0  # half of the length's share in the score
 _SUN_WELL_UP_DEG = 2.0  # lower, the disc may be behind grass, haze or a swell; common practice
 _WORTH_OF_SURE, _WORTH_OF_WELL_UP = 4.0, 2.0  # each more than any comfort
@@ -148,7 +142,9 @@ def _best_minutes(
     half = np.repeat(length / 2.0, length)
     choice = comfort + 1e-3 * (1.0 - np.abs(index - middle) / half)
     from_end = np.minimum(index - np.repeat(start, length), np.repeat(end, length) - index)
-    choice += _WORTH_OF_SURE * (from_end >= np.repeat(error_min, length))
+    # where the window has no room for its error, only its middle is as sure as can be
+    room_min = np.minimum(error_min, (end - start) // 2)
+    choice += _WORTH_OF_SURE * (from_end >= np.repeat(room_min, length))
     if not any(c.name == "sun height" and c.low < 0.0 for c in found):
         choice += _WORTH_OF_WELL_UP * (minutes.altitude_deg[index] >= _SUN_WELL_UP_DEG)
     top = np.maximum.reduceat(choice, first)
@@ -243,32 +239,30 @@ def _condition_error_min(
         rate = np.abs(_per_minute(minutes.altitude_deg, at))
         error_deg = refraction_error_deg(minutes.altitude_deg[at])
         if condition.name != "sun height":
-            rate, error_deg = _against_skyline(minutes, at, rate, error_deg)
+            rate = _along_skyline(minutes, at, rate)
+            error_deg = edge_off_deg(
+                minutes.skyline,
+                minutes.skyline_error_deg,
+                minutes.azimuth_deg[at],
+                minutes.altitude_deg[at],
+            )
         if condition.incidence_deg is not None:
             by_face = made_by_face(condition, edge, outside)
             turn = np.abs(_per_minute(minutes.azimuth_deg, at, turn=360.0))
             rate = np.where(by_face, turn, rate)
             error_deg = np.where(by_face, facing_error_deg, error_deg)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        taken = np.where(rate > 0.0, error_deg / rate, LONGEST_ERROR_MIN)
-    return np.clip(taken, 1.0, LONGEST_ERROR_MIN)
+    return minutes_off(error_deg, rate)
 
 
-def _against_skyline(
-    minutes: SpotMinutes, at: Ints, rate: Floats, error_deg: Floats
-) -> tuple[Floats, Floats]:
-    """The sun's rate along the skyline [°/min] and its error there, in place of a plain's."""
+def _along_skyline(minutes: SpotMinutes, at: Ints, rate: Floats) -> Floats:
+    """The sun's rate over the skyline [°/min], in place of the one over a plain."""
     if minutes.skyline is None or minutes.skyline_error_deg is None:
-        return rate, error_deg
+        return rate
     over = [
         minutes.altitude_deg[i] - skyline_altitude_deg(minutes.skyline, minutes.azimuth_deg[i])
         for i in (np.maximum(at - 1, 0), np.minimum(at + 1, len(minutes.time) - 1))
     ]
-    azimuth = minutes.azimuth_deg[at]
-    # an edge a little to the side may be the one that counts: the worst within a degree
-    known = replace(minutes.skyline, altitude_deg=minutes.skyline_error_deg)
-    own = np.max([skyline_altitude_deg(known, azimuth + turn) for turn in (-1.0, 0.0, 1.0)], axis=0)
-    return np.abs(over[1] - over[0]) / 2.0, np.hypot(error_deg, own)
+    return np.abs(over[1] - over[0]) / 2.0
 
 
 def made_by_face(condition: Condition, edge: Ints, outside: Ints) -> Bools:
@@ -281,11 +275,6 @@ def made_by_face(condition: Condition, edge: Ints, outside: Ints) -> Bools:
         return np.zeros(np.shape(edge), dtype=np.bool_)
     off = condition.incidence_deg
     return np.asarray((off[edge] < 90.0) != (off[outside] < 90.0))
-
-
-def refraction_error_deg(altitude_deg: Floats) -> Floats:
-    """How far refraction strays at an apparent altitude: most on the horizon, soon nothing."""
-    return np.interp(altitude_deg, _REFRACTION_DOUBT_AT_DEG, _REFRACTION_DOUBT_DEG)
 
 
 def _per_minute(angle_deg: Floats, index: Ints, turn: float | None = None) -> Floats:

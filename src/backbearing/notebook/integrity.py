@@ -18,6 +18,7 @@ from backbearing.notebook import columns, geometry
 from backbearing.notebook.conformance import unmet_requirements
 from backbearing.notebook.names import name_key
 from backbearing.notebook.schema import FEATURES, OWN_TABLES
+from backbearing.notebook.terrain import find_skyline, list_layers
 from backbearing.notebook.tracks import LARGEST_ORIGINAL
 from backbearing.records import SUBJECT_STATES, Finding
 
@@ -36,6 +37,7 @@ _INSTANTS = {
     "notes": ("written_at",),
     "originals": ("imported_at",),
     "bin": ("deleted_at",),
+    "skylines": ("made_at",),
 }
 
 
@@ -256,6 +258,27 @@ def _values(notebook: Notebook) -> Iterator[Finding]:
             yield _unreadable("camera_positions", row, "sightings", "bearings")
 
 
+def _terrain(notebook: Notebook) -> Iterator[Finding]:
+    """Rasters on record that cannot be read, and kept skylines that have to be made anew."""
+    readable = {layer.id for layer in list_layers(notebook)}
+    for (row_id,) in notebook.rows("SELECT id FROM terrain_layers ORDER BY id"):
+        if row_id not in readable:
+            yield Finding(
+                grade="fault",
+                where=f"terrain_layers, row {row_id}",
+                what="it describes no raster, so its ground is left out of every skyline",
+                remedy="put that raster on record again with 'backbearing terrain add'",
+            )
+    for row_id, key in notebook.rows("SELECT id, key FROM skylines ORDER BY id"):
+        if find_skyline(notebook, key) is None:
+            yield Finding(
+                grade="remark",
+                where=f"skylines, row {row_id}",
+                what="it is no skyline any more, and is worked out anew when it is asked for",
+                remedy="keep the rasters it came from within reach",
+            )
+
+
 def _unreadable(table: str, row: sqlite3.Row, name: str, expected: str) -> Finding:
     return Finding(
         grade="fault",
@@ -339,6 +362,7 @@ _STEPS: tuple[tuple[str, Callable[[Notebook], Iterator[Finding]]], ...] = (
     ("names", _names),
     ("values", _values),
     ("walks", _walks),
+    ("terrain", _terrain),
     ("originals", _originals),
     ("bin", _bin),
     ("keeping", _keeping),

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.arguments import as_times
+from backbearing.models.edges import refraction_error_deg
 from backbearing.models.illuminance import (
     GROUNDS,
     NIGHT_DOUBT_STOPS,
@@ -29,7 +30,6 @@ from backbearing.models.sunlight import (
     disc_fraction,
     semidiameter_deg,
 )
-from backbearing.models.windows import refraction_error_deg
 from backbearing.places.words import error_text
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.light import FLAT_HORIZON, SKYLINE_FROM

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.light.sky import EdgeFrom
-    from backbearing.records import EdgeReading, Floats, Place, Skyline, Subject, Trees
+    from backbearing.records import EdgeReading, Floats, Place, Skyline, Subject, Times, Trees
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 MOST_DAYS = 6
@@ -227,8 +227,9 @@ def _sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
     spans = sunlit_spans(sky.skyline, *spot, start, end, height_m=height_m)
     sun = sun_position(spans.ravel(), *spot, height_m=height_m)
     azimuth = sun.azimuth_deg.reshape(spans.shape)
-    error = edge_error_min(sky.skyline, sky.error_deg, spans.ravel(), *spot, height_m=height_m)
-    error = error.reshape(spans.shape)
+    error = edge_error_min(
+        sky.skyline, sky.error_deg, _minutes_inside(spans).ravel(), *spot, height_m=height_m
+    ).reshape(spans.shape)
     step = np.timedelta64(_PATH_STEP_MIN, "m")
     time = np.arange(_utc(start), _utc(end) + step, step)
     way = sun_position(time, *spot, height_m=height_m)
@@ -254,6 +255,14 @@ def _sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
             ).tolist()
         ),
     )
+
+
+def _minutes_inside(spans: Times) -> Times:
+    """The first and last whole minute of each span, as a light window has them."""
+    minute = np.timedelta64(60_000, "ms")
+    whole = spans.astype("datetime64[m]").astype("datetime64[ms]")
+    first = np.where(whole[:, 0] < spans[:, 0], whole[:, 0] + minute, whole[:, 0])
+    return np.stack((first, whole[:, 1]), axis=1)
 
 
 def _appearance(

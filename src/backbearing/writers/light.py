@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _UNMATCHED_SHOWN = 10
 _RELAXING_SHOWN = 4
 _DAY_ENDS_OF_ONE = 3  # more are dates all over the year
+_HOURS_FROM_MIN = 60.0  # from here on an edge is told in hours, and a better position asked for
 _WIDE = 100
 
 
@@ -37,6 +38,8 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     zones = sorted({window.zone for window in answer.windows})
     head = f"Best light at {clean(one.subject)}" if one else "Best light"
     head += f", {_period(answer.start, answer.end)}"
+    if answer.start != answer.end and len(_main_windows(answer.windows)) > 1:
+        head += ", best first"
     if len(zones) == 1:
         head += f"; clock of {clock_name(zones[0])}"
     lines = [head, *_next_lines(answer, several=one is None)]
@@ -47,7 +50,11 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
         lines += ["", *_window_lines(answer, neighbours, several=one is None, zones=len(zones))]
         lines += _more_lines(answer, neighbours)
     days = {window.day for window in _shown(answer, neighbours)}
-    foot = [*_rests_on(answer), *_day_end_lines(answer, days, several=one is None)]
+    foot = [
+        *_rests_on(answer),
+        *_position_advice(answer, neighbours),
+        *_day_end_lines(answer, days, several=one is None),
+    ]
     if foot:
         lines += ["", *(_folded(_sentence(line)) for line in foot)]
     if answer.unmatched:
@@ -121,7 +128,7 @@ def _window_lines(
             yield line
             continue
         yield line
-        reason = "Doubtful: shorter than its own error. " if window.doubtful else ""
+        reason = "Doubtful: shorter than twice its ±. " if window.doubtful else ""
         reason += clean(window.why)
         if window.camera_position != "main":
             reason += f" Camera position: {clean(window.camera_position)}."
@@ -229,6 +236,23 @@ def _rests_on(answer: LightAnswer) -> Iterator[str]:
             yield f"rests on {'; '.join(dict.fromkeys(every))}"
 
 
+def _position_advice(answer: LightAnswer, neighbours: bool) -> Iterator[str]:
+    """Where a window's minutes are off by more than an hour over known ground: what helps."""
+    shown = _shown(answer, neighbours)
+    vague = {w.subject for w in shown if w.plus_minus_min > _HOURS_FROM_MIN and _over_ground(w)}
+    if vague:
+        named = ", ".join(sorted(vague))
+        yield (
+            f"± of more than an hour at {named}: good to hours, not minutes; a better position, "
+            "or its edge measured by hand, is worth the trouble"
+        )
+
+
+def _over_ground(window: LightWindow) -> bool:
+    """Whether a skyline of the ground bounds the sky there, and not a plain."""
+    return not window.rests_on[0].startswith("flat horizon")
+
+
 def _of_horizon(line: str) -> bool:
     """Whether an assumption is about what bounds the sky."""
     return line.startswith((FLAT_HORIZON, SKYLINE_FROM))
@@ -268,7 +292,7 @@ def _star(answer: LightAnswer, window: LightWindow) -> str:
 def _error_words(window: LightWindow) -> str:
     if not window.plus_minus_min:
         return "by the clock"
-    doubtful = ", doubtful: shorter than its own error" if window.doubtful else ""
+    doubtful = ", doubtful: shorter than twice that" if window.doubtful else ""
     return f"± {window.plus_minus_min:.0f} min{doubtful}"
 
 
