@@ -40,6 +40,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "reading": ("reading", "Put edges measured by hand on record; they go into the skyline."),
     "trees": ("trees", "Say which trees stand around a subject."),
     "light": ("light", "Rank the times when the wanted light is met."),
+    "frame": ("framing", "Say whether a subject fits the plate, and draw it."),
+    "focus": ("focus", "Say which mark to set for a distance, and what is sharp."),
     "map": ("map", "Make the page for the return visit; it needs no network."),
     "export": ("export", "Write subjects and camera positions to a file."),
     "setting": ("setting", "Show or change the notebook's settings."),

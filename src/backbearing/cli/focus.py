@@ -1,0 +1,84 @@
+"""`focus`: which mark to set for a distance, and what is sharp then."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session, say
+
+
+@click.command(name="focus")
+@click.argument("distances", nargs=-1, metavar="[DISTANCE]...")
+@click.option("--camera", metavar="NAME", help="Default: the first on record.")
+@click.option("--lens", metavar="NAME", help="Default: the first on record.")
+@click.option("--aperture", "apertures", multiple=True, metavar="MARK", help="May be repeated.")
+@click.option("--near", metavar="LENGTH", help="Nearest thing to be sharp.")
+@click.option("--far", metavar="LENGTH|inf", help="Farthest thing to be sharp. Default: infinity.")
+@click.option("--from-plate", is_flag=True, help="DISTANCE was measured from the plate.")
+@click.option("--enlarged", type=float, metavar="TIMES", help="Circle of confusion by the print.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE.html",
+    help="A sheet to print.",
+)
+@click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
+@json_option
+@pass_session
+def command(
+    session: Session,
+    distances: tuple[str, ...],
+    camera: str | None,
+    lens: str | None,
+    apertures: tuple[str, ...],
+    near: str | None,
+    far: str | None,
+    from_plate: bool,
+    enlarged: float | None,
+    out: Path | None,
+    overwrite: bool,
+    as_json: bool,
+) -> None:
+    """Say which mark of a lens to set for each DISTANCE, what it covers and what is sharp.
+
+    Cameras and lenses come from your kit (see 'kit'). Without a DISTANCE: the usual ones.
+
+    \b
+    backbearing focus "4 m"
+    backbearing focus --near "3 m" --far "12 m" --out focus.html
+    """
+    from backbearing.notebook.kit import find_camera, find_lens, load_kit
+    from backbearing.places.apertures import f_number
+    from backbearing.places.lengths import read_length
+    from backbearing.plans.focus import first_of, focus_table
+    from backbearing.writers.frame import focus_text
+    from backbearing.writers.plain import plain
+
+    with session.open(readonly=True) as notebook:
+        kit = load_kit(notebook)
+        body = find_camera(notebook, camera) if camera else first_of(kit.cameras, "camera")
+        glass = find_lens(notebook, lens) if lens else first_of(kit.lenses, "lens")
+    planes = [
+        None if text is None else math.inf if text in ("inf", "∞") else read_length(text, where=at)
+        for text, at in ((near, "--near"), (far, "--far"))
+    ]
+    answer = focus_table(
+        body,
+        glass,
+        distances_m=[read_length(text, where="distance") for text in distances],
+        apertures=[f_number(text, glass, where="--aperture") for text in apertures],
+        from_plate=from_plate,
+        enlarged=enlarged,
+        near_m=planes[0],
+        far_m=planes[1],
+    )
+    if out is not None:
+        from backbearing.writers.files import write_atomically
+        from backbearing.writers.focussheet import focus_html
+
+        write_atomically(out, focus_html(answer), overwrite=overwrite)
+        say(f"print {out}")
+    emit(as_json, lambda: plain(answer), lambda: focus_text(answer))

@@ -1,0 +1,181 @@
+"""Framing and distance → mark as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from backbearing.places.words import metres_text
+from backbearing.writers.text import clean, table
+
+if TYPE_CHECKING:
+    from backbearing.plans.focus import Depth, FocusTable
+    from backbearing.plans.framing import FrameAnswer
+
+_FITS = {"yes": "It fits", "doubtful": "It may just fit", "no": "It does not fit"}
+
+
+def frame_text(answer: FrameAnswer) -> str:
+    """Whether it fits, the room at each side, and what else would do."""
+    return "\n".join(line if "\n" in line else clean(line) for line in _lines(answer))
+
+
+def headline(answer: FrameAnswer) -> str:
+    """`It fits: 7 mm ± 3 to spare at the top, the tightest side.`"""
+    return f"{_FITS[answer.picture.fits]}: {answer.picture.why}."
+
+
+def way_sentence(answer: FrameAnswer) -> str:
+    """How the camera stands: level, front moved, or tilted and what leans then."""
+    picture = answer.picture
+    if picture.way == "level":
+        return "Camera level, nothing moved."
+    if picture.way in ("rise", "fall"):
+        words = f"Camera level, {picture.way} {abs(picture.rise_mm):.0f} mm"
+        if picture.circle_mm is None:
+            return f"{words}; whether the lens covers that is not on record."
+        return (
+            f"{words}; that needs a circle of {picture.circle_needed_mm:.0f} mm, "
+            f"the lens covers {picture.circle_mm:.0f} mm here."
+        )
+    lean = ""
+    if abs(picture.leaning_deg) >= 0.05:
+        inward = "in" if picture.leaning_deg > 0 else "out"
+        lean = (
+            f": its upright edges lean {inward} at the top by {abs(picture.leaning_deg):.1f}°, "
+            f"{abs(picture.leaning_mm):.1f} mm over its height"
+        )
+    return (
+        f"Camera {picture.way} {abs(picture.tilt_deg):.1f}°{lean}; to keep them upright it would "
+        f"take {abs(picture.rise_wanted_mm):.0f} mm of "
+        f"{'rise' if picture.rise_wanted_mm > 0 else 'fall'}."
+    )
+
+
+def _lines(answer: FrameAnswer) -> Iterator[str]:
+    picture = answer.picture
+    held = "upright" if picture.upright else "level"
+    yield (
+        f"{answer.subject}"
+        + (f" from {answer.position}" if answer.position else "")
+        + f": {answer.camera}, {answer.lens}, image {picture.wide_mm:g} × {picture.high_mm:g} mm, "
+        f"plate {held}"
+    )
+    yield headline(answer)
+    yield way_sentence(answer)
+    if picture.fits != "yes" and (picture.holds_height < 0.995 or (picture.holds_width or 1) < 1):
+        wide = "" if picture.holds_width is None else f", {picture.holds_width:.0%} of its width"
+        yield f"From here the plate takes {picture.holds_height:.0%} of its height{wide}."
+    if answer.farther is not None:
+        far = answer.farther
+        if far.distance_m is not None and far.back_m is not None:
+            off = metres_text(far.plus_minus_m or 0.0)
+            yield (
+                f"Far enough: {metres_text(far.distance_m)} ± {off}"
+                f" from it, {metres_text(far.back_m)} farther back; {far.ground}."
+            )
+        else:
+            yield f"Far enough: {far.times:.1f} times the distance now; {far.ground}."
+    for other in answer.others:
+        plate = "upright" if other.upright else "level"
+        sure = "" if other.fits == "yes" else " (doubtful)"
+        yield f"Would do from here: {other.lens}, plate {plate}, {other.way}{sure}."
+    if picture.fits != "yes" and not answer.others:
+        yield "Nothing else in the kit holds all of it from here with this camera."
+    if answer.turn is not None:
+        turn = answer.turn
+        bearing = "" if turn.bearing_deg is None else f", to {turn.bearing_deg:03.0f}° true"
+        yield (
+            f"{abs(turn.share):.0%} {'less' if turn.share > 0 else 'more'} on the {turn.side}: "
+            f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)."
+        )
+    if answer.sky is not None:
+        sky = answer.sky
+        below = sky.highest_below_top_mm
+        where = (
+            f"the ground stays {below:.0f} mm ± {max(sky.plus_minus_mm, 1.0):.0f} below the frame's top"
+            if below >= 0
+            else f"the ground goes out at the top by {-below:.0f} mm ± {max(sky.plus_minus_mm, 1.0):.0f}"
+        )
+        yield f"Sky over the ground in the frame: {sky.share:.0%}; {where}."
+    else:
+        yield "Sky in the frame: not known without terrain and a bearing on record."
+    yield ""
+    yield table(
+        ("side", "room mm", "± mm", "% of frame"),
+        [
+            (
+                m.side,
+                f"{m.mm:.0f}".replace("-", "−"),
+                f"{m.plus_minus_mm:.0f}",
+                f"{100 * m.share:.0f}",
+            )
+            for m in picture.margins
+        ],
+        right=(1, 2, 3),
+    )
+    yield ""
+    yield f"Rests on: {'; '.join(answer.rests_on)}."
+
+
+def sharp_words(depth: Depth) -> str:
+    """`3.2–5.5 m`, `8.3 m–∞`, with a star where the distance itself is not sharp."""
+    far = "∞" if depth.far_m is None else f"{depth.far_m:.3g} m"
+    return f"{depth.near_m:.3g}–{far}{'' if depth.holds else ' *'}"
+
+
+def exact_words(too_near_m: float, too_far_m: float | None) -> str:
+    """`−0.8 +1.5 m`: how far the true distance may lie from that set."""
+    if too_near_m < 0.0 or (too_far_m is not None and too_far_m < 0.0):
+        return "not sharp"
+    return f"−{_short(too_near_m)} +{'any' if too_far_m is None else _short(too_far_m)} m"
+
+
+def _short(metres: float) -> str:
+    return f"{metres:.2f}" if metres < 1.0 else f"{metres:.1f}" if metres < 10 else f"{metres:.0f}"
+
+
+def focus_text(answer: FocusTable) -> str:
+    """Distance → mark as a table, and both marks where a distance lies between two."""
+    head = ["distance", "covers m", "set", *(f"sharp at {a}" for a in answer.apertures), "good to"]
+    rows = []
+    for row in answer.rows:
+        rows.append(
+            (
+                metres_text(row.distance_m),
+                f"{row.wide_m:.2f} × {row.high_m:.2f}",
+                row.set_at,
+                *(sharp_words(depth) for depth in row.chosen.depths),
+                exact_words(row.too_near_m, row.too_far_m),
+            )
+        )
+        if len(row.at_marks) == 2 and len(answer.rows) <= 3:
+            rows.extend(
+                (
+                    "",
+                    "",
+                    f"  set at {setting.mark} ({setting.basis})",
+                    *(sharp_words(depth) for depth in setting.depths),
+                    "",
+                )
+                for setting in row.at_marks
+            )
+    lines = [
+        f"{answer.lens} on {answer.camera}, image {answer.wide_mm:g} × {answer.high_mm:g} mm",
+        f"circle of confusion {answer.blur_mm:.3f} mm ({answer.blur_basis})",
+        "",
+        table(head, rows, right=(0,)),
+    ]
+    if any(not depth.holds for row in answer.rows for s in row.at_marks for depth in s.depths):
+        lines.append("* the distance itself is not sharp then")
+    if answer.between is not None:
+        b = answer.between
+        far = "infinity" if b.far_m is None else metres_text(b.far_m)
+        stop = f"set {b.aperture}" if b.aperture else "smaller than the lens has"
+        lines += [
+            "",
+            f"Sharp from {metres_text(b.near_m)} to {far}: focus {b.focus_m:.2f} m (set "
+            f"{b.set_at}), f/{b.f_number:.1f} at least: {stop}.",
+        ]
+    lines += ["", *(f"{remark}." for remark in answer.remarks)]
+    return "\n".join(line if "\n" in line else clean(line) for line in lines)

@@ -1,0 +1,220 @@
+"""The plate with the subject in it, as SVG; and a viewing card to print at true size.
+
+Ink on paper: the plate is a ruled frame, the sky pale, the ground dark, the subject an open box
+with its doubt hatched round it. No colour says anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+from typing import TYPE_CHECKING
+
+from backbearing.writers.frame import headline, way_sentence
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from backbearing.plans.framing import FrameAnswer
+    from backbearing.plans.picture import Margin
+
+_PAPER, _GROUND, _INK, _SECOND, _AXIS = "#f3f5f4", "#a8b3b7", "#12191c", "#414e54", "#7d8a8f"
+_SKY = "#fffdf4"
+_LONG_PX, _EDGE_PX, _HEAD_PX, _FOOT_PX = 560.0, 72.0, 84.0, 64.0
+_FONT = "system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif"
+_LONGEST_NAME, _CHARACTERS = 60, 92
+
+
+def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
+    """The plate as the picture is seen, or as it stands on the glass; one SVG file.
+
+    Margins are in mm on the plate.
+    """
+    picture = answer.picture
+    scale = _LONG_PX / max(picture.wide_mm, picture.high_mm)
+    wide, high = picture.wide_mm * scale, picture.high_mm * scale
+    heads = [*_folded(headline(answer)), *_folded(way_sentence(answer))]
+    room = _HEAD_PX + 17 * len(heads)
+    across = max(wide + 2 * _EDGE_PX, 720.0)
+    down = room + high + _FOOT_PX
+    left = (across - wide) / 2
+    name = clean(f"{answer.subject} from {answer.position}" if answer.position else answer.subject)
+    name = name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
+    plate = f"{clean(answer.lens)} · {picture.wide_mm:g} × {picture.high_mm:g} mm"
+    flip = f'transform="rotate(180 {left + wide / 2:.1f} {room + high / 2:.1f})"'
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across:.0f} {down:.0f}" '
+        f'width="{across:.0f}" height="{down:.0f}" role="img" font-size="13" fill="{_INK}" '
+        f'font-family="{_FONT}">',
+        f"<title>{escape(name)} on the plate</title>",
+        '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
+        f'<path d="M0 5L5 0M0 0L5 5" stroke="{_SECOND}" stroke-width=".6"/></pattern>'
+        f'<clipPath id="plate"><rect x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" '
+        f'height="{high:.1f}"/></clipPath></defs>',
+        f'<rect width="100%" height="100%" fill="{_PAPER}"/>',
+        f'<text x="24" y="32" font-size="18" font-weight="700">{escape(name)}</text>',
+        f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
+        f"{', as it stands on the glass' if upside_down else ''}</text>",
+        *(
+            f'<text x="24" y="{74 + 17 * i}" font-size="14">{escape(line)}</text>'
+            for i, line in enumerate(heads)
+        ),
+        f"<g {flip}>" if upside_down else "<g>",
+        *_scene(answer, left, room, scale),
+        "</g>",
+        *_margins(answer, left, room, scale, upside_down=upside_down),
+        *_below(answer, left, room + high),
+        "</svg>\n",
+    ]
+    return "\n".join(parts)
+
+
+def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Iterator[str]:
+    picture = answer.picture
+    wide, high = picture.wide_mm * scale, picture.high_mm * scale
+
+    def x(mm: float) -> float:
+        return left + wide / 2 + mm * scale
+
+    def y(mm: float) -> float:
+        return room + high / 2 - mm * scale
+
+    frame = f'x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" height="{high:.1f}"'
+    yield f'<rect {frame} fill="{_SKY}"/>'
+    yield '<g clip-path="url(#plate)">'
+    if answer.sky is not None:
+        points = " ".join(
+            f"{x(a):.1f},{y(b):.1f}"
+            for a, b in zip(answer.sky.right_mm, answer.sky.up_mm, strict=True)
+        )
+        bottom = room + high + 5
+        yield (
+            f'<polygon fill="{_GROUND}" points="{x(answer.sky.right_mm[0]):.1f},{bottom:.1f} '
+            f'{points} {x(answer.sky.right_mm[-1]):.1f},{bottom:.1f}"/>'
+        )
+    half = picture.right_mm if picture.right_mm is not None else picture.wide_mm / 2
+    doubt = {each.side: each.plus_minus_mm for each in picture.margins}
+    aside = doubt.get("right", 0.0)
+    lean = picture.leaning_mm
+    feet = half if lean >= 0 else half - abs(lean)
+    tops = half - lean if lean >= 0 else half
+    outer = (
+        f"M{x(-half - aside):.1f} {y(picture.top_mm + doubt['top']):.1f}"
+        f"H{x(half + aside):.1f}V{y(picture.foot_mm - doubt['bottom']):.1f}"
+        f"H{x(-half - aside):.1f}Z"
+    )
+    box = (
+        f"M{x(-tops):.1f} {y(picture.top_mm):.1f}L{x(tops):.1f} {y(picture.top_mm):.1f}"
+        f"L{x(feet):.1f} {y(picture.foot_mm):.1f}L{x(-feet):.1f} {y(picture.foot_mm):.1f}Z"
+    )
+    yield f'<path d="{outer}{box}" fill="url(#doubt)" fill-rule="evenodd"/>'
+    yield f'<path d="{box}" fill="{_PAPER}" stroke="{_INK}" stroke-width="2"/>'
+    for line, words in ((picture.top_mm, "top"), (picture.foot_mm, "foot")):
+        at = y(line) + (15 if words == "top" else -6)
+        yield f'<text x="{x(0):.1f}" y="{at:.1f}" text-anchor="middle">{words}</text>'
+    yield "</g>"
+    crop = answer.finder_crop
+    if any(crop):
+        l_, r_, t_, b_ = crop
+        yield (
+            f'<rect x="{left + l_ * wide:.1f}" y="{room + t_ * high:.1f}" '
+            f'width="{wide * (1 - l_ - r_):.1f}" height="{high * (1 - t_ - b_):.1f}" fill="none" '
+            f'stroke="{_SECOND}" stroke-dasharray="7 4"/>'
+        )
+    yield (
+        f'<rect x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" height="{high:.1f}" '
+        f'fill="none" stroke="{_INK}" stroke-width="2.4"/>'
+    )
+    yield (f'<path d="M{x(0):.1f} {room:.1f}v8M{x(0):.1f} {room + high:.1f}v-8" stroke="{_AXIS}"/>')
+
+
+def _margins(
+    answer: FrameAnswer, left: float, room: float, scale: float, *, upside_down: bool
+) -> Iterator[str]:
+    picture = answer.picture
+    wide, high = picture.wide_mm * scale, picture.high_mm * scale
+    middle, half = left + wide / 2, room + high / 2
+    other = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
+    spots = {
+        "left": (left - 8, half, "end"),
+        "right": (left + wide + 8, half, "start"),
+        "top": (middle, room - 6, "middle"),
+        "bottom": (middle, room + high + 17, "middle"),
+    }
+    for each in picture.margins:
+        x, y, anchor = spots[other[each.side] if upside_down else each.side]
+        yield f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(_room(each))}</text>'
+
+
+def _room(margin: Margin) -> str:
+    return f"{margin.mm:.0f} ± {margin.plus_minus_mm:.0f} mm".replace("-", "−")
+
+
+def _below(answer: FrameAnswer, left: float, bottom: float) -> Iterator[str]:
+    words = ["hatched: where its edge may be"]
+    if any(answer.finder_crop):
+        words.append("broken line: what the finder shows")
+    if answer.sky is not None:
+        words.append(f"sky over the ground {answer.sky.share:.0%}")
+    else:
+        words.append("no ground drawn: no terrain or bearing on record")
+    yield (
+        f'<text x="24" y="{bottom + 44:.1f}" fill="{_SECOND}">{escape(" · ".join(words))}</text>'
+    )
+
+
+def _folded(text: str) -> list[str]:
+    lines, line = [], ""
+    for word in clean(text).split(" "):
+        if len(line) + len(word) + 1 > _CHARACTERS and line:
+            lines.append(line)
+            line = word
+        else:
+            line = f"{line} {word}".strip()
+    return [*lines, line]
+
+
+def viewing_card_svg(answer: FrameAnswer, *, string_mm: float = 300.0) -> str:
+    """A card to cut out: its hole, a string's length from the eye, shows what the plate takes in.
+
+    hole = image size × string / image distance. The bar of 100 mm shows whether it was printed at
+    true size; where the hole would not go on the paper the string is shortened, and says so.
+    """
+    picture = answer.picture
+    string = min(
+        string_mm,
+        *(
+            room * picture.image_distance_mm / side
+            for room, side in ((160.0, picture.wide_mm), (190.0, picture.high_mm))
+        ),
+    )
+    string = float(int(string / 5.0) * 5)
+    wide = picture.wide_mm * string / picture.image_distance_mm
+    high = picture.high_mm * string / picture.image_distance_mm
+    left, top = (190.0 - wide) / 2.0, 30.0
+    tail = top + high + 14.0
+    name = clean(f"{answer.camera}, {answer.lens}")[:_LONGEST_NAME]
+    inner = ""
+    if any(answer.finder_crop):
+        inner = "; the finder shows less"
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="190mm" '
+        f'height="{tail + 34:.1f}mm" viewBox="0 0 190 {tail + 34:.1f}" role="img" font-size="4" '
+        f'fill="{_INK}" font-family="{_FONT}">\n<title>Viewing card</title>\n'
+        f'<rect width="100%" height="100%" fill="#fff"/>\n'
+        f'<rect x="1" y="1" width="188" height="{tail + 32:.1f}" fill="none" stroke="{_INK}" '
+        'stroke-width=".3"/>\n'
+        f'<text x="8" y="12" font-weight="700" font-size="5">Viewing card: {escape(name)}</text>\n'
+        f'<text x="8" y="19">Cut out the hole. String {string:.0f} mm from card to eye'
+        f"{inner}.</text>\n"
+        f'<rect x="{left:.2f}" y="{top:.2f}" width="{wide:.2f}" height="{high:.2f}" '
+        f'fill="{_PAPER}" stroke="{_INK}" stroke-width=".3" stroke-dasharray="2 1"/>\n'
+        f'<text x="95" y="{top + high / 2:.1f}" text-anchor="middle" fill="{_SECOND}">'
+        f"{wide:.1f} × {high:.1f} mm</text>\n"
+        f'<circle cx="95" cy="{top + high + 6:.1f}" r="1.2" fill="none" stroke="{_INK}" '
+        'stroke-width=".3"/>\n'
+        f'<text x="98" y="{top + high + 7.4:.1f}" font-size="3.4">string here</text>\n'
+        f'<path d="M8 {tail + 10:.1f}h100m-100 -2v4m50 -3v2m50 -3v4" stroke="{_INK}" '
+        'stroke-width=".4" fill="none"/>\n'
+        f'<text x="8" y="{tail + 19:.1f}">This bar must measure 100 mm; if not, print again at '
+        "full size.</text>\n</svg>\n"
+    )
