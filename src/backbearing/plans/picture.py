@@ -185,13 +185,13 @@ class _Plate:
 
     def tilted(self) -> Picture | None:
         """The least tilt that holds it all; None where none does."""
-        steps = int(_STEEPEST_DEG / _TILT_STEP_DEG)
-        for step in range(1, steps + 1):
-            for sign in (1.0, -1.0):
-                up = sign * step * _TILT_STEP_DEG
-                got = self.picture("tilted up" if sign > 0 else "tilted down", 0.0, up)
-                if all(each.share >= self.margin - 1e-9 for each in got.margins):
-                    return got
+        sign = 1.0 if self.view.top_deg + self.view.foot_deg > 0.0 else -1.0
+        room = 0.5 - self.margin + 1e-9  # from the middle, as a share of the side
+        for step in range(1, int(_STEEPEST_DEG / _TILT_STEP_DEG) + 1):
+            up = sign * step * _TILT_STEP_DEG
+            half, top, foot, _ = self.box(self.view, 0.0, up)
+            if half <= room * self.wide and top <= room * self.high and -foot <= room * self.high:
+                return self.picture("tilted up" if sign > 0.0 else "tilted down", 0.0, up)
         return None
 
     def box(self, view: View, rise: float, up_deg: float) -> tuple[float, float, float, float]:
