@@ -14,6 +14,7 @@ from backbearing.errors import BackbearingError
 from backbearing.notebook import open_notebook
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
+from backbearing.plans.demo import demo_terrain
 from backbearing.records import Place, Subject
 
 SPOT = "47.0123 N 21.0456 W"
@@ -160,3 +161,36 @@ def test_bad_words_end_in_one_sentence(words: tuple[str, ...]) -> None:
     assert "\n" not in str(shown.exception)
     assert "\x1b" not in str(shown.exception)
     assert shown.stdout == ""
+
+
+def test_over_terrain_the_skyline_says_when_the_sun_is_there(tmp_path: Path) -> None:
+    """The demo's winding house: the ground makes first sun hours later than a flat horizon."""
+    here = "47.003219, -21.000535"
+    notebook = ("--notebook", str(tmp_path / "n.gpkg"))
+
+    def run(*words: str) -> Result:
+        return CliRunner().invoke(main, [*notebook, *words])
+
+    assert run("terrain", "add", *map(str, demo_terrain()), "--ground", "bare").exit_code == 0
+    day = run("sun", here, "--date", "2027-05-20").output
+    assert "Over the ground around" in day
+    assert "The sun reaches here" in day
+    assert "Flat horizon assumed" not in day
+    found = json.loads(run("sun", here, "--date", "2027-05-20", "--json").stdout)
+    jsonschema.validate(found, SCHEMA)
+    (sunrise,) = (each for each in found["day"]["events"] if each["kind"] == "sunrise")
+    first = found["over_ground"]["day"]["appearances"][0]
+    assert first["start"] > sunrise["when"]
+    assert first["comes_over"]["distance_m"] < 500.0
+    shown = run("sun", here, "--at", "2027-05-20 13:00").output
+    assert re.search(r"in sun since \d\d:\d\d, until \d\d:\d\d", shown)
+    assert (
+        "in shade: no sun yet that day, it comes at"
+        in run("sun", here, "--at", "2027-05-20 03:00").output
+    )
+    moment = json.loads(run("sun", here, "--at", "2027-05-20 13:00", "--json").stdout)
+    jsonschema.validate(moment, SCHEMA)
+    assert moment["over_ground"]["now"]["since"] == first["start"]
+    beyond = run("sun", "52.000000, -1.000000", "--date", "2027-05-20").output
+    assert "Over the ground around" not in beyond
+    assert "Flat horizon assumed" in beyond

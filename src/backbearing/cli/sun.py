@@ -14,6 +14,7 @@ from backbearing.cli.frame import Session, SignedPlace, emit, json_option, pass_
 @click.option("--date", "day", metavar="DAY", help="The day, as 2026-03-14. Default: today.")
 @click.option(
     "--time",
+    "--at",
     "clock",
     metavar="TIME",
     help="One instant instead of the day: a clock time there, as 14:32, a day and a clock time, "
@@ -27,7 +28,8 @@ def command(
     """Say where the sun stands at PLACE: its whole day, or one instant with --time.
 
     PLACE is a subject's name, a coordinate, a waypoint or a time on a track. Clock times are
-    those of the place. The horizon is taken as flat.
+    those of the place. Where terrain on record reaches, the skyline says when the sun is on it
+    (first and last sun, with --at since when); elsewhere the horizon is taken as flat.
 
     \b
     Example:
@@ -42,6 +44,6 @@ def command(
 
     with ExitStack() as stack:
         known = session.path.exists()  # a coordinate needs no notebook
-        notebook = stack.enter_context(session.open(readonly=True)) if known else None
+        notebook = stack.enter_context(session.open()) if known else None
         answer = ask_sun(notebook, place, day=day, clock=clock, now=datetime.now(UTC))
     emit(as_json, lambda: plain(answer), lambda: sun_text(answer))

@@ -12,10 +12,10 @@ from backbearing.errors import BadInput
 from backbearing.models.doubt import NEAR_CELLS, edge_error_min
 from backbearing.models.skyview import sky_view_factor
 from backbearing.models.sun import sun_position
+from backbearing.models.sundays import seasons, sun_days
 from backbearing.models.sunlight import semidiameter_deg, skyline_altitude_deg, sunlit_spans
 from backbearing.places.zones import day_bounds, local, zone_name
 from backbearing.plans.light.sky import FLAT, Sky, skies_of
-from backbearing.plans.light.spot import local_minutes, spots_minutes
 from backbearing.plans.locate import locate
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
@@ -75,10 +75,16 @@ class SunOfDay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
-    """Days in a row on which the sun reaches the place."""
+    """Days in a row on which the sun reaches the place, and how many days both may be off, 95 %.
+
+    None where the year looked at cuts it, or over a plain, where nothing is in doubt.
+    """
 
     first: date
     last: date
+    first_plus_minus_days: int | None = None
+    last_plus_minus_days: int | None = None
+    days_in_doubt: int = 0  # of these days, on so many the sun may not come at all
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,11 +156,11 @@ def ask_skyline(
         reach_m=None if sky.skyline.cell_m is None else float(sky.skyline.reach_m.min()),
         blockers=tuple(_blockers(sky)),
         days=tuple(
-            _sun_of_day(sky, place, day, zone)
+            sun_of_day(sky, place, day, zone)
             for day in dict.fromkeys(asked or [today, *_solstices(today)])
         ),
         year_from=today,
-        seasons=tuple(_seasons(sky, place, today, zone)),
+        seasons=tuple(seasons_of(sky, place, today, zone)),
         sky_view=_sky_view(notebook, located.subject, sky),
         skyline=sky.skyline,
         error_deg=sky.error_deg,
@@ -220,7 +226,8 @@ def _solstices(today: date) -> list[date]:
     return sorted(found)
 
 
-def _sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
+def sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
+    """When is the sun on a place on one local day, and what does it come over?"""
     start, end = day_bounds(day, zone)
     spot = (place.latitude_deg, place.longitude_deg)
     height_m = place.height_m or 0.0
@@ -284,15 +291,33 @@ def _appearance(
     )
 
 
-def _seasons(sky: Sky, place: Place, first: date, zone: str) -> Iterator[Season]:
-    """Runs of local days with sun in the year from `first` on, minute by minute."""
-    minutes = local_minutes(first, first + timedelta(days=YEAR_DAYS - 1), zone)
-    (spot,) = spots_minutes(minutes, [place], [sky])
-    sunny = np.unique(spot.day[spot.sunlit])
-    for run in np.split(sunny, np.flatnonzero(np.diff(sunny) > 1) + 1):
-        if len(run):
-            begins, ends = (date(1970, 1, 1) + timedelta(days=int(run[i])) for i in (0, -1))
-            yield Season(first=begins, last=ends)
+def seasons_of(sky: Sky, place: Place, first: date, zone: str) -> Iterator[Season]:
+    """Runs of local days with sun in the year from `first` on, and how sure their ends are."""
+    days = [first + timedelta(days=n) for n in range(YEAR_DAYS + 1)]
+    year = sun_days(
+        sky.skyline,
+        place.latitude_deg,
+        place.longitude_deg,
+        np.array([_utc(day_bounds(day, zone)[0]) for day in days]),
+        height_m=place.height_m or 0.0,
+        error_deg=sky.error_deg,
+    )
+    perhaps, surely = seasons(year.perhaps), seasons(year.surely)
+    for begins, ends in seasons(year.reached):
+        low = next((run for run in perhaps if run[0] <= begins <= run[1]), (begins, ends))
+        high = [run for run in surely if run[0] <= ends and begins <= run[1]] or [(ends, begins)]
+        off = (
+            max(begins - low[0], high[0][0] - begins),
+            max(low[1] - ends, ends - high[-1][1]),
+        )
+        known = sky.ground_known
+        yield Season(
+            first=days[begins],
+            last=days[ends],
+            first_plus_minus_days=off[0] if known and begins > 0 else None,
+            last_plus_minus_days=off[1] if known and ends < YEAR_DAYS - 1 else None,
+            days_in_doubt=int((~year.surely[begins : ends + 1]).sum()) if known else 0,
+        )
 
 
 def _utc(instant: datetime) -> np.datetime64:

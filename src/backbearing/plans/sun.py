@@ -1,6 +1,6 @@
 """The sun's day and moment at a place, as immutable answers.
 
-Over a flat horizon: what hills do to first and last sun is another question.
+Over the ground around where terrain on record reaches, else over a flat horizon only.
 """
 
 from __future__ import annotations
@@ -33,6 +33,8 @@ from backbearing.plans.settings import zone_setting
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
+    from backbearing.plans.horizon import Season, SunOfDay
+    from backbearing.plans.sunsince import SunSince
     from backbearing.records import Place
 
 FLAT_HORIZON = "flat horizon assumed: ground that rises makes first sun later and last sun earlier"
@@ -107,6 +109,17 @@ class SunMoment:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OverGround:
+    """The sun over the ground, trees and measured edges around a place; not over a plain."""
+
+    basis: str
+    day: SunOfDay | None  # of the day asked for
+    now: SunSince | None  # of the moment asked for
+    year_from: date
+    seasons: tuple[Season, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SunAnswer:
     """What was asked of the sun at a place: its day or, with `day` None, one moment."""
 
@@ -115,6 +128,7 @@ class SunAnswer:
     zone: str
     day: SunDay | None
     moment: SunMoment | None
+    over_ground: OverGround | None = None  # None where no terrain on record reaches
     caution: str = CAUTION
 
 
@@ -143,7 +157,18 @@ def ask_sun(
     if clock is None:
         answer = sun_day(place, asked, rules)
         answer = replace(answer, assumptions=(*answer.assumptions, *_lent_words(place, lent_by)))
-        return SunAnswer(name=located.name, place=place, zone=rules, day=answer, moment=None)
+        ground = _over_ground(notebook, located, rules, today, day=asked)
+        if ground is not None:
+            kept = [line for line in answer.assumptions if not line.startswith(FLAT_HORIZON)]
+            answer = replace(answer, assumptions=(f"skyline from {ground.basis}", *kept))
+        return SunAnswer(
+            name=located.name,
+            place=place,
+            zone=rules,
+            day=answer,
+            moment=None,
+            over_ground=ground,
+        )
     dated = split_day_and_clock(clock, where="--time")
     is_now = clock.strip().casefold() == "now"
     if day and (dated or is_now):
@@ -162,7 +187,41 @@ def ask_sun(
         first = "the clock shows this time twice that day: the first is meant"
         moment = replace(moment, assumptions=(first, *moment.assumptions))
     moment = replace(moment, assumptions=(*moment.assumptions, *_lent_words(place, lent_by)))
-    return SunAnswer(name=located.name, place=place, zone=rules, day=None, moment=moment)
+    ground = _over_ground(notebook, located, rules, today, when=when)
+    if ground is not None:
+        moment = replace(moment, assumptions=(f"skyline from {ground.basis}", *moment.assumptions))
+    return SunAnswer(
+        name=located.name, place=place, zone=rules, day=None, moment=moment, over_ground=ground
+    )
+
+
+def _over_ground(
+    notebook: Notebook | None,
+    located: Located,
+    zone: str,
+    today: date,
+    *,
+    day: date | None = None,
+    when: datetime | None = None,
+) -> OverGround | None:
+    """What the skyline makes of the day or the moment; None where it is a plain's."""
+    if notebook is None:
+        return None
+    from backbearing.plans.horizon import seasons_of, sun_of_day
+    from backbearing.plans.light.sky import skies_of
+    from backbearing.plans.sunsince import in_sun_since
+
+    place = located.place
+    (sky,) = skies_of(notebook, [place], subjects=[located.subject])
+    if not sky.ground_known:
+        return None
+    return OverGround(
+        basis=sky.skyline.basis,
+        day=None if day is None else sun_of_day(sky, place, day, zone),
+        now=None if when is None else in_sun_since(sky, place, when, zone),
+        year_from=today,
+        seasons=tuple(seasons_of(sky, place, today, zone)) if day is not None else (),
+    )
 
 
 def _with_height(notebook: Notebook | None, located: Located) -> tuple[Place, str]:

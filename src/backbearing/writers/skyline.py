@@ -14,10 +14,10 @@ from backbearing.writers.readings import trees_words
 from backbearing.writers.text import clean, counted, table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import date, datetime
 
-    from backbearing.plans.horizon import Blocker, SkylineAnswer, SunOfDay
+    from backbearing.plans.horizon import Blocker, Season, SkylineAnswer, SunOfDay
 
 _WIDE = 100
 _COLUMNS, _ROWS = 72, 12
@@ -39,7 +39,7 @@ def skyline_text(answer: SkylineAnswer) -> str:
     if not answer.flat:
         lines += ["", *_strip(answer), "", _blockers(answer)]
     for day in answer.days:
-        lines += ["", *_day(day, answer.zone)]
+        lines += ["", *sun_of_day_lines(day, answer.zone)]
     lines += ["", _folded(seasons_sentence(answer))]
     lines += [_folded(f"Rests on position {error_text(answer.place)}."), _folded(_limits(answer))]
     return "\n".join(lines)
@@ -140,7 +140,8 @@ def _away(blocker: Blocker) -> str:
     return metres_text(blocker.distance_m)
 
 
-def _day(day: SunOfDay, zone: str) -> Iterator[str]:
+def sun_of_day_lines(day: SunOfDay, zone: str) -> Iterator[str]:
+    """First and last sun of each appearance on a day, and what they come over."""
     yield f"{day_words(day.day)}: {_times(day, zone)}"
     for appearance in day.appearances:
         for verb, blocker in (
@@ -186,21 +187,36 @@ def _clock(when: datetime, zone: str, plus_minus_min: float | None) -> str:
 
 
 def seasons_sentence(answer: SkylineAnswer) -> str:
-    """'The sun reaches here from 3 March to 9 October.'
+    """'The sun reaches here from 3 March ± 2 days to 9 October ± 3 days.'
 
     A season that runs over the end of the year looked at is said to go on, not to end there.
     """
-    last = answer.year_from + timedelta(days=YEAR_DAYS - 1)
-    if not answer.seasons:
+    return seasons_words(answer.seasons, answer.year_from)
+
+
+def seasons_words(seasons: Sequence[Season], year_from: date) -> str:
+    """The seasons of the year from a day on, in a sentence."""
+    last = year_from + timedelta(days=YEAR_DAYS - 1)
+    if not seasons:
         return "The sun does not reach here on any day of the coming year."
     said = []
-    for season in answer.seasons:
-        now, goes_on = season.first == answer.year_from, season.last == last
+    for season in seasons:
+        now, goes_on = season.first == year_from, season.last == last
         if now and goes_on:
-            return "The sun reaches here on every day of the year, on clear days."
-        begins = "now" if now else day_words(season.first)
-        said.append(f"from {begins} " + ("onwards" if goes_on else f"to {day_words(season.last)}"))
+            doubt = season.days_in_doubt
+            but = f"; on {counted(doubt, 'day')} it may not come at all" if doubt else ""
+            return f"The sun reaches here on every day of the year, on clear days{but}."
+        begins = "now" if now else _day_off(season.first, season.first_plus_minus_days)
+        ends = _day_off(season.last, season.last_plus_minus_days)
+        said.append(f"from {begins} " + ("onwards" if goes_on else f"to {ends}"))
     return f"The sun reaches here {' and '.join(said)}, on clear days."
+
+
+def _day_off(day: date, plus_minus_days: int | None) -> str:
+    """'3 Mar 2027 ± 2 days'."""
+    if not plus_minus_days:
+        return day_words(day)
+    return f"{day_words(day)} ± {counted(plus_minus_days, 'day')}"
 
 
 def day_words(day: date) -> str:

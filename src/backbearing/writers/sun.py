@@ -10,13 +10,14 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import degrees_text, error_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.sun import CAUTION, SAME_AS_ASTRAL
+from backbearing.writers.skyline import seasons_words, sun_of_day_lines
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from backbearing.plans.sun import DayEvent, SunAnswer, SunDay, SunMoment
+    from backbearing.plans.sun import DayEvent, OverGround, SunAnswer, SunDay, SunMoment
     from backbearing.records import Place
 
 _DARKEST_HOUR_SHOWN_DEG = -6.0  # lower, and the hour is night for a camera
@@ -25,15 +26,21 @@ _DARKEST_HOUR_SHOWN_DEG = -6.0  # lower, and the hour is night for a camera
 def sun_text(answer: SunAnswer) -> str:
     """The answer of `sun` in words."""
     if answer.day is not None:
-        return _day_text(answer.name, answer.place, answer.day)
+        return _day_text(answer.name, answer.place, answer.day, answer.over_ground)
     if answer.moment is not None:
-        return _moment_text(answer.name, answer.place, answer.zone, answer.moment)
+        return _moment_text(
+            answer.name, answer.place, answer.zone, answer.moment, answer.over_ground
+        )
     return ""
 
 
-def _day_text(name: str, place: Place, day: SunDay) -> str:
+def _day_text(name: str, place: Place, day: SunDay, ground: OverGround | None) -> str:
     """A local day of the sun in words: events, what astral says, altitude and azimuth by hour."""
     lines = [_head(name, place), f"{day.day:%A} {day.day.day} {day.day:%B %Y}, {_clock_words(day)}"]
+    if ground is not None and ground.day is not None:
+        lines += ["", "Over the ground around:"]
+        lines += [f"  {line}" for line in sun_of_day_lines(ground.day, day.zone)]
+        lines.append(f"  {seasons_words(ground.seasons, ground.year_from)}")
     lines += ["", "Over a flat horizon:"]
     lines += [f"  {_sentence(state)}" for state in _telling(day.states)]
     kinds = [event.kind for event in day.events]
@@ -55,7 +62,9 @@ def _day_text(name: str, place: Place, day: SunDay) -> str:
     return "\n".join(lines)
 
 
-def _moment_text(name: str, place: Place, zone_name: str, moment: SunMoment) -> str:
+def _moment_text(
+    name: str, place: Place, zone_name: str, moment: SunMoment, ground: OverGround | None
+) -> str:
     """The sun at one instant in words: azimuth true and magnetic, how high."""
     there = local(moment.when, zone_name)
     clock = clock_text(moment.when, zone_name, abbreviation=True)
@@ -65,11 +74,27 @@ def _moment_text(name: str, place: Place, zone_name: str, moment: SunMoment) -> 
         "",
         f"azimuth   {degrees_text(moment.azimuth_deg)} true" + _magnetic_words(moment),
         f"altitude  {_altitude_words(moment)}",
+        *_now_lines(ground, zone_name),
         "",
         *(_sentence(assumption) for assumption in moment.assumptions),
         CAUTION,
     ]
     return "\n".join(lines)
+
+
+def _now_lines(ground: OverGround | None, zone_name: str) -> list[str]:
+    """'in sun since 09:12, until 15:40', over the ground around."""
+    if ground is None or ground.now is None:
+        return []
+    since, until = (
+        None if at is None else clock_text(at, zone_name)
+        for at in (ground.now.since, ground.now.until)
+    )
+    if ground.now.in_sun:
+        return [f"skyline   in sun since {since}, until {until}"]
+    gone = f"the sun went at {since}" if since else "no sun yet that day"
+    comes = f"it comes at {until}" if until else "none comes after"
+    return [f"skyline   in shade: {gone}, {comes}"]
 
 
 def _head(name: str, place: Place) -> str:
