@@ -44,7 +44,7 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
         *_over_the_ground(answer, first.subject),
     ]
     yield [
-        f"The best light from {answer.light.start} to {answer.light.end}, all subjects together:",
+        f"The best light of each subject, from {answer.light.start} to {answer.light.end}:",
         *(_window(window) for window in _first_of_each(answer.light.windows)),
         *answer.light.assumptions[:1],
     ]

@@ -121,6 +121,7 @@ def _window_lines(
     drawn = table(head, rows, right=(head.index("± min"),)).split("\n")
     yield drawn[0]
     told: set[str] = set()
+    overcast_told: set[tuple[str, str]] = set()
     for number, (line, window) in enumerate(zip(drawn[1:], shown, strict=True)):
         if number >= different:
             if number == different:
@@ -134,7 +135,10 @@ def _window_lines(
             reason += f" Camera position: {clean(window.camera_position)}."
         other = beside.get(id(window))
         if other is not None:
-            reason += f" Overcast will do {clock_text(other.start, other.zone)}–{_end_text(other)}."
+            hours = f"{clock_text(other.start, other.zone)}–{_end_text(other)}"
+            if (window.subject, hours) not in overcast_told:  # the same hours are said once
+                reason += f" Overcast will do {hours}."
+                overcast_told.add((window.subject, hours))
         yield _folded(reason, "    ")
         if window.subject not in told:
             told.add(window.subject)
