@@ -20,10 +20,23 @@ from backbearing.errors import JOINERS, BackbearingError
 from backbearing.models.walk import summarise
 from backbearing.notebook import Notebook, open_notebook, tracks
 from backbearing.notebook.bin import discard
+from backbearing.notebook.kit import put_entry
 from backbearing.notebook.lines import add_passage, store_line
+from backbearing.notebook.plates import add_plate
 from backbearing.notebook.subjects import add_camera_position, add_note, add_subject
 from backbearing.notebook.surroundings import add_reading, set_trees
-from backbearing.records import Fault, Note, Place, Sighting, WantedLight
+from backbearing.records import (
+    Batch,
+    Fault,
+    Holder,
+    Note,
+    Place,
+    Plate,
+    Shutter,
+    ShutterSpeed,
+    Sighting,
+    WantedLight,
+)
 
 CHARACTERS = "\x1b[2J\x07\r\x7f\x9b31m\u202e\u2066\u200b\u00ad\u2028\u2029\ufeff\U000e0041"
 TEXTS = {"control characters": f"aa{CHARACTERS}bb", "no end": "ab" * 5_000}
@@ -92,6 +105,14 @@ QUESTIONS: dict[str, list[list[str]]] = {
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "kit": [["list"], ["forget", "{text}"], ["take", "{folder}/{name}.gpx"]],
+    "plate": [
+        ["list"],
+        ["list", "--batch", "{text}"],
+        ["load", "{text}", "--batch", "{text}"],
+        ["expose", "{text}A", "{name}", "--time", "{text}"],
+        ["develop", "{text}B"],
+    ],
     "way": [["{name}", "{text}"], ["{text}", "{name}"], ["{name}", "{name}", "--date", "{text}"]],
     "pace": [[], ["--rule", "{text}"]],
     "terrain": [
@@ -143,6 +164,12 @@ def fill(notebook: Notebook, text: str) -> None:
         set_trees(notebook, subject.id, samples.trees(text))
         store_line(notebook, original, samples.line(text))
         add_passage(notebook, samples.passage(text))
+        put_entry(notebook, Holder(name=text, camera=text))
+        put_entry(
+            notebook, Batch(name=text, emulsion="pan", speed_iso=1.0, process=text, note=text)
+        )
+        put_entry(notebook, Shutter(name=text, speeds=(ShutterSpeed(marked=text, marked_s=1.0),)))
+        add_plate(notebook, Plate(holder=text, side="A", batch=text, focus_mark=text, note=text))
         discard(notebook, "subject", subject.id or 0)
 
 
