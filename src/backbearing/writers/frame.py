@@ -91,12 +91,12 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
         )
     if answer.sky is not None:
         sky = answer.sky
-        blur_mm = max(sky.plus_minus_mm, 1.0)
+        doubt_mm = max(sky.plus_minus_mm, 1.0)
         below = sky.highest_below_top_mm
         where = (
-            f"the ground stays {below:.0f} mm ± {blur_mm:.0f} below the frame's top"
+            f"the ground stays {below:.0f} mm ± {doubt_mm:.0f} below the frame's top"
             if below >= 0
-            else f"the ground goes out at the top by {-below:.0f} mm ± {blur_mm:.0f}"
+            else f"the ground goes out at the top by {-below:.0f} mm ± {doubt_mm:.0f}"
         )
         yield f"Sky over the ground in the frame: {sky.share:.0%}; {where}."
     else:
