@@ -1,0 +1,104 @@
+"""The colour of the light as a plate sees it, against the eye and the meter.
+
+A plate that sees blue alone gets less of a low sun's light than a meter says, and more of a
+blue sky's. Spectra: Planck's law for sky and overcast; for the sun 5000 K at 60° of altitude,
+reddened by the air mass (Rayleigh, haze, ozone). The eye: the fit to V(λ) by Wyman, Sloan and
+Shirley (2013). Plates: flat windows, an estimate.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.models.illuminance import illuminance
+from backbearing.models.illuminance.airmass import air_mass
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from backbearing.records import EmulsionClass, Floats
+
+# what each sees, in nm; blue-sensitive to the end of bromide
+WINDOWS_NM: dict[str, tuple[float, float]] = {
+    "ordinary": (380.0, 500.0),
+    "ortho": (380.0, 580.0),
+    "pan": (380.0, 640.0),
+}
+SKY_K, OVERCAST_K, HAZY_K, REFERENCE_K = 12000.0, 6500.0, 8000.0, 5500.0
+_NM = np.arange(360.0, 781.0, 2.0)
+_SUN_K, _SUN_AT_DEG = 5000.0, 60.0
+_TESTED_AT_DEG = 45.0  # where the light of a trial was not noted
+_LEAST_DOUBT, _DOUBT_SHARE = 0.2, 0.3  # stops; share of the correction (haze alters a low sun)
+
+
+def planck(kelvin: float, nm: Floats = _NM) -> Floats:
+    """Spectral radiance of a black body at these wavelengths, relative."""
+    metres = nm * 1e-9
+    answer: Floats = metres**-5 / np.expm1(1.438776877e-2 / (metres * kelvin)) * 1e-30
+    return answer
+
+
+def eye(nm: Floats = _NM) -> Floats:
+    """V(λ) by the fit of Wyman, Sloan, Shirley (JCGT 2013), within 0.02 of the CIE's."""
+
+    def lobe(middle: float, left: float, right: float) -> Floats:
+        return np.exp(-0.5 * ((nm - middle) / np.where(nm < middle, left, right)) ** 2)
+
+    return 0.821 * lobe(568.8, 46.9, 40.5) + 0.286 * lobe(530.9, 16.3, 31.1)
+
+
+def actinic_ratio(spectrum: Floats, emulsion: EmulsionClass, nm: Floats = _NM) -> float:
+    """What a plate sees of a spectrum over what the eye does, 1 for 5500 K."""
+
+    def ratio(light: Floats) -> float:
+        low, high = WINDOWS_NM[emulsion]
+        seen = (nm >= low) & (nm <= high)
+        return float(np.trapezoid(light[seen], nm[seen]) / np.trapezoid(light * eye(nm), nm))
+
+    return ratio(spectrum) / ratio(planck(REFERENCE_K, nm))
+
+
+def sunbeam(altitude_deg: float, nm: Floats = _NM) -> Floats:
+    """The spectrum of the sun's beam at an altitude, relative."""
+    um = nm / 1000.0
+    ozone = 0.3 * 0.13 * np.exp(-0.5 * ((nm - 600.0) / 45.0) ** 2)  # Chappuis band, 0.3 atm-cm
+    depth = 0.008735 * um**-4.08 + 0.1 * um**-1.3 + ozone
+    air = float(air_mass(max(altitude_deg, 0.0))) - float(air_mass(_SUN_AT_DEG))
+    answer: Floats = planck(_SUN_K, nm) * np.exp(-air * depth)
+    return answer
+
+
+def colour_stops(
+    emulsion: EmulsionClass, sun_altitude_deg: float, direct_share: float, *, sky: str = "clear"
+) -> float:
+    """By how many stops is the plate faster (+) or slower (−) in this light than a meter says?
+
+    direct_share: of the light in lux that comes from the sun's disc, 0 … 1. Against 5500 K.
+    sky: "clear", "hazy" or "overcast".
+    """
+    diffuse_k = {"clear": SKY_K, "hazy": HAZY_K}.get(sky, OVERCAST_K)
+    sky_ratio = actinic_ratio(planck(diffuse_k), emulsion)
+    if direct_share <= 0.0:
+        return float(np.log2(sky_ratio))
+    sun_ratio = actinic_ratio(sunbeam(sun_altitude_deg), emulsion)
+    return float(np.log2(direct_share * sun_ratio + (1.0 - direct_share) * sky_ratio))
+
+
+def trial_colour_stops(
+    emulsion: EmulsionClass, sun_altitude_deg: float | None, *, shade: bool
+) -> float:
+    """`colour_stops` of the light in which a speed was found; None: sun at 45°."""
+    altitude = _TESTED_AT_DEG if sun_altitude_deg is None else sun_altitude_deg
+    if shade:
+        return colour_stops(emulsion, altitude, 0.0)
+    light = illuminance(altitude, 180.0, disc_fraction=1.0 if altitude > 0.0 else 0.0)
+    share = float(np.squeeze(light.direct_lux / light.total_lux))
+    return colour_stops(emulsion, altitude, share)
+
+
+def colour_doubt_stops(stops: ArrayLike) -> Floats:
+    """How far a correction of so many stops may be off: an estimate, nothing measured."""
+    answer: Floats = _LEAST_DOUBT + _DOUBT_SHARE * np.abs(np.asarray(stops, np.float64))
+    return answer

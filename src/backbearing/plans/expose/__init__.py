@@ -1,0 +1,11 @@
+"""How many seconds? A subject's light, a meter's reading and a batch, to an exposure.
+
+`question` reads what was typed and answers it; `seconds` goes from EV to seconds for one
+batch; `course` is a day's light minute by minute; `meter` reads a meter's words; `tables` is
+what is taken along.
+"""
+
+from backbearing.plans.expose.question import ExposeAnswer, ask_expose
+from backbearing.plans.expose.tables import TripodTables, tripod_tables
+
+__all__ = ["ExposeAnswer", "TripodTables", "ask_expose", "tripod_tables"]

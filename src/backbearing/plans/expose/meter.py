@@ -1,0 +1,66 @@
+"""What a meter said: "EV 9 incident", "1/30 s reflected", "EV 13 reflected snow"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from backbearing.errors import BadInput, quoted
+from backbearing.models.exposure import ev_of_time
+
+_READING = re.compile(
+    r"(?:ev\s*(?P<ev>[-+−]?\d+(?:\.\d+)?)|(?:(?P<over>\d+)\s*/\s*)?(?P<time>\d+(?:\.\d+)?)\s*s)"
+    r"\s+(?P<kind>incident|reflected)(?P<snow>\s+(?:off\s+)?snow)?",
+    re.IGNORECASE,
+)
+_SNOW_STOPS = 2.0  # common practice: a meter takes snow for grey
+_LOW_EV, _HIGH_EV = -10.0, 20.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A meter's reading as EV at ISO 100, what was read mended."""
+
+    ev100: float
+    words: str
+
+
+def read_meter(text: str, *, where: str = "--meter") -> Reading:
+    """What EV at ISO 100 does a written reading mean? A time is one at ISO 100 and f/16.
+
+    Raises BadInput where it is no reading, or none a meter can give.
+    """
+    match = _READING.fullmatch(" ".join(text.split()))
+    if match is None:
+        raise BadInput(
+            f"{quoted(text)} is not a meter reading",
+            where=where,
+            remedy="write 'EV 9 incident', 'EV 9 reflected', 'EV 13 reflected snow', or the "
+            "time at ISO 100 and f/16, as '1/30 s incident'",
+        )
+    if match["ev"] is not None:
+        ev = float(match["ev"].replace("−", "-"))
+    else:
+        part = float(match["time"])
+        if part <= 0.0 or match["over"] == "0":
+            raise BadInput("the time read must be above 0", where=where)
+        ev = ev_of_time(float(match["over"]) / part if match["over"] else part)
+    if match["snow"] and match["kind"].lower() == "incident":
+        raise BadInput(
+            "an incident reading does not see the snow",
+            where=where,
+            remedy="leave snow out, or write reflected",
+        )
+    if not _LOW_EV <= ev <= _HIGH_EV:
+        raise BadInput(
+            f"EV {ev:g} is outside {_LOW_EV:g} to {_HIGH_EV:g}",
+            where=where,
+            remedy="give the EV at ISO 100",
+        )
+    words = f"{match['kind'].lower()} reading, EV {ev:.3g} at ISO 100"
+    if match["snow"]:
+        ev -= _SNOW_STOPS
+        words += f", off snow: {_SNOW_STOPS:g} stops more, so EV {ev:.3g}"
+    elif match["kind"].lower() == "reflected":
+        words += " (off snow, add the word snow: it needs 2 stops more)"
+    return Reading(ev100=ev, words=words)
