@@ -47,7 +47,7 @@ def test_the_commands_it_names_do_the_same_job(here: Path) -> None:
     typed = [shlex.split(line) for line in re.findall(r"\$ (backbearing .*)", done.stdout)]
     assert [words[3] for words in typed] == [
         *("setting", "import", "want"),
-        *("terrain", "light", "map", "export"),
+        *("terrain", "kit", "plate", "light", "map", "export"),
     ]
     page = (here / "island" / "return.html").read_bytes()
     for name in ("island.gpkg", "return.html", "subjects.gpx"):

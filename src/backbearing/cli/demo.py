@@ -66,7 +66,16 @@ def command(out: Path | None, first: str | None) -> None:
 
 def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]:
     """What a user would type for each step; of the wishes, the first."""
-    from backbearing.plans.demo import EXPORT, NOTEBOOK, PAGE, WISHES, demo_terrain
+    from backbearing.plans.demo import (
+        BATCH,
+        EXPORT,
+        KIT,
+        LOADED,
+        NOTEBOOK,
+        PAGE,
+        WISHES,
+        demo_terrain,
+    )
 
     first = next(iter(WISHES))
     notebook = ["--notebook", _shown(folder / NOTEBOOK)]
@@ -80,6 +89,8 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         typed("import", _shown(answer.routes)),
         typed("want", first, *_options(WISHES[first])),
         typed("terrain", "add", *map(_shown, demo_terrain()), "--ground", "bare"),
+        typed("kit", "take", _shown(answer.routes / KIT)),
+        typed("plate", "load", *LOADED, "--batch", BATCH),
         typed("light", *since),
         typed("map", *since, "--out", _shown(folder / PAGE)),
         typed("export", "gpx", "--out", _shown(folder / EXPORT)),

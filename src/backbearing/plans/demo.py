@@ -18,13 +18,16 @@ if TYPE_CHECKING:
 
     from backbearing.plans.exporting import Export
     from backbearing.plans.intake import IntakeReport
+    from backbearing.plans.kit import KitTaken
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.page import ReturnPage
+    from backbearing.plans.plates import PlateAnswer
     from backbearing.plans.terrain import TerrainReport
     from backbearing.plans.wishes import WishAnswer
 
 ZONE = "Atlantic/Azores"  # at sea the position alone gives no clock that anybody keeps
 NOTEBOOK, PAGE, EXPORT = "island.gpkg", "return.html", "subjects.gpx"
+KIT, BATCH, LOADED = "kit.toml", "slate coating 4", ("1", "2A")
 RASTERS = ("ground_10m.tif", "ground_30m.tif")
 MARKER = "made-by-backbearing-demo.txt"
 _OWN = {NOTEBOOK, f"{NOTEBOOK}-journal", f"{NOTEBOOK}-wal", f"{NOTEBOOK}-shm", PAGE, EXPORT, MARKER}
@@ -50,6 +53,8 @@ class DemoAnswer:
     imported: IntakeReport
     wishes: tuple[WishAnswer, ...]
     terrain: TerrainReport
+    kit: KitTaken
+    plates: PlateAnswer  # loaded for the next outing
     flat: LightAnswer  # of the first wish's subject, as it would be on a plain
     light: LightAnswer
     page: ReturnPage
@@ -133,12 +138,17 @@ def run_demo(
 
     Raises what the plans raise; none of it is expected on the demo's own files.
     """
+    from datetime import UTC, time
+    from datetime import datetime as datetimes
+
     from backbearing.notebook import open_notebook
     from backbearing.plans.exporting import gather_export
     from backbearing.plans.intake import import_files
+    from backbearing.plans.kit import take_kit
     from backbearing.plans.light import best_light
     from backbearing.plans.page import gather_page
     from backbearing.plans.periods import read_period
+    from backbearing.plans.plates import load_plates
     from backbearing.plans.settings import change_setting
     from backbearing.plans.terrain import add_terrain
     from backbearing.plans.wishes import store_wish
@@ -152,6 +162,10 @@ def run_demo(
         one = [next(iter(WISHES))]
         flat = best_light(notebook, one, start=first, end=last, earliest_at=earliest_at)
         terrain = add_terrain(notebook, demo_terrain(), ground="bare ground", progress=progress)
+        kit = take_kit(notebook, routes / KIT)
+        plates = load_plates(
+            notebook, LOADED, batch=BATCH, now=datetimes.combine(start, time(6), tzinfo=UTC)
+        )
         light = best_light(
             notebook, (), start=first, end=last, earliest_at=earliest_at, progress=progress
         )
@@ -163,6 +177,8 @@ def run_demo(
         imported=imported,
         wishes=wishes,
         terrain=terrain,
+        kit=kit,
+        plates=plates,
         flat=flat,
         light=light,
         page=page,

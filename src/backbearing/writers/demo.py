@@ -44,6 +44,11 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
         *_over_the_ground(answer, first.subject),
     ]
     yield [
+        f"What is carried, {counted(len(answer.kit.new), 'entry', 'entries')} from a file one "
+        "edits: emulsions, cameras, lenses, holders.",
+    ]
+    yield [f"Plates of {answer.plates.plates[0].plate.batch}, {answer.plates.loaded} loaded."]
+    yield [
         f"The best light of each subject, from {answer.light.start} to {answer.light.end}:",
         *(_window(window) for window in _first_of_each(answer.light.windows)),
         *answer.light.assumptions[:1],
