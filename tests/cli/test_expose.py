@@ -124,3 +124,23 @@ def test_what_is_refused(notebook: Path) -> None:
     assert "does not rise" in refused("arch", "--batch", "bent")
     assert "no speed" in refused("arch", "--batch", "none")
     assert "several batches" in refused("arch")
+
+
+def test_light_keeps_the_windows_under_the_longest_exposure(notebook: Path) -> None:
+    put(notebook, BLUE)
+    schema = json.loads((files("backbearing.schemas") / "light.json").read_text(encoding="utf-8"))
+    asked = ["light", "arch", "--from", "2026-11-28", "--to", "2026-12-03", "--json"]
+    found = []
+    for longest in ("10h", "10s"):
+        answer = json.loads(
+            CliRunner().invoke(main, [*asked, "--batch", BLUE.name, "--longest", longest]).output
+        )
+        jsonschema.validate(answer, schema)
+        found.append(answer)
+    free, short = found
+    assert free["exposures"]["too_long"] == 0 < len(free["windows"])
+    assert len(short["windows"]) + short["exposures"]["too_long"] >= len(free["windows"])
+    for one in short["exposures"]["windows"]:
+        if one["wanted"]:
+            assert max(one[k]["exact_s"] for k in ("at_start", "at_best", "at_end")) <= 10.0
+    assert len(free["exposures"]["windows"]) == 2 * len(free["windows"])

@@ -24,6 +24,11 @@ _SHOWN = 10
     help=f"Answer with so many windows. Default: {_SHOWN}, of which those much the same as one "
     "above are counted, not listed (--json lists them).",
 )
+@click.option("--batch", metavar="NAME", help="Say the seconds on this emulsion batch.")
+@click.option("--aperture", metavar="N", help="For the seconds. Default: 16.")
+@click.option(
+    "--longest", metavar="SPAN", help="Keep windows whose exposures stay under it, as 2min."
+)
 @wish_options
 @json_option
 @pass_session
@@ -36,6 +41,9 @@ def command(
     on: str | None,
     after: str | None,
     limit: int | None,
+    batch: str | None,
+    aperture: str | None,
+    longest: str | None,
     as_json: bool,
     **wish: str | bool | None,
 ) -> None:
@@ -62,6 +70,8 @@ def command(
     from backbearing.writers.light import light_text
     from backbearing.writers.plain import plain
 
+    seconds = bool(batch or aperture or longest)
+    timed = None
     with session.open() as notebook:
         answer = ask_light(
             notebook,
@@ -71,8 +81,35 @@ def command(
             on=on,
             after=after,
             wish=wish,
-            limit=limit or _SHOWN,
+            limit=None if seconds else limit or _SHOWN,
             now=datetime.now(UTC),
             progress=tell_after_a_second(),
         )
-    emit(as_json, lambda: plain(answer), lambda: light_text(answer, neighbours=limit is not None))
+        if seconds:
+            from backbearing.plans.light.seconds import with_seconds
+
+            timed = with_seconds(
+                notebook,
+                answer,
+                batch_name=batch,
+                aperture=aperture,
+                longest=longest,
+                limit=limit or _SHOWN,
+            )
+            answer = timed.answer
+
+    def words() -> str:
+        text = light_text(answer, neighbours=limit is not None)
+        if timed is None:
+            return text
+        from backbearing.writers.expose import timed_text
+
+        return f"{text}\n\n{timed_text(timed)}"
+
+    def values() -> dict[str, object]:
+        found: dict[str, object] = plain(answer)
+        if timed is not None:
+            found["exposures"] = {k: v for k, v in plain(timed).items() if k != "answer"}
+        return found
+
+    emit(as_json, values, words)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.places.zones import clock_text
-from backbearing.writers.text import clean, table
+from backbearing.places.zones import clock_text, local
+from backbearing.writers.text import clean, counted, table
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.expose import ExposeAnswer, TripodTables
     from backbearing.plans.expose.seconds import Seconds
+    from backbearing.plans.light.seconds import TimedLight
 
 _QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾", 0.0: ""}
 SKIES = ("clear", "hazy", "overcast")
@@ -144,3 +145,23 @@ def table_cells(tables: TripodTables) -> tuple[list[str], list[list[str]]]:
         for row in tables.rows
     ]
     return head, rows
+
+
+def timed_text(timed: TimedLight) -> str:
+    """The seconds of light windows as plain text."""
+    lines = [f"Seconds on {clean(timed.batch)} at f/{timed.f_number:.3g}, over grass:"]
+    rows = [
+        [
+            clean(one.subject),
+            f"{day_text(local(one.start, one.zone).date())} {clock_text(one.start, one.zone)}",
+            one.sky if one.wanted else f"if {one.sky}",
+            *(range_text(each) for each in (one.at_start, one.at_best, one.at_end)),
+        ]
+        for one in timed.windows
+    ]
+    if rows:
+        lines.append(table(["subject", "from", "sky", "at start", "at best", "at end"], rows))
+    if timed.limit_s is not None:
+        left = counted(timed.too_long, "window")
+        lines.append(f"{left} left out: over {seconds_text(timed.limit_s)} at start, best or end.")
+    return "\n".join(lines)

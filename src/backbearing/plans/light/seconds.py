@@ -1,0 +1,143 @@
+"""Light windows with the seconds they need, and only those that stay under a longest exposure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, timedelta
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.places.apertures import f_number
+from backbearing.places.lengths import read_duration_s
+from backbearing.plans.brightness import scene_of
+from backbearing.plans.expose.choosing import batch_to_use
+from backbearing.plans.expose.course import course_of
+from backbearing.plans.expose.seconds import setup
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.brightness import Scene
+    from backbearing.plans.expose.seconds import Seconds, Setup
+    from backbearing.plans.light.best import LightAnswer
+    from backbearing.records import LightWindow
+
+_ON = timedelta(hours=2)  # an exposure begun at a window's end may go on as long
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowSeconds:
+    """The exposures of one window at start, best and end under one sky; None: too dark."""
+
+    subject: str
+    zone: str
+    start: datetime
+    sky: Literal["clear", "overcast"]
+    wanted: bool  # the sky the window is meant for
+    at_start: Seconds | None
+    at_best: Seconds | None
+    at_end: Seconds | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimedLight:
+    """An answer of `light` cut to what can be exposed, and its seconds, two skies a window."""
+
+    answer: LightAnswer
+    batch: str
+    f_number: float
+    limit_s: float | None
+    too_long: int  # windows left out for it
+    windows: tuple[WindowSeconds, ...]
+
+
+def with_seconds(
+    notebook: Notebook,
+    answer: LightAnswer,
+    *,
+    batch_name: str | None,
+    aperture: str | None,
+    longest: str | None,
+    limit: int,
+) -> TimedLight:
+    """How long must be exposed in each window, and which stay under the longest exposure?
+
+    answer: with all its windows. limit: how many to keep. A window stays where its exposures at
+    start, best and end do, under the sky it is meant for. Raises BadInput and NotFound.
+    """
+    batch = batch_to_use(notebook, batch_name, needed=True)
+    assert batch is not None  # noqa: S101 - `needed` has raised
+    way = setup(batch, f_number(aperture or "16", None, where="--aperture").f_number)
+    limit_s = read_duration_s(longest, where="--longest") if longest else None
+    if limit_s is not None and limit_s <= 0.0:
+        raise BadInput("the longest exposure must be above 0", where="--longest")
+    kept: list[tuple[LightWindow, tuple[WindowSeconds, ...]]] = []
+    different = too_long = 0
+    scenes: dict[str, Scene] = {}
+    for n, window in enumerate(answer.windows):
+        if limit_s is None and len(kept) == limit:
+            break
+        scene = scenes.get(window.subject)
+        if scene is None:
+            scene = scenes[window.subject] = _scene(notebook, window.subject)
+        skies = _timed(scene, way, window)
+        mine = (skies[0].at_start, skies[0].at_best, skies[0].at_end)
+        if limit_s is not None and any(one is None or one.exact_s > limit_s for one in mine):
+            too_long += 1
+            continue
+        different += n < answer.different
+        kept.append((window, skies))
+    shown = kept[:limit]
+    windows = tuple(window for window, _ in shown)
+    cut = len(answer.windows) - too_long - len(windows)
+    return TimedLight(
+        answer=replace(
+            answer,
+            windows=windows,
+            # what the first one left is like was left out
+            different=min(max(different, 1), len(windows)),
+            next_window=min((w for w, _ in kept), key=lambda w: w.start, default=None),
+            left_off=answer.left_off + cut,
+        ),
+        batch=batch.name,
+        f_number=way.f_number,
+        limit_s=limit_s,
+        too_long=too_long,
+        windows=tuple(one for _, skies in shown for one in skies),
+    )
+
+
+def _scene(notebook: Notebook, name: str) -> Scene:
+    from backbearing.notebook.subjects import find_subject
+
+    return scene_of(notebook, find_subject(notebook, name))
+
+
+def _timed(scene: Scene, way: Setup, window: LightWindow) -> tuple[WindowSeconds, ...]:
+    start = np.datetime64(window.start.astimezone(UTC).replace(tzinfo=None), "m")
+    minutes = round((window.end + _ON - window.start) / timedelta(minutes=1))
+    times = start + np.arange(minutes + 1).astype("timedelta64[m]")
+    skies: tuple[Literal["clear", "overcast"], ...] = ("clear", "overcast")
+    found = []
+    for sky in sorted(skies, key=lambda each: each != window.sky):
+        course = course_of(scene, times, sky=sky, ground="grass")
+        at_start, at_best, at_end = (
+            course.seconds(way, course.at(when))[0]
+            for when in (window.start, window.best, window.end)
+        )
+        found.append(
+            WindowSeconds(
+                subject=window.subject,
+                zone=window.zone,
+                start=window.start,
+                sky=sky,
+                wanted=sky == window.sky,
+                at_start=at_start,
+                at_best=at_best,
+                at_end=at_end,
+            )
+        )
+    return tuple(found)
