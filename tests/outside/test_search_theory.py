@@ -13,8 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from backbearing.models.detection import after_a_miss, chance_seen, sweep_width_m
+from backbearing.models.detection import chance_seen, sweep_width_m
 from backbearing.models.effort import best_effort
+from backbearing.models.likelihood import Shares, after_looking
 
 
 @pytest.mark.parametrize(
@@ -41,12 +42,25 @@ def test_sweep_width_from_the_range_of_first_sight() -> None:
     assert float(sweep_width_m(30.0, "hardly")) == pytest.approx(33.0)
 
 
-def test_bayes_after_a_miss() -> None:
-    share, elsewhere = after_a_miss((0.5, 0.3, 0.2), (0.7, 0.4, 0.0))
-    assert share == pytest.approx((0.2830, 0.3396, 0.3774), abs=6e-5)
-    assert elsewhere == 0.0
-    share, elsewhere = after_a_miss((0.4, 0.3, 0.2), (0.6, 0.0, 0.0), 0.1)
-    assert (*share, elsewhere) == pytest.approx((0.2105, 0.3947, 0.2632, 0.1316), abs=6e-5)
+@pytest.mark.parametrize(
+    ("before", "elsewhere", "seen", "after", "elsewhere_after"),
+    [
+        ((0.5, 0.3, 0.2), 0.0, (0.7, 0.4, 0.0), (0.2830, 0.3396, 0.3774), 0.0),
+        ((0.4, 0.3, 0.2), 0.1, (0.6, 0.0, 0.0), (0.2105, 0.3947, 0.2632), 0.1316),
+    ],
+)
+def test_bayes_after_a_miss(
+    before: tuple[float, ...],
+    elsewhere: float,
+    seen: tuple[float, ...],
+    after: tuple[float, ...],
+    elsewhere_after: float,
+) -> None:
+    shares = after_looking(
+        Shares(pieces=np.array(before), elsewhere=elsewhere, gone=0.0), np.array(seen)
+    )
+    assert shares.pieces == pytest.approx(after, abs=6e-5)
+    assert shares.elsewhere == pytest.approx(elsewhere_after, abs=6e-5)
 
 
 SHARE, AREA_KM2, WIDTH_M = (0.5, 0.3, 0.2), np.array([1.0, 0.5, 1.5]), np.array([40.0, 60.0, 80.0])

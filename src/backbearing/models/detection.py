@@ -1,4 +1,4 @@
-"""The chance of having seen a thing while walking past, and what not seeing it tells.
+"""The chance of having seen a thing while walking past it.
 
    what is walked in an area, times how wide one sees       sweep width × length
    ─────────────────────────────────────────────────   =   ───────────────────── = coverage
@@ -73,29 +73,3 @@ def seen_again(coverages: ArrayLike, *, repeat_share: float = REPEAT_SHARE) -> F
     looks = -np.sort(-np.asarray(coverages, dtype=float), axis=0)
     shares = repeat_share ** np.arange(len(looks), dtype=float)
     return np.asarray(np.tensordot(shares, looks, axes=(0, 0)))
-
-
-def after_a_miss(share: ArrayLike, seen: ArrayLike, elsewhere: float = 0.0) -> tuple[Floats, float]:
-    """Where is it now, after looking and not finding it (Bayes)?
-
-    share: (n,) chances that it is in each piece; elsewhere: that it is in none of them; all of
-    them sum to 1. seen: (n,) chance of having seen it there. Returns the new chances and the new
-    chance of elsewhere.
-
-    Raises BadInput where chances are out of bounds or do not sum to 1, and where the look would
-    have found it for certain wherever it can be.
-    """
-    here, looked = np.asarray(share, dtype=float), np.asarray(seen, dtype=float)
-    if np.any(here < 0.0) or elsewhere < 0.0 or not np.isclose(here.sum() + elsewhere, 1.0):
-        raise BadInput("chances must sum to 1", where="shares", remedy="divide by their sum")
-    if np.any((looked < 0.0) | (looked > 1.0)):
-        raise BadInput("a chance lies outside 0 to 1", where="seen", remedy="give 0 to 1")
-    left = here * (1.0 - looked)
-    whole = float(left.sum()) + elsewhere
-    if whole <= 0.0:
-        raise BadInput(
-            "it was looked for wherever it can be, and would have been seen",
-            where="shares",
-            remedy="give a chance that it is elsewhere",
-        )
-    return left / whole, elsewhere / whole
