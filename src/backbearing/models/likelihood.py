@@ -93,9 +93,8 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
     whole = float(pieces.sum()) + prior.elsewhere * outside + prior.gone * stood
     if not whole > 0.0:
         pair = contradictions(prior, clues)
-        named = (
-            f": {quoted(pair[0][0])} and {quoted(pair[0][1])} contradict each other" if pair else ""
-        )
+        one, other = (quoted(pair[0][i]) for i in (0, 1)) if pair else ("", "")
+        named = f": {one} and {other} contradict each other" if pair else ""
         raise BadInput(
             f"the clues leave no ground{named}",
             where="clues",
