@@ -105,6 +105,15 @@ QUESTIONS: dict[str, list[list[str]]] = {
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "expose": [
+        ["{name}"],
+        ["{name}", "--date", "2026-11-28", "--tables"],
+        ["{name}", "--batch", "{text}"],
+        ["{name}", "--lens", "{text}"],
+        ["{name}", "--at", "{text}"],
+        ["{name}", "--meter", "{text}"],
+        ["{name}", "--ground", "{text}"],
+    ],
     "kit": [["list"], ["forget", "{text}"], ["take", "{folder}/{name}.gpx"]],
     "plate": [
         ["list"],
