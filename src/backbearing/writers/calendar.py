@@ -1,0 +1,74 @@
+"""Times to act on as a calendar file (iCalendar, RFC 5545), written by icalendar.
+
+A second export of the same thing carries the same UID, so that a calendar brings its entry up to
+date and does not add another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from uuid import UUID, uuid5
+
+from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+# of our own, so that a subject's uid, day and camera position make one UID and always the same
+_NAMESPACE = UUID("6f0f6d0e-3f0b-5c8e-9a65-5b1f2f0c7a11")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarAlarm:
+    """A reminder at an instant."""
+
+    at: datetime
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarEntry:
+    """One thing in a calendar: a light window, with its reminders."""
+
+    key: str  # the same for the same thing, whenever it is written
+    start: datetime
+    end: datetime
+    summary: str
+    description: str
+    latitude_deg: float
+    longitude_deg: float
+    alarms: tuple[CalendarAlarm, ...] = ()
+
+
+def calendar_text(entries: Sequence[CalendarEntry], *, written_at: datetime) -> str:
+    """The entries as one iCalendar file; instants in UTC, lines folded at 75 octets."""
+    from icalendar import Alarm, Calendar, Event, vDDDTypes
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Backbearing//times of light//EN")
+    calendar.add("version", "2.0")
+    for entry in entries:
+        event = Event()
+        event.add("uid", f"{uuid5(_NAMESPACE, entry.key)}@backbearing.invalid")
+        event.add("dtstamp", written_at)
+        event.add("last-modified", written_at)
+        event.add("dtstart", entry.start)
+        event.add("dtend", entry.end)
+        event.add("summary", clean(entry.summary))
+        # line breaks are ours; each line's text is cleaned
+        event.add("description", "\n".join(clean(line) for line in entry.description.split("\n")))
+        event.add("geo", (round(entry.latitude_deg, 6), round(entry.longitude_deg, 6)))
+        event.add("transp", "OPAQUE")
+        for reminder in entry.alarms:
+            alarm = Alarm()
+            alarm.add("action", "DISPLAY")
+            alarm.add("description", clean(reminder.words))
+            trigger = vDDDTypes(reminder.at)
+            trigger.params["VALUE"] = "DATE-TIME"
+            alarm["trigger"] = trigger
+            event.add_component(alarm)
+        calendar.add_component(event)
+    text: str = calendar.to_ical().decode()
+    return text
