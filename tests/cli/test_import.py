@@ -139,6 +139,36 @@ def test_a_notebook_that_fails_on_the_way_is_exit_1_after_the_report(
     assert (told["stored"], told["not_reached"], told["all_good"]) == (1, 2, False)
 
 
+def test_lines_are_told_by_kind_and_their_faults_by_feature(folder: Path) -> None:
+    line = '{"type": "LineString", "coordinates": [[%s, 47], [-21.01, 47]]}'
+    feature = '{"type": "Feature", "properties": {"kind": "%s"}, "geometry": %s}'
+    features = [
+        feature % ("brook", line % -21.0),
+        feature % ("pond", line % -21.0),
+        feature % ("?", line % -21.0),
+        feature % ("brook", line % 999),
+        feature % ("brook", "null"),
+    ]
+    listed = ", ".join(features)
+    (folder / "water.geojson").write_text(
+        f'{{"type": "FeatureCollection", "features": [{listed}]}}'
+    )
+    done = run("water.geojson")
+    assert done.exit_code == 0
+    assert "1 stream, 1 shore, 1 other line, 1 feature left out, no line" in done.stdout
+    assert "dropped 1 × coordinates (feature 4: is no line of WGS 84 positions)" in done.stdout
+    answer = json.loads(run("water.geojson", "--dry-run", "--json").stdout)
+    jsonschema.validate(answer, SCHEMA)
+    assert answer["files"][0]["outcome"] == "already on record"
+    answer = json.loads(
+        CliRunner()
+        .invoke(main, ["--notebook", "new.gpkg", "import", "water.geojson", "--json"])
+        .stdout
+    )
+    jsonschema.validate(answer, SCHEMA)
+    assert answer["files"][0]["lines"]["kinds"] == {"stream": 1, "shore": 1, "other": 1}
+
+
 def test_a_refused_file_is_explained_once(folder: Path) -> None:
     done = run("bad.gpx", "good.gpx")
     assert (done.stdout + done.stderr).count("is a web page") == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import json
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,8 +12,10 @@ import numpy as np
 import pytest
 from tests.readers.gpx_text import fix, gpx, track
 
-from backbearing.errors import NotebookError, NotebookReadOnly
+from backbearing.errors import BadInput, NotebookError, NotebookReadOnly, NotFound
 from backbearing.notebook import Notebook, open_notebook
+from backbearing.notebook.integrity import check
+from backbearing.notebook.lines import list_lines
 from backbearing.notebook.subjects import list_subjects
 from backbearing.notebook.tracks import (
     list_routes,
@@ -21,6 +24,7 @@ from backbearing.notebook.tracks import (
     load_original,
     load_track,
 )
+from backbearing.plans.discarding import bring_back, discard_file
 from backbearing.plans.intake import import_files
 from backbearing.readers.gpx import read_gpx
 
@@ -141,6 +145,110 @@ class TestKinds:
         report = import_files(notebook, [tmp_path / "walk.gpx"])
         assert not report.all_good
         assert report.files[0].why.startswith(str(tmp_path / "walk.gpx"))
+
+
+def lines(*kinds: str, points: int = 0) -> bytes:
+    """A GeoJSON file with a line of each kind, and points that are none."""
+    features = [
+        {
+            "type": "Feature",
+            "properties": {"kind": kind, "name": f"the {kind}"},
+            "geometry": {"type": "LineString", "coordinates": [[-21.0, 47.0], [-21.0, 47.01 + i]]},
+        }
+        for i, kind in enumerate(kinds)
+    ]
+    features += [
+        {
+            "type": "Feature",
+            "properties": {},
+            "geometry": {"type": "Point", "coordinates": [-21.0, 47.0]},
+        }
+    ] * points
+    return json.dumps({"type": "FeatureCollection", "features": features}).encode()
+
+
+class TestLines:
+    @pytest.mark.parametrize(
+        ("name", "content"),
+        [
+            ("water.txt", lines("brook")),
+            ("water", b"\xef\xbb\xbf\n " + lines("brook")),
+            ("water.geojson.gz", gzip.compress(lines("brook"))),
+            ("bare.json", b'{"type": "Polygon", "coordinates": [[[1,2],[3,4],[1,2]]]}'),
+        ],
+    )
+    def test_geojson_is_known_by_content(
+        self, notebook: Notebook, tmp_path: Path, name: str, content: bytes
+    ) -> None:
+        (tmp_path / name).write_bytes(content)
+        (report,) = import_files(notebook, [tmp_path / name]).files
+        assert (report.kind, report.outcome) == ("lines", "stored")
+        assert len(list_lines(notebook)) == 1
+
+    def test_lines_are_counted_by_kind_and_what_is_none_is_too(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        content = lines("path", "brook", "burn", points=2).replace(b"47.01]", b"470.0]")
+        (tmp_path / "water.geojson").write_bytes(content)
+        (report,) = import_files(notebook, [tmp_path]).files  # a folder takes them along
+        assert report.lines is not None
+        assert report.lines.kinds == {"stream": 2}
+        assert report.lines.left_out == 2
+        assert [(fault.line, fault.action) for fault in report.faults] == [(1, "dropped")]
+        assert [line.source for line in list_lines(notebook)] == [
+            "water.geojson, feature 2",
+            "water.geojson, feature 3",
+        ]
+        original = load_original(notebook, 1)
+        assert (original.media, original.content) == ("lines", content)
+
+    def test_twice_is_once(self, notebook: Notebook, tmp_path: Path) -> None:
+        for name in ("a.geojson", "b.geojson"):
+            (tmp_path / name).write_bytes(lines("brook"))
+        assert [file.outcome for file in import_files(notebook, [tmp_path]).files] == [
+            "stored",
+            "already on record",
+        ]
+        assert len(list_lines(notebook)) == 1
+
+    def test_a_dry_run_leaves_no_line(self, notebook: Notebook, tmp_path: Path) -> None:
+        (tmp_path / "a.geojson").write_bytes(lines("brook"))
+        (report,) = import_files(notebook, [tmp_path], dry_run=True).files
+        assert report.lines is not None
+        assert report.lines.kinds == {"stream": 1}
+        assert list_lines(notebook) == []
+
+    @pytest.mark.parametrize("content", [b"{}", b"{", lines(points=1), b"<gpx/>", b""])
+    def test_what_holds_no_line_is_refused(
+        self, notebook: Notebook, tmp_path: Path, content: bytes
+    ) -> None:
+        (tmp_path / "a.geojson").write_bytes(content)
+        report = import_files(notebook, [tmp_path])
+        assert report.files[0].outcome == "refused"
+        assert "a.geojson" in report.files[0].why
+        assert notebook.rows("SELECT * FROM originals") == []
+
+    def test_an_import_is_taken_back_and_brought_back(
+        self, notebook: Notebook, tmp_path: Path
+    ) -> None:
+        for name, kinds in (("a.geojson", ("brook", "path")), ("b.geojson", ("ridge",))):
+            (tmp_path / name).write_bytes(lines(*kinds))
+        import_files(notebook, [tmp_path])
+        before = [(line.id, line.name, line.source) for line in list_lines(notebook)]
+        gone = discard_file(notebook, "a.geojson")
+        assert gone.along == "with 2 lines"
+        assert [line.kind for line in list_lines(notebook)] == ["ridge"]
+        assert check(notebook) == []
+        bring_back(notebook, gone.deleted.id)
+        assert [(line.id, line.name, line.source) for line in list_lines(notebook)] == before
+        assert load_original(notebook, 1).content == lines("brook", "path")
+        gone = discard_file(notebook, "a.geojson")
+        (again, _) = import_files(notebook, [tmp_path]).files
+        assert again.outcome == "stored"  # as if it had never been there
+        with pytest.raises(BadInput, match="imported again meanwhile"):
+            bring_back(notebook, gone.deleted.id)
+        with pytest.raises(NotFound, match=r"'b\.geojson'"):
+            discard_file(notebook, "c.geojson")
 
 
 class TestFolders:

@@ -19,8 +19,9 @@ from backbearing.cli.frame import Session, pass_session
     "--file",
     "notes_file",
     metavar="FILE",
-    help="A file of field notes, as if it had not been imported.",
+    help="A file of field notes or lines, as if it had not been imported.",
 )
+@click.option("--passage", metavar="NAME", help="A passage, with all that was found there.")
 @pass_session
 def command(
     session: Session,
@@ -30,12 +31,14 @@ def command(
     waypoint: int | None,
     route: int | None,
     notes_file: str | None,
+    passage: str | None,
 ) -> None:
     """Move the subject NAME to the bin with its camera positions and notes, or something else.
 
     --file takes back the import of a file of notes: its notes, the subjects and camera positions
-    they put on record; what they changed at other subjects stays as it is. The file can then be
-    imported again. Nothing is lost: 'backbearing restore' lists the bin and brings things back.
+    they put on record; what they changed at other subjects stays as it is. Of a file of lines it
+    takes the lines. The file can then be imported again. Nothing
+    is lost: 'backbearing restore' lists the bin and brings things back.
 
     \b
     Example:
@@ -43,7 +46,12 @@ def command(
       backbearing delete --track 3
       backbearing delete --file notes.txt
     """
-    from backbearing.plans.discarding import discard_notes_file, discard_number, discard_subject
+    from backbearing.plans.discarding import (
+        discard_file,
+        discard_number,
+        discard_passage,
+        discard_subject,
+    )
     from backbearing.writers.subjects import discarded_text
 
     numbered: list[tuple[Literal["track", "waypoint", "route"], int]] = []
@@ -55,15 +63,18 @@ def command(
         numbered.append(("route", route))
     if camera_position is not None and name is None:
         raise click.UsageError("--camera-position needs the NAME of its subject")
-    if len(numbered) + (name is not None) + (notes_file is not None) != 1:
+    named = [given for given in (name, notes_file, passage) if given is not None]
+    if len(numbered) + len(named) != 1:
         raise click.UsageError(
-            "give one thing to delete: NAME, --track, --waypoint, --route or --file"
+            "give one thing to delete: NAME, --track, --waypoint, --route, --passage or --file"
         )
     with session.open() as notebook:
         if name is not None:
             answer = discard_subject(notebook, name, camera_position=camera_position)
         elif notes_file is not None:
-            answer = discard_notes_file(notebook, notes_file)
+            answer = discard_file(notebook, notes_file)
+        elif passage is not None:
+            answer = discard_passage(notebook, passage)
         else:
             answer = discard_number(notebook, *numbered[0])
     print(discarded_text(answer))

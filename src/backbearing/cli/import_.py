@@ -31,7 +31,9 @@ def command(
     any_text: bool,
     as_json: bool,
 ) -> None:
-    """Read FILES into the notebook: GPX, gzipped GPX, field notes as text, or folders of them.
+    """Read FILES into the notebook: GPX, field notes as text, GeoJSON lines, folders of them.
+
+    Lines are streams, shores, paths and ridges: water that bars a way, paths that ease it.
 
     The notebook is made where there is none. The same file twice is taken once; of a file of
     notes with corrections, the lines that differ. Records that earlier notes could not place

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, cast
 
 from backbearing.errors import BadInput, NotebookError, NotFound, quoted
 from backbearing.notebook import columns
+from backbearing.notebook.lines import refuse_passage_name
 from backbearing.notebook.schema import ATTRIBUTES, FEATURES
 from backbearing.notebook.subjects import refuse_name, refuse_position_name
 from backbearing.records import Deleted
@@ -34,8 +35,10 @@ Kind = Literal[
     "passage",
     "plate",
     "field notes",
+    "lines of a file",
 ]
 FIELD_NOTES: Final = "field notes"
+FILE_LINES: Final = "lines of a file"
 
 _TABLES: dict[Kind, str] = {
     "subject": "subjects",
@@ -115,6 +118,22 @@ def discard_field_notes(
     return Deleted(id=bin_id, kind=FIELD_NOTES, name=name, deleted_at=deleted_at)
 
 
+def discard_file_lines(notebook: Notebook, original_id: int) -> Deleted:
+    """Move a file of lines to the bin as one thing, with the lines it had put on record.
+
+    Raises NotFound where there is no such file.
+    """
+    rows = notebook.rows("SELECT * FROM originals WHERE id = ?", (original_id,))
+    if not rows:
+        raise NotFound(f"there is no file number {original_id} on record")
+    name = columns.read_text(rows[0]["file_name"])
+    bin_id, deleted_at = _begin(notebook, FILE_LINES, name)
+    _put_away(notebook, bin_id, "originals", rows[0])  # first, as its lines come back onto it
+    _move(notebook, bin_id, "lines", "original_id", original_id)
+    notebook.run("DELETE FROM originals WHERE id = ?", (original_id,))
+    return Deleted(id=bin_id, kind=FILE_LINES, name=name, deleted_at=deleted_at)
+
+
 def list_bin(notebook: Notebook) -> list[Deleted]:
     """What is in the bin, last deleted first."""
     return [_deleted(row) for row in notebook.rows("SELECT * FROM bin ORDER BY id DESC")]
@@ -155,7 +174,7 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
 
 
 def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) -> None:
-    if deleted.kind == FIELD_NOTES and notebook.rows(
+    if deleted.kind in (FIELD_NOTES, FILE_LINES) and notebook.rows(
         "SELECT 1 FROM originals WHERE sha256 = ?", (values.get("sha256"),)
     ):
         raise BadInput(
@@ -164,6 +183,8 @@ def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) 
         )
     if deleted.kind == "subject":
         _refuse_taken_name(notebook, deleted.name)
+    if deleted.kind == "passage":
+        _refuse_taken_passage(notebook, deleted.name)
     if deleted.kind in ("camera position", "reading"):
         subject_id = values.get("subject_id")
         if not notebook.rows("SELECT 1 FROM subjects WHERE id = ?", (subject_id,)):
@@ -187,6 +208,15 @@ def _refuse_taken_name(notebook: Notebook, name: str) -> None:
     except BadInput as error:
         raise BadInput(
             f"it cannot come back: {error.what}", remedy="give that one another name first"
+        ) from error
+
+
+def _refuse_taken_passage(notebook: Notebook, name: str) -> None:
+    try:
+        refuse_passage_name(notebook, name)
+    except BadInput as error:
+        raise BadInput(
+            f"it cannot come back: {error.what}", remedy="delete that one first"
         ) from error
 
 

@@ -80,15 +80,7 @@ def add_passage(notebook: Notebook, passage: Passage) -> Passage:
 
     Raises BadInput where the name is empty or another passage has it.
     """
-    if not name_key(passage.name):
-        raise BadInput("a passage needs a name", where="passage")
-    for other in list_passages(notebook):
-        if name_key(other.name) == name_key(passage.name):
-            raise BadInput(
-                f"a passage called {quoted(other.name)} is already on record",
-                where="passage",
-                remedy="choose another name, or report what was found there",
-            )
+    refuse_passage_name(notebook, passage.name)
     uid = passage.uid or os.urandom(16).hex()
     passage_id = insert_row(
         notebook,
@@ -103,6 +95,19 @@ def add_passage(notebook: Notebook, passage: Passage) -> Passage:
     for report in passage.reports:
         add_report(notebook, passage_id, report)
     return dataclasses.replace(passage, id=passage_id, uid=uid)
+
+
+def refuse_passage_name(notebook: Notebook, name: str) -> None:
+    """Raise BadInput where a passage's name is empty or another has it."""
+    if not name_key(name):
+        raise BadInput("a passage needs a name", where="passage")
+    for other in list_passages(notebook):
+        if name_key(other.name) == name_key(name):
+            raise BadInput(
+                f"a passage called {quoted(other.name)} is already on record",
+                where="passage",
+                remedy="choose another name, or say what was found there with 'passage try'",
+            )
 
 
 def add_report(notebook: Notebook, passage_id: int | None, report: PassageReport) -> None:

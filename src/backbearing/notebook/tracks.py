@@ -10,15 +10,24 @@ import math
 import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from backbearing.errors import NotebookError, NotFound, quoted
 from backbearing.notebook import columns, geometry
-from backbearing.records import Original, Route, Segment, StoredTrack, Track, WalkSummary, Waypoint
+from backbearing.records import (
+    MEDIA,
+    Original,
+    Route,
+    Segment,
+    StoredTrack,
+    Track,
+    WalkSummary,
+    Waypoint,
+)
 
 if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
-    from backbearing.records import Times
+    from backbearing.records import Media, Times
 
 LARGEST_ORIGINAL = 1 << 29  # bytes; nothing that large is read in, so none can be on record
 
@@ -33,7 +42,7 @@ def find_original(notebook: Notebook, sha256: str) -> int | None:
     return rows[0]["id"] if rows else None
 
 
-def list_originals(notebook: Notebook, media: Literal["gpx", "notes"]) -> list[int]:
+def list_originals(notebook: Notebook, media: Media) -> list[int]:
     """The numbers of the files on record of one kind, in the order they came."""
     rows = notebook.rows("SELECT id FROM originals WHERE media = ? ORDER BY id", (media,))
     return [row["id"] for row in rows]
@@ -94,7 +103,7 @@ def load_original(notebook: Notebook, original_id: int) -> Original:
     return Original(
         sha256=columns.read_text(row["sha256"]),
         file_name=columns.read_text(row["file_name"]),
-        media="notes" if row["media"] == "notes" else "gpx",
+        media=row["media"] if row["media"] in MEDIA else "gpx",
         content=content,
         faults=columns.read_faults(row["faults"]),
     )

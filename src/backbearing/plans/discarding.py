@@ -63,12 +63,60 @@ def discard_subject(
     return Discarded(deleted=deleted, along=f"with {' and '.join(counted)}" if counted else "")
 
 
-def discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
-    """Take back the import of a file of field notes: its notes, and what they put on record.
+def discard_file(notebook: Notebook, file_name: str) -> Discarded:
+    """Take back the import of a file of field notes or of lines over the ground, by its name.
+
+    Of several of one name the last goes: they come off in the order they went on.
+    Raises NotFound where none of that name is on record.
+    """
+    from backbearing.notebook.tracks import list_originals, load_original
+
+    names: dict[int, str] = {}
+    lines = list_originals(notebook, "lines")
+    for number in (*list_originals(notebook, "notes"), *lines):
+        names[number] = load_original(notebook, number).file_name
+    found = [number for number, name in names.items() if name == file_name]
+    if not found:
+        shown = ", ".join(sorted({quoted(name) for name in names.values()})[:5])
+        raise NotFound(
+            f"no field notes or lines on record came from {quoted(file_name)}",
+            where="--file",
+            remedy=f"on record: {shown}" if shown else "'backbearing delete NAME' for a subject",
+        )
+    if max(found) in lines:
+        return _discard_lines_file(notebook, max(found))
+    return _discard_notes_file(notebook, file_name)
+
+
+def _discard_lines_file(notebook: Notebook, number: int) -> Discarded:
+    from backbearing.notebook.bin import discard_file_lines
+    from backbearing.notebook.lines import list_lines
+
+    with notebook.writing():
+        before = len(list_lines(notebook))
+        deleted = discard_file_lines(notebook, number)
+        count = before - len(list_lines(notebook))
+    return Discarded(deleted=deleted, along=f"with {count} line{'' if count == 1 else 's'}")
+
+
+def discard_passage(notebook: Notebook, name: str) -> Discarded:
+    """Move a passage to the bin with all that was found there. Raises NotFound."""
+    from backbearing.notebook.bin import discard
+    from backbearing.notebook.lines import find_passage
+
+    with notebook.writing():
+        passage = find_passage(notebook, name)
+        deleted = discard(notebook, "passage", passage.id or 0)
+    count = len(passage.reports)
+    along = f"with {count} report{'' if count == 1 else 's'}" if count else ""
+    return Discarded(deleted=deleted, along=along)
+
+
+def _discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
+    """The notes of a file on record, and what they put there.
 
     Subjects that it was the first to name go, with all that hangs on them; of others the camera
     positions it measured. What it changed at others (their state, words, what stopped me) stays.
-    Raises NotFound where no file of notes of that name is on record, BadInput where several are.
     """
     from backbearing.notebook.bin import discard_field_notes
     from backbearing.notebook.subjects import list_camera_positions, list_notes, list_subjects
@@ -79,15 +127,6 @@ def discard_notes_file(notebook: Notebook, file_name: str) -> Discarded:
     with notebook.writing():
         files = {n: load_original(notebook, n) for n in list_originals(notebook, "notes")}
         found = [number for number, file in files.items() if file.file_name == file_name]
-        if not found:
-            names = ", ".join(sorted({quoted(file.file_name) for file in files.values()})[:5])
-            raise NotFound(
-                f"no field notes on record came from {quoted(file_name)}",
-                where="--file",
-                remedy=f"on record: {names}"
-                if names
-                else "'backbearing delete NAME' for a subject",
-            )
         # of several under one name the last: they come off in the order they went on
         number = found[-1]
         content = files[number].content

@@ -10,13 +10,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadFile, NotebookError
+from backbearing.plans.lines import LinesReport, store_lines
 from backbearing.plans.notes import NotesReport, PlacedSince, place_since, store_notes
-from backbearing.records import Fault, GpxFile, Original, Track, WalkSummary
+from backbearing.records import Fault, GpxFile, Media, Original, Track, WalkSummary
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
 
-ENDINGS = (".gpx", ".gpx.gz", ".txt")  # what is taken from a folder
+LINE_ENDINGS = (".geojson", ".geojson.gz")
+ENDINGS = (".gpx", ".gpx.gz", ".txt", *LINE_ENDINGS)  # what is taken from a folder
 LARGE_BYTES = 10_000_000  # a file to speak of before it is read
 
 Progress = Callable[[str], None]
@@ -41,11 +43,11 @@ class FileReport:
     reached what stood in the way; nothing of such files is on record. truncated_at_line: where
     a GPX file broke off; what stood before is stored. in_bin: the bin's numbers of tracks of a
     file that is on record whose tracks were deleted since. notes: the lines of a file of field
-    notes.
+    notes. lines: what a stored file of lines over the ground held.
     """
 
     path: str
-    kind: Literal["gpx", "notes"]
+    kind: Media
     outcome: Outcome
     why: str = ""
     tracks: tuple[TrackReport, ...] = ()
@@ -56,6 +58,7 @@ class FileReport:
     truncated_at_line: int | None = None
     in_bin: tuple[int, ...] = ()
     notes: NotesReport | None = None
+    lines: LinesReport | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,11 +92,11 @@ def import_files(
     any_text: bool = False,
     progress: Progress | None = None,
 ) -> IntakeReport:
-    """Read files and folders of GPX and field notes into the notebook, and say what became of each.
+    """Read files and folders into the notebook, and say what became of each.
 
     paths: files, and folders, searched for ENDINGS through all their subfolders. What a file
-    is, its content says. GPX comes first, so that notes find the tracks they belong to. Each
-    file is one transaction; a file of the same bytes is taken once.
+    is, its content says: GPX, field notes, lines over the ground. GPX comes first, so that notes
+    find the tracks they belong to. Each file is one transaction; the same bytes are taken once.
     any_text: take texts as field notes that hardly read as such.
     dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
 
@@ -142,7 +145,7 @@ def _import(
     dry_run = rehearsal_of is not None
     stopped = False
     reports: list[FileReport] = []
-    wanted: dict[Literal["gpx", "notes"], list[Path]] = {"gpx": [], "notes": []}
+    wanted: dict[Media, list[Path]] = {"gpx": [], "lines": [], "notes": []}
     for found in _found_files(paths):
         try:
             wanted[_kind(found)].append(found)
@@ -155,6 +158,8 @@ def _import(
         try:
             if kind == "gpx":
                 reports.append(_gpx(notebook, path, dry_run, progress))
+            elif kind == "lines":
+                reports.append(_lines(notebook, path))
             else:
                 reports.append(_notes(notebook, path, dry_run, any_text, progress))
         except BadFile as error:
@@ -179,13 +184,11 @@ def _import(
     )
 
 
-def _refused(path: Path, kind: Literal["gpx", "notes"], error: BadFile) -> FileReport:
+def _refused(path: Path, kind: Media, error: BadFile) -> FileReport:
     return FileReport(path=_shown(path), kind=kind, outcome="refused", why=str(error))
 
 
-def _not_reached(
-    left: Sequence[tuple[Path, Literal["gpx", "notes"]]], why: str
-) -> Iterable[FileReport]:
+def _not_reached(left: Sequence[tuple[Path, Media]], why: str) -> Iterable[FileReport]:
     for path, kind in left:
         yield FileReport(path=_shown(path), kind=kind, outcome="not reached", why=why)
         why = ""
@@ -207,14 +210,16 @@ def _found_files(paths: Iterable[str | Path]) -> Iterable[Path]:
         yield from sorted(inside) or [named]
 
 
-def _kind(path: Path) -> Literal["gpx", "notes"]:
-    """What a file is, by its first bytes; an ending in .gpx is a claim that the reader checks."""
+def _kind(path: Path) -> Media:
+    """What a file is, by its first bytes; an ending is a claim that the reader checks."""
     from backbearing.readers.gunzip import GZIP_MAGIC, ZIP_MAGIC
 
     if path.is_dir():
         raise BadFile(f"holds no file that ends in {', '.join(ENDINGS)}", path=_shown(path))
     if path.name.lower().endswith((".gpx", ".gpx.gz")):
         return "gpx"
+    if path.name.lower().endswith(LINE_ENDINGS):
+        return "lines"
     try:
         if not path.is_file():
             return "gpx"  # whose reader says what is wrong with it
@@ -225,6 +230,10 @@ def _kind(path: Path) -> Literal["gpx", "notes"]:
     if head.startswith((GZIP_MAGIC, ZIP_MAGIC)):
         return "gpx"
     text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
+    if text.startswith(b"{"):
+        from backbearing.readers.lines import looks_like_lines
+
+        return "lines" if looks_like_lines(text) else "notes"
     return "gpx" if text.startswith(b"<") else "notes"
 
 
@@ -323,6 +332,20 @@ def _notes(
         outcome="already on record" if known else "stored",
         faults=report.faults,
         notes=report,
+    )
+
+
+def _lines(notebook: Notebook, path: Path) -> FileReport:
+    from backbearing.readers.gunzip import read_whole
+
+    report = store_lines(notebook, path, read_whole(path), _shown(Path(path.name)))
+    known = report.outcome == "already on record"
+    return FileReport(
+        path=_shown(path),
+        kind="lines",
+        outcome=report.outcome,
+        faults=report.faults,
+        lines=None if known else report,
     )
 
 

@@ -60,7 +60,8 @@ def looks_like_lines(head: bytes) -> bool:
     """Whether a file that begins like this is GeoJSON, by content and not by name."""
     text = head.lstrip(b"\xef\xbb\xbf \t\r\n")
     return text.startswith(b"{") and any(
-        word in head for word in (b'"FeatureCollection"', b'"Feature"', b'"LineString"')
+        word in head
+        for word in (b'"FeatureCollection"', b'"Feature"', b'LineString"', b'Polygon"')
     )
 
 

@@ -42,7 +42,7 @@ from backbearing.records.lines import (
     LineKind,
     LinesFile,
 )
-from backbearing.records.outing import Approach, Footing, Leg
+from backbearing.records.outing import Approach, Footing, Leg, PassageOffer, PassageUse
 from backbearing.records.passage import (
     PASSAGE_CAUSES,
     PASSAGE_KINDS,
@@ -69,8 +69,10 @@ from backbearing.records.subjects import (
 from backbearing.records.surroundings import EdgeReading, ReadingEffect, Trees
 from backbearing.records.terrain import Grid, GroundKind, TerrainLayer
 from backbearing.records.tracks import (
+    MEDIA,
     Fault,
     GpxFile,
+    Media,
     Original,
     Route,
     Segment,
@@ -91,6 +93,7 @@ __all__ = [
     "APERTURE_SCALES",
     "EMULSION_CLASSES",
     "LINE_KINDS",
+    "MEDIA",
     "PASSAGE_CAUSES",
     "PASSAGE_KINDS",
     "PASSAGE_STATES",
@@ -126,14 +129,17 @@ __all__ = [
     "LightWindow",
     "LineKind",
     "LinesFile",
+    "Media",
     "Note",
     "Original",
     "OtherSky",
     "Passage",
     "PassageCause",
     "PassageKind",
+    "PassageOffer",
     "PassageReport",
     "PassageState",
+    "PassageUse",
     "Place",
     "Plate",
     "PlateState",

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from backbearing.records.passage import PassageKind
 
 Footing = Literal["own track", "path", "trackless"]
 
@@ -34,6 +37,31 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PassageUse:
+    """A passage that the way goes by, and how likely it is open on the day."""
+
+    name: str
+    kind: PassageKind
+    chance: float  # of being open; common practice, no source
+    last_found: str  # "looked blocked, windfall, 14 Mar 2026"
+    trusted: bool  # False: the way stands or falls with it, as no surer one is known
+    otherwise: str = ""  # where it is not trusted: what else there is, should it be shut
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PassageOffer:
+    """A passage that is not counted on, and worth going to see: the way would be shorter by it."""
+
+    name: str
+    kind: PassageKind
+    chance: float
+    last_found: str
+    check_s: float  # longer to go there, find it shut and walk round: usual time
+    saved_s: float  # of the way out where it is open: usual time
+    gain_s: float  # saved on average
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Approach:
     """The ways out and back between two places, with what they rest on."""
 
@@ -51,3 +79,5 @@ class Approach:
     cell_m: float
     rests_on: tuple[str, ...]
     cautions: tuple[str, ...]
+    passages: tuple[PassageUse, ...] = ()  # that the way out or back goes by
+    offers: tuple[PassageOffer, ...] = ()  # the most worth first

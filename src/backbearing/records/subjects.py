@@ -116,6 +116,7 @@ class Deleted:
         "passage",
         "plate",
         "field notes",
+        "lines of a file",
     ]
     name: str
     deleted_at: datetime

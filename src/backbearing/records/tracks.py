@@ -129,12 +129,16 @@ class StoredTrack:
     summary: WalkSummary
 
 
+Media = Literal["gpx", "notes", "lines"]
+MEDIA: tuple[Media, ...] = ("gpx", "notes", "lines")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Original:
     """A file as it was given, kept so that nothing of it is lost."""
 
     sha256: str
     file_name: str  # the last part only, never a path
-    media: Literal["gpx", "notes"]
+    media: Media
     content: bytes
     faults: tuple[Fault, ...] = ()

@@ -63,6 +63,7 @@ def _file(file: FileReport, dry_run: bool) -> list[str]:
         ]
     if file.notes is not None:
         return [f"notes    {notes_text(file.notes)}"]
+    feature = "feature" if file.kind == "lines" else "line"
     word = "would be stored" if dry_run else "stored"
     lines = [clean(f"{word}  {file.path}: {_held(file)}")]
     lines += [clean(f"  {_track(track)}") for track in file.tracks]
@@ -70,17 +71,25 @@ def _file(file: FileReport, dry_run: bool) -> list[str]:
         lines.append(
             f"  the file breaks off at line {file.truncated_at_line}; what stood before is kept"
         )
-    return lines + [clean(f"  {line}") for line in _faults(file.faults)]
+    return lines + [clean(f"  {line}") for line in _faults(file.faults, feature)]
 
 
 def _held(file: FileReport) -> str:
-    held = (
+    if file.lines is not None:
+        held = [
+            counted(count, "other line" if kind == "other" else kind)
+            for kind, count in file.lines.kinds.items()
+        ]
+        if file.lines.left_out:
+            held.append(f"{counted(file.lines.left_out, 'feature')} left out, no line")
+        return ", ".join(held)
+    counts = (
         (len(file.tracks), "track"),
         (file.empty_tracks, "empty track"),
         (file.routes, "route"),
         (file.waypoints, "waypoint"),
     )
-    return ", ".join(counted(count, kind) for count, kind in held if count) or "nothing new"
+    return ", ".join(counted(count, kind) for count, kind in counts if count) or "nothing new"
 
 
 def _track(track: TrackReport) -> str:
@@ -100,14 +109,17 @@ def _track(track: TrackReport) -> str:
     return f"{number}{name}: {', '.join(parts)}"
 
 
-def _faults(faults: Sequence[Fault]) -> list[str]:
-    """One line for each field and action, with the first lines and what was wrong there."""
+def _faults(faults: Sequence[Fault], unit: str) -> list[str]:
+    """One line for each field and action, with the first lines and what was wrong there.
+
+    unit: what a fault's number counts: lines, or features.
+    """
     kinds: dict[tuple[str, str], list[Fault]] = {}
     for fault in faults:
         kinds.setdefault((fault.action, fault.field), []).append(fault)
     lines = []
     for (action, field), some in kinds.items():
-        first = "; ".join(f"line {fault.line}: {fault.what}" for fault in some[:LINES_SHOWN])
+        first = "; ".join(f"{unit} {fault.line}: {fault.what}" for fault in some[:LINES_SHOWN])
         more = "; …" if len(some) > LINES_SHOWN else ""
         lines.append(f"{action} {sum(f.count for f in some):,} × {field} ({first}{more})")
     return lines
