@@ -111,6 +111,19 @@ def test_a_plate_from_loading_to_the_negative(notebook: Path) -> None:
     assert (again[0]["shadows"], again[0]["highlights"]) == ("full", "blocked")
 
 
+def test_a_subject_shows_its_plates(notebook: Path) -> None:
+    assert "plates" not in run(notebook, "show", "arch").stdout
+    run(notebook, "plate", "load", "1A", "--batch", BATCH)
+    run(notebook, "plate", "expose", "1A", "arch", "--time", "40s", "--at", "2026-03-14 14:32")
+    run(notebook, "plate", "develop", "1A", "--shadows", "empty")
+    words = run(notebook, "show", "arch").stdout
+    assert f"2026-03-14  1A: 40 s; {BATCH}; shadows empty; shadows empty: one to two" in words
+    answer = json.loads(run(notebook, "show", "arch", "--json").stdout)
+    show = json.loads((files("backbearing.schemas") / "show.json").read_text(encoding="utf-8"))
+    jsonschema.validate(answer, show)
+    assert len(answer["plates"]) == 1
+
+
 def test_a_side_is_never_exposed_or_loaded_twice(notebook: Path) -> None:
     run(notebook, "plate", "load", "1A", "--batch", BATCH)
     twice = run(notebook, "plate", "load", "1A", "--batch", BATCH)
@@ -134,6 +147,7 @@ def test_a_side_is_never_exposed_or_loaded_twice(notebook: Path) -> None:
         (("load", "1A", "--batch", "dry plate, first"), NotFound, "did you mean"),
         (("expose", "1A", "arch", "--time", "2s"), BadInput, "is not loaded"),
         (("expose", "1", "arch", "--time", "2s"), BadInput, "has 2 sides"),
+        (("expose", "1A", "arch", "--time", "2s", "--aperture", "32"), BadInput, "f/22.6"),
         (("expose", "1A", "arck", "--time", "2s"), NotFound, "arch"),
         (("expose", "1A", "arch", "--time", "0s"), BadInput, "takes some time"),
         (("expose", "1A", "arch", "--time", "2s", "--at", "2099-01-01 12:00"), BadInput, "to come"),

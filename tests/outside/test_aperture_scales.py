@@ -10,7 +10,7 @@ import math
 import pytest
 
 from backbearing.errors import BadInput
-from backbearing.places.apertures import f_number, mark_f_number, scale_marks
+from backbearing.places.apertures import f_number, f_number_on_any, mark_f_number, scale_marks
 from backbearing.records import ApertureScale, Lens
 
 
@@ -51,6 +51,15 @@ def test_32_on_a_uniform_system_scale_is_never_taken_for_f_32() -> None:
     assert f_32.f_number == pytest.approx(32.0)
     with pytest.raises(BadInput, match="uniform system"):
         f_number("22", old)
+
+
+def test_a_bare_32_is_asked_after_where_the_kit_holds_an_old_scale() -> None:
+    old = lens("uniform system")
+    with pytest.raises(BadInput, match=r"32' is f/22.6"):
+        f_number_on_any("32", [lens("f-number"), old])
+    assert f_number_on_any("f/32", [old]).f_number == pytest.approx(32.0)
+    assert f_number_on_any("16", [old]).f_number == pytest.approx(16.0)  # the same on both
+    assert f_number_on_any("32", [lens("f-number")]).f_number == pytest.approx(32.0)
 
 
 def test_between_marks_only_where_the_ring_turns_freely() -> None:

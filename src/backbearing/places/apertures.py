@@ -14,6 +14,8 @@ from backbearing.errors import BadInput, quoted
 from backbearing.records import ApertureMark
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from backbearing.records import ApertureScale, Lens
 
 # whole stops from f/1; the engraved numbers are rounded by custom, the exact ones are powers of √2
@@ -126,3 +128,26 @@ def f_number(engraved: str, lens: Lens | None, *, where: str = "aperture") -> Ap
             remedy=f"its marks are {have}",
         )
     return ApertureMark(engraved=f"f/{number:.3g}, near {nearest.engraved}", f_number=number)
+
+
+def f_number_on_any(
+    engraved: str, lenses: Iterable[Lens], *, where: str = "aperture"
+) -> ApertureMark:
+    """Which aperture is meant by what was typed, where no lens is named?
+
+    Raises BadInput as `f_number` does, and for a bare number that is a mark of another f-number
+    on one of these lenses: 32 of the Uniform System is f/22.6.
+    """
+    typed = engraved.strip().replace(",", ".")
+    plain = f_number(engraved, None, where=where)
+    for lens in lenses:
+        for mark in lens.apertures:
+            apart_stops = 2.0 * abs(math.log2(mark.f_number / plain.f_number))
+            if mark.engraved.strip() == typed and apart_stops > 0.25:
+                raise BadInput(
+                    f"{quoted(typed)} is f/{mark.f_number:.3g} on {quoted(lens.name)}, whose "
+                    f"scale is the {lens.scale}, and f/{typed} on others",
+                    where=where,
+                    remedy=f"write f/{typed} or f/{mark.f_number:.3g}",
+                )
+    return plain

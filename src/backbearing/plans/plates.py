@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.notebook.names import name_key
-from backbearing.places.apertures import f_number
+from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.records import Plate
 
 if TYPE_CHECKING:
@@ -94,9 +94,10 @@ def expose_plate(
     """Write down the exposure of a loaded side.
 
     Raises NotFound for an unknown subject or lens, BadInput for a side that is not loaded, that is
-    exposed already, an exposure of no time, and an aperture the lens does not have.
+    exposed already, an exposure of no time, an aperture the lens does not have, and a bare number
+    that means another aperture on one of the kit's lenses where no lens is named.
     """
-    from backbearing.notebook.kit import find_lens
+    from backbearing.notebook.kit import find_lens, load_kit
     from backbearing.notebook.plates import update_plate
     from backbearing.notebook.subjects import find_subject
 
@@ -104,7 +105,12 @@ def expose_plate(
         raise BadInput("an exposure takes some time, a day at most", where="exposure")
     of = find_subject(notebook, subject)
     glass = None if lens is None else find_lens(notebook, lens)
-    number = None if aperture is None else f_number(aperture, glass, where="--aperture").f_number
+    number = None
+    if aperture is not None and glass is not None:
+        number = f_number(aperture, glass, where="--aperture").f_number
+    elif aperture is not None:
+        lenses = load_kit(notebook).lenses
+        number = f_number_on_any(aperture, lenses, where="--aperture").f_number
     ((holder, letter),) = _sides(notebook, [side], one=True)
     held = _held(notebook, holder, letter)
     if held is None or held.state == "exposed":

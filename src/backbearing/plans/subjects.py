@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.plates import PlateLine
     from backbearing.records import CameraPosition, Note, Subject, SubjectState
 
 _SAME_SIZE_M = 0.01  # heights from angles are stored to a centimetre
@@ -33,7 +34,7 @@ class SubjectList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SubjectAnswer:
-    """One subject with its camera positions and notes.
+    """One subject with its camera positions, plates and notes.
 
     place_texts: its place in each notation, by the notation's name. zone: whose clock rules
     there. wanted_light: the stored wish in words, '' where none is stored. tall_error_m: 95 %,
@@ -44,6 +45,7 @@ class SubjectAnswer:
     place_texts: dict[str, str]
     wanted_light: str
     camera_positions: tuple[CameraPosition, ...]
+    plates: tuple[PlateLine, ...]
     notes: tuple[Note, ...]
     zone: str
     tall_error_m: float | None
@@ -88,6 +90,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     from backbearing.notebook.settings import get_setting
     from backbearing.places import coordinates
     from backbearing.places.zones import zone_name
+    from backbearing.plans.plates import plates_on_record
     from backbearing.plans.wanted import wanted_words
 
     subject = shelf.find_subject(notebook, name)
@@ -105,6 +108,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
         },
         wanted_light=wanted_words(subject.wanted) if subject.wanted else "",
         camera_positions=cameras,
+        plates=plates_on_record(notebook, subject=subject.name).plates,
         notes=tuple(shelf.list_notes(notebook, subject.id)),
         zone=zone_name(latitude_deg, longitude_deg, get_setting(notebook, "zone")),
         tall_error_m=tall_error_m(subject, cameras),

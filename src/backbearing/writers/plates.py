@@ -46,16 +46,27 @@ def _row(line: PlateLine) -> list[str]:
         else f"{local(plate.exposed_at, line.zone):%Y-%m-%d} "
         f"{clock_text(plate.exposed_at, line.zone)}",
         exposure_words(line),
-        ", ".join(
-            word
-            for word in (
-                f"shadows {plate.shadows}" if plate.shadows else "",
-                f"highlights {plate.highlights}" if plate.highlights else "",
-                plate.development,
-            )
-            if word
-        ),
+        _came_out(line),
     ]
+
+
+def plate_line(line: PlateLine) -> str:
+    """A plate in one line, as it stands under its subject, with what it teaches."""
+    plate = line.plate
+    day = f"{local(plate.exposed_at, line.zone):%Y-%m-%d}  " if plate.exposed_at else ""
+    parts = (exposure_words(line), plate.batch, _came_out(line), line.lesson, plate.note)
+    said = "; ".join(part for part in parts if part)
+    return clean(f"  {day}{plate.holder}{plate.side}: {said}")
+
+
+def _came_out(line: PlateLine) -> str:
+    plate = line.plate
+    words = (
+        f"shadows {plate.shadows}" if plate.shadows else "",
+        f"highlights {plate.highlights}" if plate.highlights else "",
+        plate.development,
+    )
+    return ", ".join(word for word in words if word)
 
 
 def exposure_words(line: PlateLine) -> str:

@@ -12,6 +12,7 @@ from backbearing.places.words import (
     size_text,
     whole_error_m,
 )
+from backbearing.writers.plates import plate_line
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -96,6 +97,8 @@ def subject_text(answer: SubjectAnswer) -> str:
     lines.append(_line("light", answer.wanted_light or NO_WISH))
     for camera in answer.camera_positions:
         lines += ["", f"camera position {clean(camera.name)}", *_camera_lines(camera)]
+    if answer.plates:
+        lines += ["", "plates", *(plate_line(each) for each in answer.plates)]
     if answer.notes:
         lines += [
             "",

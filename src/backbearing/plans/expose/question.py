@@ -11,7 +11,7 @@ import numpy as np
 from backbearing.errors import BadInput, quoted
 from backbearing.models.contrast import TONES, side_stops, tone_stops
 from backbearing.models.movement import MOVERS, Mover, blurred
-from backbearing.places.apertures import f_number
+from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.clocks import read_clock, split_day_and_clock
 from backbearing.places.lengths import FARTHEST_CAMERA_M, read_duration_s, read_length
 from backbearing.places.zones import day_bounds, local, zone_name
@@ -130,7 +130,7 @@ def ask_expose(
     Neither: now. The rest as typed. Raises BadInput naming the option, NotFound with the
     nearest name, NotebookError.
     """
-    from backbearing.notebook.kit import find_lens
+    from backbearing.notebook.kit import find_lens, load_kit
     from backbearing.notebook.subjects import find_subject
 
     subject = find_subject(notebook, name)
@@ -140,7 +140,11 @@ def ask_expose(
         raise BadInput("the longest exposure must be above 0", where="--longest")
     batch = batch_to_use(notebook, batch_name)
     lens = find_lens(notebook, lens_name) if lens_name else None
-    mark = f_number(aperture or _USUAL_APERTURE, lens, where="--aperture")
+    if lens is not None:
+        mark = f_number(aperture or _USUAL_APERTURE, lens, where="--aperture")
+    else:
+        lenses = load_kit(notebook).lenses
+        mark = f_number_on_any(aperture or _USUAL_APERTURE, lenses, where="--aperture")
     scene = scene_of(notebook, subject, progress=progress)
     place = scene.place
     zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))

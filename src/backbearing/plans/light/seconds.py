@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from backbearing.errors import BadInput
-from backbearing.places.apertures import f_number
+from backbearing.places.apertures import f_number_on_any
 from backbearing.places.lengths import read_duration_s
 from backbearing.plans.brightness import scene_of
 from backbearing.plans.expose.choosing import batch_to_use
@@ -68,9 +68,12 @@ def with_seconds(
     answer: with all its windows. limit: how many to keep. A window stays where its exposures at
     start, best and end do, under the sky it is meant for. Raises BadInput and NotFound.
     """
+    from backbearing.notebook.kit import load_kit
+
     batch = batch_to_use(notebook, batch_name, needed=True)
     assert batch is not None  # noqa: S101 - `needed` has raised
-    way = setup(batch, f_number(aperture or "16", None, where="--aperture").f_number)
+    lenses = load_kit(notebook).lenses
+    way = setup(batch, f_number_on_any(aperture or "16", lenses, where="--aperture").f_number)
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
         raise BadInput("the longest exposure must be above 0", where="--longest")
