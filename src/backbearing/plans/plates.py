@@ -111,27 +111,27 @@ def expose_plate(
     elif aperture is not None:
         lenses = load_kit(notebook).lenses
         number = f_number_on_any(aperture, lenses, where="--aperture").f_number
-    ((holder, letter),) = _sides(notebook, [side], one=True)
-    held = _held(notebook, holder, letter)
-    if held is None or held.state == "exposed":
-        what = "is not loaded" if held is None else f"is exposed already, on {_day(held)}"
-        raise BadInput(
-            f"side {letter} of holder {quoted(holder)} {what}",
-            where="plate",
-            remedy="see 'backbearing plate list'; exposed twice it would hold two pictures",
+    with notebook.writing():  # looked up inside: two at once must not both find it loaded
+        ((holder, letter),) = _sides(notebook, [side], one=True)
+        held = _held(notebook, holder, letter)
+        if held is None or held.state == "exposed":
+            what = "is not loaded" if held is None else f"is exposed already, on {_day(held)}"
+            raise BadInput(
+                f"side {letter} of holder {quoted(holder)} {what}",
+                where="plate",
+                remedy="see 'backbearing plate list'; exposed twice it would hold two pictures",
+            )
+        done = dataclasses.replace(
+            held,
+            state="exposed",
+            subject_id=of.id,
+            exposed_at=at,
+            exposure_s=exposure_s,
+            f_number=number,
+            focus_mark=focus_mark,
+            distance_m=distance_m,
+            note=note or held.note,
         )
-    done = dataclasses.replace(
-        held,
-        state="exposed",
-        subject_id=of.id,
-        exposed_at=at,
-        exposure_s=exposure_s,
-        f_number=number,
-        focus_mark=focus_mark,
-        distance_m=distance_m,
-        note=note or held.note,
-    )
-    with notebook.writing():
         update_plate(notebook, done)
     return _answer(notebook, [done])
 
