@@ -45,7 +45,12 @@ SPOT = ["--at", "47.0101 N 21.0202 W"]
 QUESTIONS: dict[str, list[list[str]]] = {
     # {name}: a subject's name; {text}: the hostile text itself; {folder}: where files may go
     "demo": [],  # has a notebook of its own
-    "import": [["{folder}/{name}.gpx"], ["{folder}/notes.txt"], ["--dry-run", "{folder}"]],
+    "import": [
+        ["{folder}/{name}.gpx"],
+        ["{folder}/{name}.geojson"],
+        ["{folder}/notes.txt"],
+        ["--dry-run", "{folder}"],
+    ],
     "card": [[], ["--out", "{folder}/{name}.html"]],
     "mark": [
         ["{text} x", *SPOT, "--words", "{text}", "--blocked", "{text}", "--note", "{text}"],
@@ -70,7 +75,14 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{name}", "--name", "{text} w"],
     ],
     "note": [["{name}", "{text}"], ["{text} nowhere", "a remark"]],
-    "delete": [["{name} w"], ["--track", "1"], ["--waypoint", "1"], ["{text} nowhere"]],
+    "delete": [
+        ["{name} w"],
+        ["--track", "1"],
+        ["--waypoint", "1"],
+        ["--file", "{text}"],
+        ["--passage", "{text} nowhere"],
+        ["{text} nowhere"],
+    ],
     "restore": [[], ["1"], ["2"], ["999"]],
     "tracks": [[], ["--near", "{name}"], ["--near", "{text}"], ["--since", "{text}"]],
     "track": [["1"], ["1", "--within", "{text}"], ["{text}"]],
@@ -122,7 +134,24 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["expose", "{text}A", "{name}", "--time", "{text}"],
         ["develop", "{text}B"],
     ],
+    "passage": [
+        ["list"],
+        ["list", "{text}"],
+        ["list", "--near", "{name}"],
+        ["add", "{text} x", SPOT[1], "--kind", "gap", "--state", "open", "--note", "{text}"],
+        ["add", "{name}", "{text}", "--kind", "ford", "--side", "{text}"],
+        ["try", "{text}", "--found", "blocked", "--side", "{text}", "--note", "{text}"],
+        ["try", "{text}", "--found", "open", "--on", "{text}"],
+        ["try", "{text} nowhere", "--found", "{text}"],
+    ],
     "way": [["{name}", "{text}"], ["{text}", "{name}"], ["{name}", "{name}", "--date", "{text}"]],
+    "frame": [
+        ["{name}"],
+        ["{name}", "--camera", "{text}", "--lens", "{text}"],
+        ["{name}", "--turn", "{text}"],
+        ["{text} nowhere"],
+    ],
+    "focus": [["4 m"], ["{text}"], ["4 m", "--lens", "{text}"], ["4 m", "--aperture", "{text}"]],
     "pace": [[], ["--rule", "{text}"]],
     "terrain": [
         ["list"],
@@ -198,6 +227,9 @@ def folder(tmp_path: Path, text: str) -> Path:
     inside = "".join(ch for ch in text[:60] if ch.isprintable())
     gpx = f"<gpx version='1.1'><wpt lat='47' lon='x{inside}'/><wpt lat='91' lon='1'/></gpx>"
     (files / f"{text[:60]}.gpx").write_text(gpx, "utf-8")
+    line = {"type": "LineString", "coordinates": [[-21.0, 47.0], [-21.01, 47.0]]}
+    feature = {"type": "Feature", "properties": {"name": text, "kind": text}, "geometry": line}
+    (files / f"{text[:60]}.geojson").write_text(json.dumps(feature), "utf-8")
     (files / f"{text[:60]}.csv").write_text(f"215M,12,{text}\n{text},{text}\n", "utf-8")
     return tmp_path
 

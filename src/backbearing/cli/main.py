@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "track": ("track", "Show one past walk: length, climb, stops, gaps, subjects passed."),
     "kit": ("kit", "Keep emulsions, cameras, lenses, shutters and holders on record."),
     "plate": ("plate", "Keep book of plates: loaded, exposed, developed, how they came out."),
+    "passage": ("passage", "Keep bridges, fords and gaps, and what was found there."),
     "way": ("way", "Find the way to a subject and back, leg by leg, with its times."),
     "pace": ("pace", "Show the walking pace by slope, from your own walks or a rule."),
     "terrain": ("terrain", "Put elevation rasters on record; list what they cover."),
