@@ -11,7 +11,14 @@ from shutil import which
 from typing import Any
 
 import pytest
-from tests.writers.return_pages import HOSTILE, hostile, quarry_page, quarry_subject, several
+from tests.writers.return_pages import (
+    HOSTILE,
+    hostile,
+    quarry_page,
+    quarry_subject,
+    several,
+    with_ground,
+)
 
 from backbearing.places.coordinates import decimal_text, dms_text
 from backbearing.plans.page import ReturnPage
@@ -27,6 +34,7 @@ PAGES: dict[str, Callable[[], ReturnPage]] = {
     "several": several,
     "hostile": hostile,
     "no light": lambda: quarry_page(quarry_subject(windows=0)),
+    "ground": lambda: with_ground(several()),
     "nothing": lambda: ReturnPage(start=quarry_page().start),
 }
 
@@ -238,6 +246,87 @@ def test_its_policy_is_enforced(show: Callable[..., Opened], attempt: str) -> No
     opened.page.wait_for_timeout(150)
     assert opened.page.evaluate("window.__ran") is None
     assert any("Content Security Policy" in line for line in opened.printed)
+
+
+def ink(page: Any, selector: str) -> bytes:
+    """What is seen of an element, as an image."""
+    seen: bytes = page.locator(selector).screenshot()
+    return seen
+
+
+def test_the_ground_lies_under_the_map_and_its_layers_can_be_taken_off(
+    show: Callable[..., Opened],
+) -> None:
+    opened = show(with_ground(quarry_page()))
+    page = opened.page
+    assert page.locator("#map_return svg.ground use").count() == 2
+    whole = ink(page, "#map_return")
+    page.uncheck("[data-layer=shade]")
+    bare = ink(page, "#map_return")
+    assert bare != whole
+    page.uncheck("[data-layer=relief]")
+    assert ink(page, "#map_return") != bare
+    assert page.locator(".names .height").count() == 0
+    page.check("[data-layer=relief]")
+    page.check("[data-layer=shade]")
+    assert page.locator("svg.ground use[display=none]").count() == 0, "and be put back"
+    assert page.locator(".names .height").all_inner_texts() == ["100"], "the heavier one's height"
+    assert opened.printed == []
+
+
+def test_the_minute_whose_shade_is_shown_can_be_chosen(show: Callable[..., Opened]) -> None:
+    page = show(with_ground(quarry_page())).page
+    assert page.locator("#moment option").all_inner_texts() == [
+        "Shade 16:41 light from",
+        "Shade 16:51 best",
+        "Shade 17:08 light to",
+    ]
+    assert page.locator("#moment").input_value() == "1"
+    assert page.locator("#shade-says").inner_text() == "Shade at 16:51"
+    before = ink(page, "#map_return")
+    page.select_option("#moment", "2")
+    assert page.locator("#shade-says").inner_text() == "Shade at 17:08"
+    assert ink(page, "#map_return") != before
+
+
+def test_the_ground_goes_where_the_map_goes(show: Callable[..., Opened]) -> None:
+    page = show(with_ground(quarry_page())).page
+    # its middle is the subject's own place, 47.0812 N, here and after dragging and zooming
+    offset = """() => {
+      const use = document.querySelector('svg.ground use').getBoundingClientRect();
+      const mark = document.querySelector('.mark.subject').getBoundingClientRect();
+      return [use.x + use.width / 2 - mark.x - mark.width / 2,
+              use.y + use.height / 2 - mark.y - mark.height / 2];
+    }"""
+    box = page.locator("#map_return").bounding_box()
+    x, y = box["x"] + 200, box["y"] + 200
+    for step in ("at rest", "dragged", "closer", "wider"):
+        if step == "dragged":
+            page.mouse.move(x, y)
+            page.mouse.down()
+            page.mouse.move(x + 60, y + 35, steps=4)
+            across, down = page.evaluate(offset)
+            assert abs(across) < 2.5, "in the midst of it"
+            assert abs(down) < 2.5
+            page.mouse.up()
+        elif step != "at rest":
+            page.click(f"#{step}")
+        across, down = page.evaluate(offset)
+        assert abs(across) < 2.5, step
+        assert abs(down) < 2.5, step
+
+
+def test_with_scripts_off_the_ground_stands_in_the_drawings(show: Callable[..., Opened]) -> None:
+    page = show(with_ground(quarry_page()), java_script_enabled=False).page
+    drawing = "figure.drawn svg"
+    whole = ink(page, drawing)
+    assert page.locator(f"{drawing} use").count() == 2
+    assert page.locator(f"{drawing} text.height").count() == 1
+    without = show(quarry_page(), java_script_enabled=False).page
+    assert ink(without, drawing) != whole
+    assert "No relief and no shade here" in without.locator("#map").inner_text()
+    assert "drawn from quarry.tif" in page.locator("#map").inner_text()
+    assert "Shade at 16:51, Sun 18 Oct 2026" in page.locator(".key").inner_text()
 
 
 def test_print_shows_the_drawing_in_place_of_the_sliding_map(show: Callable[..., Opened]) -> None:

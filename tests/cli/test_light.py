@@ -406,3 +406,37 @@ def test_the_help_can_be_pasted(run: Run) -> None:
         assert examples
         for example in examples:
             assert run(*shlex.split(example)[1:]).exit_code == 0
+
+
+def test_what_stands_behind_is_said_where_it_is_asked_for(run: Run, tmp_path: Path) -> None:
+    import numpy as np
+    import rasterio
+    from rasterio import Affine
+
+    asked = ("light", "winding house", "--from", "2026-03-01", "--limit", "1", "--behind")
+    assert "What stands behind is not known" in run(*asked).stdout
+    assert "behind" not in answer(run(*asked[:-1], "--json"), "light")
+    # UTM 27 N round the place: level, and a long hill 600 m high to the south and west
+    rows, columns = np.mgrid[0:300, 0:300]
+    hill = np.clip((rows - columns) * 10.0 - 300.0, 0.0, 600.0).astype(np.float32)
+    raster = tmp_path / "hill.tif"
+    with rasterio.open(
+        raster,
+        "w",
+        driver="GTiff",
+        dtype="float32",
+        count=1,
+        crs="EPSG:32627",
+        width=300,
+        height=300,
+        transform=Affine(10.0, 0.0, 495_034.0, 0.0, -10.0, 5_208_028.0),
+    ) as file:
+        file.write(hill, 1)
+    run("terrain", "add", str(raster), "--ground", "bare")
+    found = answer(run(*asked, "--json"), "light")
+    assert [each["best"] for each in found["behind"]] == [w["best"] for w in found["windows"]]
+    both = zip(found["behind"], found["windows"], strict=True)
+    clear = [said for said, window in both if window["sky"] == "clear"]
+    assert clear
+    assert all("ground" in each["sentence"] for each in clear), "215° looks into the hill"
+    assert clear[0]["sentence"] in run(*asked).stdout

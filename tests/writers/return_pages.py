@@ -6,8 +6,11 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from math import cos, radians, sin
 
+import numpy as np
+
 from backbearing.plans.loosenotes import LooseNote
 from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
+from backbearing.plans.relief import Contour, GroundPicture, Moment, Shade
 from backbearing.records import (
     Bearing,
     CameraPosition,
@@ -247,4 +250,48 @@ def hostile() -> ReturnPage:
         assumptions=HOSTILE,
         zone=ZONE,
         walks_within_m=20_000.0,
+    )
+
+
+def with_ground(page: ReturnPage) -> ReturnPage:
+    """The page over invented ground: a hill, two contours, and shade at three minutes."""
+    rows, columns = np.mgrid[0:60, 0:80]
+    away = np.hypot(rows - 30, columns - 40)
+    light = (0.7 + 0.25 * np.cos(np.arctan2(rows - 30, columns - 40) - 3.9)).astype(np.float32)
+    light[:5, :5] = np.nan
+    around = np.linspace(0.0, 2.0 * np.pi, 25)
+    rings = [np.stack((40 + r * np.cos(around), 30 + r * np.sin(around)), axis=1) for r in (10, 20)]
+    best = page.subjects[0].windows[0].best
+    moments: tuple[tuple[int, Moment], ...] = ((-10, "light from"), (0, "best"), (17, "light to"))
+    return replace(
+        page,
+        ground=GroundPicture(
+            south_deg=LATITUDE - 0.02,
+            north_deg=LATITUDE + 0.02,
+            west_deg=LONGITUDE - 0.04,
+            east_deg=LONGITUDE + 0.04,
+            cell_m=75.0,
+            light=light,
+            contours=tuple(
+                Contour(height, bool(spots), (ring,), spots)
+                for height, ring, spots in zip(
+                    (120.0, 100.0), rings, ((), ((60.0, 30.0),)), strict=True
+                )
+            ),
+            interval_m=20.0,
+            rasters=("quarry.tif",),
+            finest_m=10.0,
+            coarsest_m=10.0,
+            shades=tuple(
+                Shade(
+                    at=best + timedelta(minutes=minutes),
+                    moment=moment,
+                    sun_azimuth_deg=237.0,
+                    sun_altitude_deg=14.0,
+                    dark=((away < 12 + number) * 2).astype(np.uint8),
+                )
+                for number, (minutes, moment) in enumerate(moments)
+            ),
+            shown=1,
+        ),
     )

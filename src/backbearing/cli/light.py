@@ -29,6 +29,11 @@ _SHOWN = 10
 @click.option(
     "--longest", metavar="SPAN", help="Keep windows whose exposures stay under it, as 2min."
 )
+@click.option(
+    "--behind",
+    is_flag=True,
+    help="Say what stands behind each subject at the best minute, lit or in shade. Reads terrain.",
+)
 @wish_options
 @json_option
 @pass_session
@@ -44,6 +49,7 @@ def command(
     batch: str | None,
     aperture: str | None,
     longest: str | None,
+    behind: bool,
     as_json: bool,
     **wish: str | bool | None,
 ) -> None:
@@ -62,6 +68,7 @@ def command(
     Example:
       backbearing light "winding house"
       backbearing light --on saturday --after 13:00
+      backbearing light "winding house" --behind
       backbearing light "winding house" --from 2026-11-01 --to 2027-02-28 --lit-from back
     """
     from datetime import UTC, datetime
@@ -97,9 +104,17 @@ def command(
                 limit=limit or _SHOWN,
             )
             answer = timed.answer
+        if behind:
+            from backbearing.plans.light.against import stands_behind
+
+            against = stands_behind(notebook, answer)
 
     def words() -> str:
         text = light_text(answer, neighbours=limit is not None)
+        if behind:
+            from backbearing.writers.against import against_text
+
+            text += f"\n\n{against_text(against)}"
         if timed is None:
             return text
         from backbearing.writers.expose import timed_text
@@ -110,6 +125,8 @@ def command(
         found: dict[str, object] = plain(answer)
         if timed is not None:
             found["exposures"] = {k: v for k, v in plain(timed).items() if k != "answer"}
+        if behind:
+            found["behind"] = plain(against)
         return found
 
     emit(as_json, values, words)

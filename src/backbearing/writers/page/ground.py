@@ -62,7 +62,7 @@ def ground_words(page: ReturnPage) -> GroundWords:
     ground = page.ground
     if ground is None:
         return GroundWords(
-            why_none=page.why_no_ground,
+            why_none=page.why_no_ground or "no terrain is on record",
             contours="",
             shade="",
             shade_day="",
