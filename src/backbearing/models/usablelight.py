@@ -1,7 +1,9 @@
-"""From when until when there is light enough to walk rough ground by, under a sky that is cut.
+"""Until when can one see where one steps: light on the ground under a piece of sky and trees.
 
-3.4 lx is what open level ground gets at the end of civil twilight. Under walls or trees that light
-is gone earlier: what counts is the light of the open times the share of the sky that is seen.
+lux on open ground ┤‾‾──__             What reaches the ground is the dome's light times the
+                   │      ‾─_          share of it that the spot sees, less what a canopy takes.
+              3.4  ┤─ ─ ─ ─ ─ ╲ ─ ─    Under cover 3.4 lx comes earlier than civil dusk, and in
+                   └───────────┴──► t  the morning later than civil dawn.
 """
 
 from __future__ import annotations
@@ -10,39 +12,59 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.errors import BadInput
-from backbearing.models.illuminance import STARS_AND_AIRGLOW_LUX, sun_level_lux
+from backbearing.models.arguments import within
+from backbearing.models.illuminance import open_scene
 from backbearing.models.sun import sun_position
 
 if TYPE_CHECKING:
-    from backbearing.records import Times
+    from backbearing.records import Floats, Times
 
-USABLE_LUX = 3.4  # USNO Circular 171 for a sun 6° down
-_LOWEST_DEG, _HIGHEST_DEG = -17.9, 60.0
+USABLE_LUX = 3.4  # an open plain with the sun 6° down, by Circular 171
+_LOWEST_DEG, _STEP_DEG = -18.0, 0.02
 
 
 def usable_sun_altitude_deg(sky_view: float, *, canopy_stops: float = 0.0) -> float:
-    """How high must the sun stand [degrees, apparent] for usable light under a cut sky?
+    """How high must the sun stand for usable light on level ground under a cut sky?
 
-    sky_view: share of the sky's light that level ground gets there, above 0 to 1. canopy_stops:
-    what leaves and branches take. Raises BadInput for no sky at all, or more than all of it.
+    sky_view: `skyview.sky_view_factor`, 0 … 1. canopy_stops: what leaves and branches take.
+    Returns the altitude of its centre without refraction, as Circular 171 counts it; inf where no
+    sun is enough. The sky is clear: under cloud it goes dark earlier. Direct sun and light thrown
+    back by slopes are left out, so the answer is on the dark side.
+    Method: the clear dome of `illuminance.open_scene`, which below the horizon is US Naval
+    Observatory Circular 171 (Janiczek & DeYoung 1987).
+
+    Raises BadInput for a share outside 0 … 1, or stops below 0.
     """
-    if not 0.0 < sky_view <= 1.0 or not canopy_stops >= 0.0:
-        raise BadInput(
-            "the sky seen must be above 0 and at most all of it, and trees take light only",
-            where="sky",
-        )
-    needed = USABLE_LUX / (sky_view * 2.0**-canopy_stops)
-    low, high = _LOWEST_DEG, _HIGHEST_DEG
-    if needed <= STARS_AND_AIRGLOW_LUX:
-        return low
-    for _ in range(50):
-        middle = (low + high) / 2.0
-        if float(sun_level_lux(middle)) >= needed:
-            high = middle
-        else:
-            low = middle
-    return high
+    share = float(within("sky_view", sky_view, 0.0, 1.0))
+    share *= 2.0 ** -float(within("canopy_stops", canopy_stops, 0.0, 30.0))
+    altitude = np.arange(_LOWEST_DEG, 90.0 + 0.5 * _STEP_DEG, _STEP_DEG)
+    light = open_scene(altitude).dome_lux * share
+    last = int(np.flatnonzero(light < USABLE_LUX)[-1])  # night is too dark on any plain
+    if last == altitude.size - 1:
+        return float("inf")
+    # between two steps light grows evenly in its logarithm
+    before, after = np.log(light[last : last + 2])
+    return float(altitude[last] + (np.log(USABLE_LUX) - before) / (after - before) * _STEP_DEG)
+
+
+def usable_spans(
+    times: Times, sun_altitude_deg: Floats, least_deg: float
+) -> tuple[tuple[np.datetime64, np.datetime64], ...]:
+    """From when until when does the sun stand as high as wanted?
+
+    times (n,): datetime64[ms], ascending, a minute apart or so. sun_altitude_deg (n,): its
+    centre's then, without refraction. least_deg: of `usable_sun_altitude_deg`. A span that
+    reaches an end of the times begins or ends there. Crossings lie on straight lines between
+    the samples.
+    """
+    bright = sun_altitude_deg >= least_deg
+    turns = np.flatnonzero(bright[1:] != bright[:-1])
+    rise = sun_altitude_deg[turns + 1] - sun_altitude_deg[turns]
+    part = (least_deg - sun_altitude_deg[turns]) / rise
+    step = (times[turns + 1] - times[turns]).astype("timedelta64[ms]").astype(np.int64)
+    at = times[turns] + np.round(part * step).astype("timedelta64[ms]")
+    edges = [*([times[0]] if bright[0] else []), *at, *([times[-1]] if bright[-1] else [])]
+    return tuple(zip(edges[::2], edges[1::2], strict=True))
 
 
 def usable_light(
@@ -55,16 +77,13 @@ def usable_light(
     canopy_stops: float = 0.0,
     height_m: float = 0.0,
 ) -> Times | None:
-    """From when until when, between two instants, is there usable light (2,), to the minute?
+    """From when until when, between two instants, is there usable light (2,)?
 
-    The first and the last minute with light; in between it may fail only where the sun crosses the
-    limit more than twice, which no day but a polar one has. None where there is none.
-    A clear sky; cloud takes a stop to three, half an hour or so: it is not in this.
+    The beginning of the first span with light and the end of the last. None where there is none.
+    Raises BadInput as `usable_sun_altitude_deg` does.
     """
-    limit = usable_sun_altitude_deg(sky_view, canopy_stops=canopy_stops)
-    times = np.arange(start, end, np.timedelta64(60_000, "ms")).astype("datetime64[ms]")
-    sun = sun_position(times, latitude_deg, longitude_deg, height_m=height_m)
-    light = np.flatnonzero(sun.altitude_deg >= limit)
-    if not len(light):
-        return None
-    return times[light[[0, -1]]]
+    least = usable_sun_altitude_deg(sky_view, canopy_stops=canopy_stops)
+    times: Times = np.arange(start, end, np.timedelta64(60_000, "ms")).astype("datetime64[ms]")
+    sun = sun_position(times, latitude_deg, longitude_deg, height_m=height_m, refraction=False)
+    spans = usable_spans(times, sun.altitude_deg, least)
+    return np.array([spans[0][0], spans[-1][1]]) if spans else None
