@@ -189,7 +189,9 @@ function drawReturn(map) {
       needed.push(spot.box);
       L.DomUtil.setPosition(tag, L.point(spot.x, spot.y));
     }
-    setHeights((box) => inView(box) && !crossed(box, [...taken, ...soft, ...ways]));
+    // the grid's figures stand at the left and the lower edge
+    const open = ([x0, , , y1]) => x0 > corner.x + 74 && y1 < corner.y + size.y - 24;
+    setHeights((box) => inView(box) && open(box) && !crossed(box, [...taken, ...soft, ...ways]));
   };
   // the heights of the heavier contours, where nothing else is written, well apart
   const setHeights = (free) => {
