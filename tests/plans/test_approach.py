@@ -175,7 +175,7 @@ def test_a_blocked_passage_is_not_counted_on(level: Notebook) -> None:
     with level.writing():
         store_line(level, None, STREAM)
         add_passage(level, passage("blocked", "wall"))
-    with pytest.raises(BadInput, match="no passage likely to be open"):
+    with pytest.raises(BadInput, match=r"'plank bridge \(a wall\)'…\) and no passage"):
         go(level)
 
 

@@ -42,7 +42,14 @@ from backbearing.records.lines import (
     LineKind,
     LinesFile,
 )
-from backbearing.records.outing import Approach, Footing, Leg, PassageOffer, PassageUse
+from backbearing.records.outing import (
+    Approach,
+    Footing,
+    Leg,
+    OtherPassage,
+    PassageOffer,
+    PassageUse,
+)
 from backbearing.records.passage import (
     PASSAGE_CAUSES,
     PASSAGE_KINDS,
@@ -132,6 +139,7 @@ __all__ = [
     "Media",
     "Note",
     "Original",
+    "OtherPassage",
     "OtherSky",
     "Passage",
     "PassageCause",

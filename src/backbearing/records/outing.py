@@ -26,6 +26,7 @@ class Leg:
     slow_s: float  # 85 times in 100 no longer
     footing: Footing
     steepest_deg: float | None  # of the ground walked on, by its cells
+    steepest_at: tuple[float, float] | None  # latitude, longitude
     rough: bool  # trackless, steep or across water: to be left in usable light
     water: tuple[str, ...] = ()  # lines of water it crosses, by name
     passages: tuple[str, ...] = ()  # by which it crosses them
@@ -37,6 +38,15 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OtherPassage:
+    """Another passage by which a way would lead, not counted on either."""
+
+    name: str
+    chance: float
+    longer_s: float  # than the way out that was chosen, usual time; negative where it is shorter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PassageUse:
     """A passage that the way goes by, and how likely it is open on the day."""
 
@@ -45,7 +55,7 @@ class PassageUse:
     chance: float  # of being open; common practice, no source
     last_found: str  # "looked blocked, windfall, 14 Mar 2026"
     trusted: bool  # False: the way stands or falls with it, as no surer one is known
-    otherwise: str = ""  # where it is not trusted: what else there is, should it be shut
+    others: tuple[OtherPassage, ...] = ()  # where it is not trusted: what else there is
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

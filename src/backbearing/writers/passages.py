@@ -8,7 +8,7 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.plans.passages import found_text
 from backbearing.writers.text import clean, table
-from backbearing.writers.words import day_text
+from backbearing.writers.words import chance_text, day_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,11 +28,6 @@ def passages_text(answer: PassageAnswer) -> str:
     rows = [_row(line) for line in answer.passages]
     chances = clean(f"Chances are for {day_text(answer.on)}: by {answer.chances_rest_on}.")
     return f"{table(head, rows, right=[2])}\n{chances}"
-
-
-def chance_text(chance: float) -> str:
-    """`35 %`, `none` for a wall; never 0 or 100 % of what may be either."""
-    return "none" if chance <= 0.0 else f"{min(max(round(chance * 100.0), 1), 99)} %"
 
 
 def _row(line: PassageLine) -> list[str]:

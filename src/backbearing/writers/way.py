@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.writers.text import clean, table
-from backbearing.writers.words import duration_text
+from backbearing.writers.words import chance_text, duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -30,6 +30,8 @@ def _lines(way: Approach) -> Iterator[str]:
         f"back {duration_text(way.back_usual_s)}, {duration_text(way.back_slow_s)}."
     )
     yield f"{_share(way.walked_share)} of it on ground you have walked or on paths."
+    for words in passages_lines(way):
+        yield fill(clean(words), _WIDE, subsequent_indent="  ")
     yield ""
     yield legs_table(way.out)
     yield ""
@@ -41,6 +43,33 @@ def _lines(way: Approach) -> Iterator[str]:
         yield fill(clean(words), _WIDE, initial_indent="  ", subsequent_indent="    ")
     for words in way.cautions:
         yield fill(clean(words), _WIDE)
+
+
+def passages_lines(way: Approach) -> Iterator[str]:
+    """The passages the way goes by with their chances, and those that are worth a look."""
+    for use in way.passages:
+        chance = f"chance open {chance_text(use.chance)}, {use.last_found}"
+        others = "".join(
+            f" Else {other.name}: chance {chance_text(other.chance)}, {_longer(other.longer_s)}."
+            for other in use.others
+        )
+        by = "By" if use.trusted else "It hangs on"
+        yield f"{by} {use.name}: {chance}.{others}"
+    for offer in way.offers:
+        check = (
+            "You pass it" if offer.check_s < 30.0 else f"{duration_text(offer.check_s)} to check"
+        )
+        yield (
+            f"Worth a look: {offer.name}. {check}, saves "
+            f"{duration_text(offer.saved_s)} out if open (chance {chance_text(offer.chance)}; "
+            f"{offer.last_found})."
+        )
+    if way.passages or way.offers:
+        yield "Chances of passages: by cause, season and age; common practice, no source."
+
+
+def _longer(seconds: float) -> str:
+    return f"{duration_text(abs(seconds))} {'longer' if seconds >= 0.0 else 'shorter'} out"
 
 
 def legs_table(legs: Sequence[Leg]) -> str:

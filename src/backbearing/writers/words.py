@@ -43,6 +43,11 @@ def duration_text(seconds: float | None) -> str:
     return f"{hours} h {minutes:02d}" if hours else f"{minutes} min"
 
 
+def chance_text(chance: float) -> str:
+    """`35 %`, `none` for a wall; never 0 or 100 % of what may be either."""
+    return "none" if chance <= 0.0 else f"{min(max(round(chance * 100.0), 1), 99)} %"
+
+
 def sun_stands_text(altitude_deg: float) -> str:
     """`15° up`; below the horizon it says so."""
     degrees = round(altitude_deg)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +14,14 @@ from backbearing.models.leasttime import Ground, barred_by_line
 from backbearing.models.mosaic import laid_together
 from backbearing.models.passages import chance_open
 from backbearing.models.walkground import mark_line, nearest_open, steepness_deg
+from backbearing.plans.approach.gates import (
+    WIDEST_REACH_M,
+    crossings,
+    disc,
+    let_through,
+    spot_of,
+    trusted,
+)
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import WATER_KINDS, Grid
 
@@ -36,8 +43,6 @@ TRACK_CELL_M = 15.0  # where there is no terrain: about what a fix is good for
 AROUND_SHARE = 0.6  # of the distance, on each side: the room for ways round
 LEAST_AROUND_M, MOST_AROUND_M = 1000.0, 8000.0
 TRACK_REACH_M = 15.0  # a track's own error: ground as near as this to it was walked
-TRUSTED_CHANCE = 0.5  # a passage less likely open than this is not counted on
-CROSSING_REACH_M = 15.0  # around a passage water does not bar the way
 NEAR_ENOUGH_M = 60.0  # a way may end so far from a place that is known no better
 TRACKLESS, PATH, OWN_TRACK = 0, 1, 2
 
@@ -51,12 +56,19 @@ class Area:
     footing: Ints  # TRACKLESS, PATH or OWN_TRACK
     track: Ints  # number of the last track that walked there, 0 where none did
     steep_deg: Floats
-    barred: NDArray[np.uint16]
+    barriers: NDArray[np.uint16]  # what water and walls bar, passages left aside
+    walls: tuple[GroundLine, ...]
     water: tuple[GroundLine, ...]
     passages: tuple[tuple[Passage, float], ...]  # with their chances of being open
-    crossed: tuple[tuple[float, float], ...]  # (row, column) where a track crossed water
+    crossed: tuple[tuple[float, float], ...]  # (row, column) where a track crossed a barrier
+    wade: bool
     heights_from: str  # "terrain", "tracks", ""
     why_no_terrain: str
+    # what `gates.let_through` makes of the barriers and passages
+    barred: NDArray[np.uint16]
+    shut: Bools  # at passages not counted on
+    let: Bools  # at passages that are: open however steep
+    opened: frozenset[int | None] = frozenset()  # those passages, by number
 
     def cell(self, place: Place) -> tuple[int, int]:
         """The (row, column) that holds a place; may lie outside."""
@@ -77,7 +89,8 @@ def area_between(
 ) -> Area:
     """What is known of the ground between two places and around them?
 
-    on: the day, for the passages' chances. wade: water bars nothing. beyond_m: more room around.
+    on: the day, for the passages' chances; those likely open are let through. wade: water bars
+    nothing. beyond_m: more room around.
     Heights come from the terrain on record, else from the user's own tracks; where neither knows,
     the cell is nan. Raises NotebookError.
     """
@@ -127,36 +140,30 @@ def area_between(
     if not grids and walked:
         height, heights_from = _heights_of_tracks(walked, footing > TRACKLESS), "tracks"
     water = [(line, row, column) for line, row, column in lines if line.kind in WATER_KINDS]
-    passages = _passages(notebook, on)
-    barred = np.zeros(height.shape, dtype=np.uint16)
-    crossed: list[tuple[float, float]] = []
-    if not wade:
-        for _, row, column in water:
-            barred |= barred_by_line((count, count), row, column)
-        crossed = _crossings(water, walked, TRACK_REACH_M / cell_m)
-        open_at = [*crossed]
-        for passage, chance in passages:
-            if chance >= TRUSTED_CHANCE:
-                at_column, at_row = cells_at(
-                    onto,
-                    np.array(passage.place.latitude_deg),
-                    np.array(passage.place.longitude_deg),
-                )
-                open_at.append((float(at_row), float(at_column)))
-        _open(barred, open_at, reach=max(CROSSING_REACH_M / cell_m, 1.5))
-    return Area(
+    walls = [(line, row, column) for line, row, column in lines if line.kind == "wall"]
+    barring = walls if wade else [*water, *walls]
+    barriers = np.zeros(height.shape, dtype=np.uint16)
+    for _, row, column in barring:
+        barriers |= barred_by_line((count, count), row, column)
+    area = Area(
         grid=onto,
         height_m=height,
         footing=footing,
         track=number,
         steep_deg=steepness_deg(height, cell_m, cell_m),
-        barred=barred,
+        barriers=barriers,
+        walls=tuple(line for line, _, _ in walls),
         water=tuple(line for line, _, _ in water),
-        passages=tuple(passages),
-        crossed=tuple(crossed),
+        passages=tuple(_passages(notebook, onto, on)),
+        crossed=tuple(crossings(barring, walked, TRACK_REACH_M / cell_m)),
+        wade=wade,
         heights_from=heights_from,
         why_no_terrain=why,
+        barred=barriers,
+        shut=np.zeros(height.shape, dtype=bool),
+        let=np.zeros(height.shape, dtype=bool),
     )
+    return let_through(area, trusted(area))
 
 
 def walker_ground(
@@ -164,11 +171,12 @@ def walker_ground(
 ) -> Ground:
     """The area as a walker meets it: too steep ground is closed, but where one has walked.
 
+    At a passage that is let through nothing is too steep; at one that is not, all is closed.
     snow_steepest_deg: off-track ground as steep as this is closed too; None without snow.
     """
     limit = steepest_deg if snow_steepest_deg is None else min(steepest_deg, snow_steepest_deg)
-    closed = (area.steep_deg >= limit) & (area.footing == TRACKLESS)
-    closed |= ~np.isfinite(area.height_m)
+    closed = (area.steep_deg >= limit) & (area.footing == TRACKLESS) & ~area.let
+    closed |= area.shut | ~np.isfinite(area.height_m)
     return Ground(
         height_m=area.height_m,
         slower=slower,
@@ -181,8 +189,34 @@ def walker_ground(
 
 def standing_cell(area: Area, ground: Ground, place: Place) -> tuple[int, int] | None:
     """The open cell at a place, or the nearest within its error (60 m at most) and two cells."""
+    return nearest_open(ground.closed, area.cell(place), within=_around(area, place))
+
+
+def nearer_side(
+    area: Area, ground: Ground, place: Place, cell: tuple[int, int], seconds: Floats
+) -> tuple[int, int]:
+    """The cell where one stands at a place: before a shut passage, the one that is reached first.
+
+    cell: of `standing_cell`. seconds: to each cell.
+    """
+    at = area.cell(place)
+    if not (0 <= at[0] < area.shut.shape[0] and 0 <= at[1] < area.shut.shape[1]):
+        return cell
+    if not area.shut[at]:
+        return cell
+    round_it = np.argwhere(disc(area.shut.shape, at, _around(area, place)) & ~ground.closed)
+    first = round_it[int(np.argmin(seconds[round_it[:, 0], round_it[:, 1]]))]
+    return int(first[0]), int(first[1])
+
+
+def _around(area: Area, place: Place) -> int:
+    """How many cells away from a place one may still be said to stand at it."""
     within = math.ceil(min(place.error_m, NEAR_ENOUGH_M) / area.grid.cell_m) + 2
-    return nearest_open(ground.closed, area.cell(place), within=within)
+    row, column = area.cell(place)
+    inside = 0 <= row < area.shut.shape[0] and 0 <= column < area.shut.shape[1]
+    if inside and area.shut[row, column]:  # at a passage that is shut: one stands before it
+        within = max(within, math.ceil(WIDEST_REACH_M / area.grid.cell_m) + 1)
+    return within
 
 
 def _cells_of_lines(notebook: Notebook, onto: Grid) -> list[tuple[GroundLine, Floats, Floats]]:
@@ -249,56 +283,17 @@ def _heights_of_tracks(walked: Sequence[tuple[int, Floats, Floats, Floats]], mas
     return np.where(mask, mean[tuple(nearest)], np.nan)
 
 
-def _passages(notebook: Notebook, on: date) -> list[tuple[Passage, float]]:
+def _passages(notebook: Notebook, onto: Grid, on: date) -> list[tuple[Passage, float]]:
+    """The passages on this ground, with their chances of being open."""
     from backbearing.notebook.lines import list_passages
 
-    return [(passage, chance_open(passage, on)) for passage in list_passages(notebook)]
-
-
-def _crossings(
-    water: Sequence[tuple[GroundLine, Floats, Floats]],
-    walked: Sequence[tuple[int, Floats, Floats, Floats]],
-    reach: float,
-) -> list[tuple[float, float]]:
-    """Where tracks crossed water: (row, column), wandering along a bank left aside.
-
-    A walk counts as crossing only between two fixes farther from the water than a track's own error
-    (`reach`, in cells), with the water between them an odd number of times.
-    """
-    from shapely import LineString, STRtree, distance, get_coordinates, intersection, points
-
-    if not water or not walked:
-        return []
-    streams = [LineString(np.stack([row, column], axis=1)) for _, row, column in water]
-    tree = STRtree(streams)
-    found: list[tuple[float, float]] = []
-    for _, row, column, _ in walked:
-        if len(row) < 2:
-            continue
-        fixes = np.stack([row, column], axis=1)
-        for index in tree.query(LineString(fixes), predicate="intersects").tolist():
-            clear = np.flatnonzero(distance(points(fixes), streams[index]) > reach)
-            for before, after in pairwise(clear.tolist()):
-                piece = LineString(fixes[before : after + 1])
-                met = get_coordinates(intersection(piece, streams[index]))
-                if len(met) % 2:
-                    at_row, at_column = met[len(met) // 2].tolist()
-                    found.append((at_row, at_column))
+    rows, columns = onto.height_m.shape
+    found = []
+    for passage in list_passages(notebook):
+        row, column = spot_of(onto, passage)
+        if 0.0 <= row < rows and 0.0 <= column < columns:  # not for one on the other side, nan
+            found.append((passage, chance_open(passage, on)))
     return found
-
-
-def _open(
-    barred: NDArray[np.uint16], places: Sequence[tuple[float, float]], *, reach: float
-) -> None:
-    """Let all moves pass that begin within reach of these places."""
-    wide = math.ceil(reach)
-    for row, column in places:
-        for down in range(-wide, wide + 1):
-            for across in range(-wide, wide + 1):
-                cell = (round(row) + down, round(column) + across)
-                near = math.hypot(cell[0] - row, cell[1] - column) <= reach
-                if near and 0 <= cell[0] < barred.shape[0] and 0 <= cell[1] < barred.shape[1]:
-                    barred[cell] = 0
 
 
 def line_touches(

@@ -96,12 +96,22 @@ def legs_of(
                 slow_s=usual_s * slow,
                 footing=_FOOTING[kind],
                 steepest_deg=round(steepest, 1) if known else None,
+                steepest_at=_steepest_at(area, cells[part], latitude[part], longitude[part])
+                if known
+                else None,
                 rough=kind == TRACKLESS or steepest >= ROUGH_DEG or bool(water),
                 water=water,
                 passages=passages,
             )
         )
     return found
+
+
+def _steepest_at(
+    area: Area, cells: NDArray[np.int32], latitude: Floats, longitude: Floats
+) -> tuple[float, float]:
+    point = int(np.argmax(area.steep_deg[cells[:, 0], cells[:, 1]]))
+    return round(float(latitude[point]), 6), round(float(longitude[point]), 6)
 
 
 def _same_ends(area: Area, row: Floats, column: Floats, like: Sequence[Leg]) -> dict[int, str]:
@@ -119,9 +129,11 @@ def _same_ends(area: Area, row: Floats, column: Floats, like: Sequence[Leg]) -> 
 
 
 def _passed(area: Area, row: Floats, column: Floats) -> dict[int, str]:
-    """The passages a way goes through: the point nearest to each, and its name."""
+    """The open passages a way goes through: the point nearest to each, and its name."""
     found: dict[int, str] = {}
     for passage, _ in area.passages:
+        if passage.id not in area.opened:
+            continue
         at_column, at_row = cells_at(
             area.grid, np.array(passage.place.latitude_deg), np.array(passage.place.longitude_deg)
         )

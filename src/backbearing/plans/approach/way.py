@@ -12,10 +12,13 @@ from backbearing.models.leasttime import LeastTime, least_time, way
 from backbearing.models.walkground import mark_line
 from backbearing.models.walking import OFF_PATH_FACTOR, Snow, load_factor, snow_factor
 from backbearing.places.words import metres_text
+from backbearing.plans.approach.doubt import doubtful, likeliest, offers, uses
+from backbearing.plans.approach.gates import let_through, may_be_open
 from backbearing.plans.approach.ground import (
     TRACKLESS,
     Area,
     area_between,
+    nearer_side,
     standing_cell,
     walker_ground,
 )
@@ -31,7 +34,7 @@ if TYPE_CHECKING:
     from backbearing.models.leasttime import Ground
     from backbearing.notebook import Notebook
     from backbearing.plans.pace import Pace
-    from backbearing.records import Floats, Place
+    from backbearing.records import Floats, PassageOffer, Place
 
     Cells = NDArray[np.int32]
 
@@ -73,7 +76,8 @@ def approach(
     on: the local day, for the chances of passages. pace: of `plans.pace.pace_of`.
     Past tracks and paths are faster than open ground, too-steep ground is closed but where one has
     walked, water is crossed only at a passage likely to be open or where a past track crossed it.
-    Without terrain the way follows past tracks and paths alone.
+    Where all that lead there are in doubt, the way goes by the one that promises most, and says so;
+    only a wall stays closed. Without terrain the way follows past tracks and paths alone.
 
     Raises BadInput where there is no way (and says what bars it), where a place lies where no
     ground is known, or beyond reach.
@@ -82,13 +86,8 @@ def approach(
     tell = progress or (lambda line: None)
     tell("the ground between")
     area = area_between(notebook, start, end, on=on, wade=going.wade)
-    slower = _slower(area, pace, going)
-    ground = walker_ground(
-        area,
-        slower,
-        steepest_deg=going.steepest_deg,
-        snow_steepest_deg=_snow_limit(going),
-    )
+    slower = slower_cells(area, pace, going)
+    ground = _ground(area, slower, going)
     cells = {}
     for name, place in ((start_name, start), (end_name, end)):
         cell = standing_cell(area, ground, place)
@@ -102,11 +101,23 @@ def approach(
     first, last = cells[start_name], cells[end_name]
     tell("the way out")
     out = least_time(ground, first, pace.usual_s_per_m)
-    if not np.isfinite(out.seconds[last]):
-        raise _no_way(area, slower, first, last, pace, going, start_name, end_name)
+    last = nearer_side(area, ground, end, last, out.seconds)
+    unsure = doubtful(area, ground, out, last, pace)
+    offered: tuple[PassageOffer, ...] = ()
+    if np.isfinite(out.seconds[last]):
+        offered = offers(unsure, float(out.seconds[last]))
+    else:
+        unsure = likeliest(unsure)
+        # one alone that makes a way, else all of them in a row
+        hung_on = {unsure[0].passage.id} if unsure else may_be_open(area)
+        area = let_through(area, area.opened | hung_on)
+        ground = _ground(area, slower, going)
+        out = least_time(ground, first, pace.usual_s_per_m)
+        if not np.isfinite(out.seconds[last]):
+            raise _no_way(area, slower, first, last, pace, going, start_name, end_name)
     out_cells = way(out, last)
     tell("the way back")
-    back_ground = replace(ground, slower=_back_slower(area, slower, out_cells, going))
+    back_ground = replace(ground, slower=_back_slower_cells(area, slower, out_cells, going))
     back = least_time(back_ground, first, pace.usual_s_per_m, towards=True)
     back_cells = way(back, last, towards=True)
     legs_out = legs_of(
@@ -145,14 +156,26 @@ def approach(
         cell_m=area.grid.cell_m,
         rests_on=tuple(_rests_on(area, pace, going)),
         cautions=CAUTIONS,
+        passages=uses(area, [*legs_out, *legs_back], unsure),
+        offers=offered,
     )
 
 
-def _snow_limit(going: Going) -> float | None:
+def _ground(area: Area, slower: Floats, going: Going) -> Ground:
+    return walker_ground(
+        area,
+        slower,
+        steepest_deg=going.steepest_deg,
+        snow_steepest_deg=snow_limit_deg(going),
+    )
+
+
+def snow_limit_deg(going: Going) -> float | None:
+    """From how steep on off-track ground is closed under snow; None where it is not."""
     return SNOW_STEEPEST_DEG if going.snow != "none" and not going.steep_snow else None
 
 
-def _slower(area: Area, pace: Pace, going: Going) -> Floats:
+def slower_cells(area: Area, pace: Pace, going: Going) -> Floats:
     """Time against the pace in each cell: off tracks and paths more, with snow and load more."""
     slower = np.where(area.footing == TRACKLESS, OFF_PATH_FACTOR, 1.0)
     slower *= snow_factor(going.snow)
@@ -161,7 +184,7 @@ def _slower(area: Area, pace: Pace, going: Going) -> Floats:
     return slower
 
 
-def _back_slower(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:
+def _back_slower_cells(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:
     """The same for the way back, in one's own trail where snow was broken on the way out."""
     if going.snow == "none":
         return slower
@@ -194,13 +217,16 @@ def _no_way(
         seconds = least_time(ground, first, pace.usual_s_per_m).seconds[last]
         return bool(np.isfinite(seconds))
 
-    dry = replace(area, barred=np.zeros_like(area.barred))
-    limits = {"steepest_deg": going.steepest_deg, "snow_steepest_deg": _snow_limit(going)}
-    if area.barred.any() and reached(walker_ground(dry, slower, **limits)):  # type: ignore[arg-type]
-        names = sorted({line.name for line in area.water if line.name})
-        named = f" ({', '.join(quoted(name) for name in names[:3])}…)" if names else ""
+    dry = replace(area, barred=np.zeros_like(area.barred), shut=np.zeros_like(area.shut))
+    if (area.barred.any() or area.shut.any()) and reached(_ground(dry, slower, going)):
+        lines = [*area.walls, *(() if going.wade else area.water)]
+        names = sorted({line.name for line in lines if line.name})
+        walled = [one.name for one, chance in area.passages if chance == 0.0]
+        names += [f"{name} (a wall)" for name in walled]
+        named = f" ({', '.join(quoted(name) for name in names[:4])}…)" if names else ""
         return BadInput(
-            f"{between}: water lies across{named} and no passage likely to be open is on record",
+            f"{between}: {'a wall' if going.wade else 'water or a wall'} lies across{named} and "
+            "no passage that may be open is on record",
             where="way",
             remedy="put one on record with 'backbearing passage add', or allow wading with --wade",
         )
@@ -210,7 +236,7 @@ def _no_way(
         steep_deg=np.zeros_like(area.steep_deg),
     )
     if reached(walker_ground(level, slower, steepest_deg=90.0, snow_steepest_deg=None)):
-        limit = min(going.steepest_deg, _snow_limit(going) or 90.0)
+        limit = min(going.steepest_deg, snow_limit_deg(going) or 90.0)
         what = "off-track snow slopes" if limit < going.steepest_deg else "ground"
         return BadInput(
             f"{between}: {what} of {limit:.0f}° and more lies across, by cells of "
