@@ -16,7 +16,7 @@ from backbearing.notebook.subjects import (
     list_notes,
     list_subjects,
 )
-from backbearing.plans.discarding import bring_back, discard_notes_file
+from backbearing.plans.discarding import bring_back, discard_file
 from backbearing.plans.marking import mark
 from backbearing.plans.notes import NotesReport, place_since, store_notes
 from backbearing.plans.settings import change_setting, records_by_another_clock
@@ -130,11 +130,11 @@ def test_a_facing_is_kept_as_it_was_read(notebook: Notebook) -> None:
 def test_a_file_of_notes_is_taken_back_whole_and_can_come_again(notebook: Notebook) -> None:
     store(notebook, DAY + HOUSE + ARCH)
     store(notebook, f"{DAY}13:50 winding house, 190M 30m\nrain all day\n", "later.txt")
-    gone = discard_notes_file(notebook, "later.txt")
+    gone = discard_file(notebook, "later.txt")
     subject = find_subject(notebook, "winding house")  # of the first file: it stays
     assert [c.name for c in list_camera_positions(notebook, subject.id)] == ["main"]
     assert len(list_notes(notebook)) == 2
-    first = discard_notes_file(notebook, "notes.txt")
+    first = discard_file(notebook, "notes.txt")
     assert names(notebook) == []
     assert list_notes(notebook) == []
     bring_back(notebook, first.deleted.id)
@@ -146,7 +146,7 @@ def test_a_file_of_notes_is_taken_back_whole_and_can_come_again(notebook: Notebo
 
 def test_a_file_taken_back_and_read_again_cannot_come_back_too(notebook: Notebook) -> None:
     store(notebook, DAY + HOUSE)
-    gone = discard_notes_file(notebook, "notes.txt")
+    gone = discard_file(notebook, "notes.txt")
     assert store(notebook, DAY + HOUSE).outcome == "stored"
     with pytest.raises(BadInput, match="imported again meanwhile"):
         bring_back(notebook, gone.deleted.id)
@@ -155,7 +155,7 @@ def test_a_file_taken_back_and_read_again_cannot_come_back_too(notebook: Noteboo
 def test_an_unknown_file_is_named_with_those_on_record(notebook: Notebook) -> None:
     store(notebook, DAY + HOUSE)
     with pytest.raises(NotFound, match=r"on record: 'notes\.txt'"):
-        discard_notes_file(notebook, "note.txt")
+        discard_file(notebook, "note.txt")
 
 
 # ---------------------------------------------------------------- a text that is no notes
