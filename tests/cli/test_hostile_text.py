@@ -152,6 +152,14 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{text} nowhere"],
     ],
     "focus": [["4 m"], ["{text}"], ["4 m", "--lens", "{text}"], ["4 m", "--aperture", "{text}"]],
+    "outing": [
+        ["{name}", "--start", "{text}"],
+        ["{text}", "--start", "{name}"],
+        ["{name}", "--start", "{name}", "--date", "{text}"],
+        ["{name}", "--start", "{name}", "--drive", "{text}", "--leave", "{text}"],
+        ["{name}", "--start", "{name}", "--batch", "{text}"],
+        ["{name}", "--start", "{name}", "--date", "2026-07-01"],
+    ],
     "pace": [[], ["--rule", "{text}"]],
     "terrain": [
         ["list"],

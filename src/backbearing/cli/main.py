@@ -36,6 +36,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "plate": ("plate", "Keep book of plates: loaded, exposed, developed, how they came out."),
     "passage": ("passage", "Keep bridges, fords and gaps, and what was found there."),
     "way": ("way", "Find the way to a subject and back, leg by leg, with its times."),
+    "outing": ("outing", "Plan a day from door to door, with turn-back times and what is near."),
     "pace": ("pace", "Show the walking pace by slope, from your own walks or a rule."),
     "terrain": ("terrain", "Put elevation rasters on record; list what they cover."),
     "sun": ("sun", "Where the sun stands at a place, and its day."),

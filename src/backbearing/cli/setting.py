@@ -19,13 +19,17 @@ def command(
     """Show all settings of the notebook, or the one called KEY; with VALUE, set it.
 
     zone is the IANA name of the clock to go by at sea, where a position has no zone of its own
-    but a whole-hour one; on land the position's own clock rules, whatever is set. With VALUE
-    the notebook is made where there is none.
+    but a whole-hour one; on land the position's own clock rules, whatever is set. start is the
+    place where walks begin and drive how long it takes to get there from home: outings are
+    planned with them where nothing else is said. With VALUE the notebook is made where there is
+    none.
 
     \b
     Example:
       backbearing setting
       backbearing setting zone Atlantic/Azores
+      backbearing setting start "landing stage"
+      backbearing setting drive 40min
     """
     from backbearing.plans.settings import (
         change_setting,

@@ -10,7 +10,11 @@ from backbearing.notebook import columns
 if TYPE_CHECKING:
     from backbearing.notebook.connection import Notebook
 
-KEYS = {"zone": "clock to go by at sea, as an IANA name; on land the position has its own"}
+KEYS = {
+    "zone": "clock to go by at sea, as an IANA name; on land the position has its own",
+    "start": "where walks begin: a coordinate, a name or a waypoint",
+    "drive": "how long the drive from home to the start takes, as 40min",
+}
 
 
 def get_setting(notebook: Notebook, key: str) -> str | None:

@@ -68,13 +68,22 @@ def records_by_another_clock(notebook: Notebook, before: str | None) -> Reread:
 def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Setting, ...]:
     """Set a setting, or take it back with None, and answer what it now is.
 
-    Raises BadInput for an unknown key or a value that means nothing.
+    Raises BadInput for an unknown key or a value that means nothing, NotFound for a place that
+    is not on record.
     """
     from backbearing.notebook.settings import set_setting
     from backbearing.places.zones import zone
 
     if key == "zone" and value is not None:
         value = zone(value.strip()).key
+    if key == "start" and value is not None:
+        from backbearing.plans.locate import locate
+
+        locate(notebook, value)
+    if key == "drive" and value is not None:
+        from backbearing.places.lengths import read_duration_s
+
+        read_duration_s(value, where="drive")
     with notebook.writing():
         set_setting(notebook, key, value)
     return show_settings(notebook, key)
@@ -87,3 +96,17 @@ def zone_setting(notebook: Notebook | None) -> str | None:
     from backbearing.notebook.settings import get_setting
 
     return get_setting(notebook, "zone")
+
+
+def start_setting(notebook: Notebook) -> str | None:
+    """Where walks begin, as it was written; None where it is not set."""
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "start")
+
+
+def drive_setting(notebook: Notebook) -> str | None:
+    """How long the drive to the start takes, as it was written; None where it is not set."""
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "drive")

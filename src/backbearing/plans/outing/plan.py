@@ -1,0 +1,426 @@
+"""An outing from door to door: one light window, the ways there and back, the clock of it all.
+
+The ways and what their legs are like are found once; each candidate window then needs its clock
+only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from backbearing.errors import BadInput, quoted
+from backbearing.places.zones import local, zone_name
+from backbearing.plans.approach import Going, approach
+from backbearing.plans.light import best_light
+from backbearing.plans.light.sky import Sky
+from backbearing.plans.outing.answer import (
+    BackLeg,
+    Budget,
+    OtherDay,
+    OutingAnswer,
+    OutLeg,
+    SunOnGround,
+)
+from backbearing.plans.outing.day import (
+    A_PLATE_S,
+    ASSUMED_EXPOSURE_S,
+    Day,
+    Needs,
+    Walk,
+    at,
+    day_of,
+    maybe,
+    short_of,
+    times_of,
+)
+from backbearing.plans.outing.ground import TREES_REACH_M, LegGround, grounds_of
+from backbearing.plans.outing.near import Other, others_near
+from backbearing.plans.outing.seconds import Exposures
+from backbearing.plans.pace import pace_of
+from backbearing.plans.settings import zone_setting
+from backbearing.plans.sunsince import in_sun_since
+from backbearing.records import Place
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.expose.seconds import Setup
+    from backbearing.records import Approach, CameraPosition, LightWindow, Subject
+
+COMING_DAYS = 28  # looked at where no day is given
+SEARCH_DAYS = 60  # for the next day that works
+MOST_CLOCKS = 120  # windows looked at in one question
+CAUTIONS = (
+    "Times are estimates. Weather, avalanche, ice, water level, tides and closures are outside "
+    "this tool; local rules and trained judgement come first.",
+    "Under cloud it is dark earlier. Never look at the sun through a lens, a finder or a loupe.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked of an outing, as it was read.
+
+    start: where the walk begins. day: None takes the best window of the coming weeks with which
+    the outing works. number: which window, counted from 1 in the order of `light`; None takes
+    the first that works.
+    """
+
+    start: Place
+    start_name: str
+    day: date | None
+    number: int | None
+    needs: Needs
+    going: Going
+    pace: str | None
+    setup: Setup | None
+
+
+def outing(
+    notebook: Notebook,
+    name: str,
+    question: Question,
+    *,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> OutingAnswer:
+    """When to leave, to be set up, to turn back, for a subject's light, and what else is near?
+
+    now: an aware instant; nobody leaves before it, and of a window that has begun only the rest
+    counts. Deadlines hold at the slow pace. Where the day cannot work, `short` says what is
+    missing and by how much, and `next_day` names the next that works, within 60 days.
+
+    Raises BadInput where there is no light as wanted, no way, no ground known at an end, or the
+    numbers mean nothing, and NotFound for unknown names, NotebookError.
+    """
+    from backbearing.notebook.subjects import find_subject, list_camera_positions
+
+    tell = progress or (lambda line: None)
+    subject = find_subject(notebook, name)
+    cameras = list_camera_positions(notebook, subject.id)
+    zone = zone_name(
+        subject.place.latitude_deg, subject.place.longitude_deg, zone_setting(notebook)
+    )
+    today = local(now, zone).date()
+    tell(f"light at {subject.name}")
+    first, last = question.day or today, question.day or _on(today, COMING_DAYS - 1)
+    windows = _windows(notebook, subject, first, last, now, today)
+    if not windows:
+        raise _no_light(notebook, subject, first, last, now, today)
+    if question.number is not None and question.number > len(windows):
+        raise BadInput(
+            f"there {'is' if len(windows) == 1 else 'are'} {len(windows)} "
+            f"light window{'' if len(windows) == 1 else 's'} at {quoted(subject.name)} "
+            f"{'that day' if question.day else f'in the coming {COMING_DAYS} days'}",
+            where="--window",
+            remedy=f"give a number from 1 to {len(windows)}, or leave it out",
+        )
+    chosen = windows[question.number - 1] if question.number is not None else windows[0]
+    camera = _camera(cameras, chosen)
+    # one way serves one camera position
+    windows = [each for each in windows if _camera(cameras, each) is camera]
+    pace = pace_of(notebook, question.pace, progress=progress)
+    here = camera.place if camera is not None else subject.place
+    way = approach(
+        notebook,
+        question.start,
+        here,
+        on=chosen.day,
+        pace=pace,
+        going=question.going,
+        start_name=question.start_name,
+        end_name=_end_name(subject, camera),
+        progress=progress,
+    )
+    tell("the sky over each leg")
+    grounds = grounds_of(notebook, [*way.out, *way.back], progress)
+    walk = Walk(
+        out=way.out,
+        back=way.back,
+        out_ground=tuple(grounds[: len(way.out)]),
+        back_ground=tuple(grounds[len(way.out) :]),
+    )
+    exposures = Exposures(notebook, question.setup)
+    clocks = _Clocks(subject, walk, question.needs, exposures, now)
+    day = clocks.of(chosen)
+    if question.number is None:
+        day = next((each for each in map(clocks.of, windows[:MOST_CLOCKS]) if each.works), day)
+    sought_until, next_day = None, None
+    if not day.works:
+        tell("the next day that works")
+        sought_until = _on(max(day.window.day, today), SEARCH_DAYS)
+        later = _windows(
+            notebook, subject, max(_on(day.window.day, 1), today), sought_until, now, today
+        )
+        later = [each for each in later if _camera(cameras, each) is camera]
+        later.sort(key=lambda each: each.start)
+        next_day = _next_day(map(clocks.of, later[:MOST_CLOCKS]), question.needs)
+    tell("what else is near")
+    near = others_near(
+        notebook,
+        here,
+        day,
+        _others(notebook, subject, day.window.day, now, today),
+        needs=question.needs,
+        pace=pace,
+        going=question.going,
+        exposures=exposures,
+    )
+    exposure = exposures.at(subject, day.window.best, day.window.sky)
+    times = times_of(day, question.needs)
+    clock = day.clock
+    return OutingAnswer(
+        subject=subject.name,
+        camera_position=camera.name if camera is not None else "",
+        zone=zone,
+        day=day.window.day,
+        start_name=question.start_name,
+        window=day.window,
+        window_begun=day.window.start <= now + timedelta(minutes=1) and day.window.end > now,
+        works=day.works,
+        times=times,
+        slack_start_s=max(0.0, clock.leave_by - clock.leave),
+        slack_away_s=None if times.away_by is None else max(0.0, clock.away_by - clock.away),
+        out=tuple(_out_legs(walk, day)),
+        back=tuple(_back_legs(walk, day)),
+        short=short_of(day),
+        next_day=next_day,
+        sought_until=sought_until,
+        near=near,
+        batch=question.setup.batch.name if question.setup is not None else "",
+        f_number=question.setup.f_number if question.setup is not None else None,
+        exposure=exposure,
+        budget=Budget(
+            drive_s=question.needs.drive_s,
+            set_up_s=question.needs.ready_s,
+            plates=question.needs.plates,
+            exposure_s=day.exposure_s,
+            exposing_s=day.demand.exposing_s,
+            pack_s=question.needs.pack_s,
+            margin_s=clock.margin_s,
+        ),
+        way=way,
+        blocked=subject.blocked,
+        next_time=subject.next_time,
+        loaded=_loaded(notebook),
+        rests_on=tuple(_rests_on(question, day, walk, way, exposure is not None)),
+        cautions=CAUTIONS,
+    )
+
+
+# ---------------------------------------------------------------- windows and days
+
+
+class _Clocks:
+    """The clocks of a subject's windows: one way, one set of needs."""
+
+    def __init__(
+        self, subject: Subject, walk: Walk, needs: Needs, exposures: Exposures, now: datetime
+    ) -> None:
+        self.subject = subject
+        self.walk = walk
+        self.needs = needs
+        self.exposures = exposures
+        self.now = now
+
+    def of(self, window: LightWindow) -> Day:
+        """The clock of one window."""
+        exposure_s = self.needs.exposure_s
+        if exposure_s is None:
+            one = self.exposures.at(self.subject, window.best, window.sky)
+            exposure_s = ASSUMED_EXPOSURE_S if one is None else one.high_s
+        # a day gone by is planned as it might have been
+        now = self.now if window.end >= self.now else None
+        return day_of(self.walk, window, self.needs, exposure_s=exposure_s, now=now)
+
+
+def _on(day: date, days: int) -> date:
+    try:
+        return day + timedelta(days=days)
+    except OverflowError:
+        return date.max
+
+
+def _windows(
+    notebook: Notebook, subject: Subject, first: date, last: date, now: datetime, today: date
+) -> list[LightWindow]:
+    """A subject's windows in the order of `light`, those over already left out."""
+    found = best_light(
+        notebook,
+        [subject.name],
+        start=first,
+        end=last,
+        earliest_at=now if first == today else None,
+    )
+    return list(found.windows)
+
+
+def _no_light(
+    notebook: Notebook, subject: Subject, first: date, last: date, now: datetime, today: date
+) -> BadInput:
+    """Why there is no light, and when there is."""
+    when = f"on {first}" if first == last else f"from {first} to {last}"
+    later = _windows(
+        notebook, subject, max(_on(last, 1), today), _on(max(last, today), SEARCH_DAYS), now, today
+    )
+    coming = min((each.day for each in later), default=None)
+    return BadInput(
+        f"{quoted(subject.name)} has no light as wanted {when}",
+        where="--date",
+        remedy=f"the next is on {coming}"
+        if coming is not None
+        else f"nor in the {SEARCH_DAYS} days after; 'backbearing light' with its name says why",
+    )
+
+
+def _next_day(days: Iterator[Day], needs: Needs) -> OtherDay | None:
+    for day in days:
+        if day.works:
+            return OtherDay(day=day.window.day, window=day.window, times=times_of(day, needs))
+    return None
+
+
+def _others(
+    notebook: Notebook, subject: Subject, day: date, now: datetime, today: date
+) -> list[Other]:
+    """All other subjects that have light on a day, with where one stands for each."""
+    from backbearing.notebook.subjects import list_camera_positions, list_subjects
+
+    found = best_light(notebook, [], start=day, end=day, earliest_at=now if day == today else None)
+    windows: dict[str, list[LightWindow]] = {}
+    for window in found.windows:
+        windows.setdefault(window.subject, []).append(window)
+    cameras: dict[int | None, list[CameraPosition]] = {}
+    for camera in list_camera_positions(notebook):
+        cameras.setdefault(camera.subject_id, []).append(camera)
+    others = []
+    for other in list_subjects(notebook):
+        if other.id == subject.id or other.name not in windows:
+            continue
+        stand = _camera(cameras.get(other.id, []), windows[other.name][0])
+        others.append(
+            Other(
+                subject=other,
+                place=other.place if stand is None else stand.place,
+                windows=tuple(windows[other.name]),
+            )
+        )
+    return others
+
+
+def _camera(cameras: Sequence[CameraPosition], window: LightWindow) -> CameraPosition | None:
+    """The camera position of a window; the first where it names none."""
+    named = (each for each in cameras if each.name == window.camera_position)
+    return next(named, cameras[0] if cameras else None)
+
+
+def _end_name(subject: Subject, camera: CameraPosition | None) -> str:
+    return subject.name if camera is None else f"{subject.name}, camera position {camera.name}"
+
+
+def _loaded(notebook: Notebook) -> tuple[str, ...]:
+    from backbearing.notebook.plates import list_plates
+
+    return tuple(
+        f"{plate.holder} {plate.side}: {plate.batch}"
+        for plate in list_plates(notebook)
+        if plate.state == "loaded"
+    )
+
+
+# ---------------------------------------------------------------- legs
+
+
+def _out_legs(walk: Walk, day: Day) -> Iterator[OutLeg]:
+    clock, begin = day.clock, day.clock.leave
+    for number, (leg, ground) in enumerate(zip(walk.out, walk.out_ground, strict=True)):
+        passed = begin + ground.foot_share * leg.usual_s
+        begin = clock.arrive_usual[number]
+        yield OutLeg(
+            leg=leg,
+            needs_light=leg.rough,
+            usable_from=maybe(day.out_light[number][0]),
+            arrive_usual=at(clock.arrive_usual[number]),
+            arrive_slow=at(clock.arrive_slow[number]),
+            pass_by=at(clock.pass_by[number]),
+            turn_back=maybe(clock.turn_back[number]),
+            sun=_sun(ground, passed, day.window.zone),
+        )
+
+
+def _back_legs(walk: Walk, day: Day) -> Iterator[BackLeg]:
+    clock, begin = day.clock, day.clock.away
+    month = local(day.window.best, day.window.zone).month
+    for number, (leg, ground) in enumerate(zip(walk.back, walk.back_ground, strict=True)):
+        passed = begin + ground.foot_share * leg.usual_s
+        begin = clock.back_usual[number]
+        yield BackLeg(
+            leg=leg,
+            needs_light=leg.rough,
+            usable_until=maybe(day.back_light[number][1]),
+            sky_view=round(ground.sky_view, 3),
+            canopy_stops=ground.stops(month),
+            arrive_usual=at(clock.back_usual[number]),
+            arrive_slow=at(clock.back_slow[number]),
+            sun=_sun(ground, passed, day.window.zone),
+        )
+
+
+def _sun(ground: LegGround, passed: float, zone: str) -> SunOnGround | None:
+    if ground.foot_skyline is None:
+        return None
+    latitude, longitude = ground.foot
+    place = Place(
+        latitude_deg=latitude, longitude_deg=longitude, error_m=0.0, error_basis="on the way"
+    )
+    sky = Sky(skyline=ground.foot_skyline, error_deg=None)
+    found = in_sun_since(sky, place, at(passed), zone)
+    return SunOnGround(
+        latitude_deg=round(latitude, 6),
+        longitude_deg=round(longitude, 6),
+        what=ground.foot_what,
+        passed_at=at(passed),
+        in_sun=found.in_sun,
+        since=found.since,
+        until=found.until,
+    )
+
+
+# ---------------------------------------------------------------- what it rests on
+
+
+def _rests_on(
+    question: Question, day: Day, walk: Walk, way: Approach, by_batch: bool
+) -> Iterator[str]:
+    needs = question.needs
+    if question.day is None and question.number is None:
+        yield f"the best light of the coming {COMING_DAYS} days with which a day works"
+    yield from (f"light: {each}" for each in day.window.rests_on)
+    yield from way.rests_on
+    margin = (
+        "as given" if needs.margin_s is not None else "half an hour or a quarter of the way out"
+    )
+    yield f"{day.clock.margin_s / 60.0:.0f} min in hand before each limit ({margin})"
+    yield (
+        f"{needs.ready_s / 60.0:.0f} min to set up and {needs.pack_s / 60.0:.0f} to pack, "
+        f"{A_PLATE_S / 60.0:.0f} more for each further plate: common practice, no source"
+    )
+    if needs.exposure_s is None:
+        yield (
+            "exposures by the batch at the long end of their range"
+            if by_batch
+            else f"exposures of {ASSUMED_EXPOSURE_S:.0f} s assumed: name a batch or --exposure"
+        )
+    rough = [leg for leg in (*walk.out, *walk.back) if leg.rough]
+    if rough:
+        yield (
+            "rough, trackless and water legs only by usable light, 3.4 lx at their darkest place "
+            "under a clear sky (Circular 171); paths by torch"
+        )
+    if any(ground.trees is not None for ground in (*walk.out_ground, *walk.back_ground)):
+        yield f"trees on record at a subject taken to stand within {TREES_REACH_M:.0f} m of it"
+    if any(each.foot_skyline is None for each in (*walk.out_ground, *walk.back_ground)):
+        yield "open sky assumed where no terrain is known: under walls it is dark earlier"

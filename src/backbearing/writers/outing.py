@@ -1,0 +1,250 @@
+"""An outing in words: six clock times first, then legs with their deadlines, then the rest."""
+
+from __future__ import annotations
+
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from backbearing.places.words import degrees_text, metres_text
+from backbearing.places.zones import clock_name, clock_text, local
+from backbearing.writers.expose import range_text
+from backbearing.writers.text import clean, table
+from backbearing.writers.way import leg_remark
+from backbearing.writers.words import day_text, duration_text, plus_minus_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+
+    from backbearing.plans.outing import OutingAnswer
+    from backbearing.plans.outing.answer import Near, Short, SunOnGround
+
+_WIDE = 100
+
+
+def outing_text(answer: OutingAnswer) -> str:
+    """The day on one screen."""
+    return "\n".join(_lines(answer))
+
+
+def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
+    """The six times to go by: what, the clock, and what else is to be known of it."""
+    times, window = answer.times, answer.window
+
+    def clock(at: datetime | None) -> str:
+        return _clock(answer, at)
+
+    home = "" if times.leave_home else "no drive given: --drive 40min"
+    away = f"by plan {clock(times.away)}"
+    if times.away_by is None:
+        away = "by plan; no limit and no leg that needs light"
+    limit = "" if times.back_limit is None else f"; limit {clock(times.back_limit)}"
+    light = f"{clock(window.start)}–{clock(window.end)}"
+    return (
+        ("leave home", clock(times.leave_home), home),
+        (
+            "leave start",
+            clock(times.leave_start),
+            f"{answer.start_name}; at the latest {clock(times.leave_start_by)}",
+        ),
+        ("be set up by", clock(times.set_up_by), "at the slow pace"),
+        (
+            "light",
+            light,
+            f"{plus_minus_text(window)}, best {clock(window.best)}; expose "
+            f"{clock(times.expose)}, begin by {clock(times.expose_by)}",
+        ),
+        ("away by", clock(times.away_by or times.away), away),
+        ("back by", clock(times.back_by), f"usually {clock(times.back_usual)}{limit}"),
+    )
+
+
+def short_text(answer: OutingAnswer, short: Short) -> str:
+    """What is short and by how much: 'usable light on leg 2 of the way back: short by 25 min'."""
+    by = "there is none" if short.short_s is None else f"short by {duration_text(short.short_s)}"
+    if short.what == "window":
+        return f"the light lasts too short for the exposures: {by}"
+    if short.what == "arrival":
+        begun = " (it has begun already)" if answer.window_begun else ""
+        return f"ready too late for the light{begun}: {by}"
+    if short.what == "back by":
+        return f"back at the start by {_clock(answer, answer.times.back_limit)}: {by}"
+    out = short.what == "light on the way out"
+    legs = answer.out if out else answer.back
+    end = legs[short.leg - 1].leg.end_name if short.leg else ""
+    return f"usable light on leg {short.leg} of the way {'out' if out else 'back'}, to {end}: {by}"
+
+
+def sun_text(sun: SunOnGround | None, zone: str) -> str:
+    """Whether a leg's critical ground is in sun when passed: 'in sun since 08:40'."""
+    if sun is None:
+        return ""
+    if sun.in_sun:
+        return "in sun" if sun.since is None else f"in sun since {clock_text(sun.since, zone)}"
+    if sun.since is not None:
+        return f"in shade since {clock_text(sun.since, zone)}"
+    if sun.until is not None:
+        return f"in shade until {clock_text(sun.until, zone)}"
+    return "in shade all day"
+
+
+def near_text(near: Near) -> str:
+    """Which way and how far: '248° (254M), 340 m, 8 min on foot'."""
+    compass = near.bearing_magnetic_deg
+    magnetic = "" if compass is None else f" ({degrees_text(compass)[:-1]}M)"
+    return f"{degrees_text(near.bearing_true_deg)}{magnetic}"
+
+
+def _lines(answer: OutingAnswer) -> Iterator[str]:
+    yield _folded(
+        f"{answer.subject}, {day_text(answer.day)}, from {answer.start_name}; clock of "
+        f"{clock_name(answer.zone)}"
+    )
+    yield ""
+    for what, clock, remark in six_times(answer):
+        yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
+    yield ""
+    if not answer.works:
+        yield "This day does not work:"
+        for short in answer.short:
+            yield _folded(f"- {short_text(answer, short)}", "  ")
+        yield _folded(_next_day_text(answer))
+        yield ""
+    if answer.window.doubtful:
+        yield _folded(
+            f"Doubtful light: the window is shorter than twice its ± "
+            f"({plus_minus_text(answer.window)}); it may not be there at all."
+        )
+    if answer.window.sky == "overcast":
+        yield "This window is one for an overcast sky."
+    if answer.works:
+        slack = f"In hand: {duration_text(answer.slack_start_s)} at the start"
+        if answer.slack_away_s is not None:
+            slack += f", {duration_text(answer.slack_away_s)} at the subject"
+        yield f"{slack}; {duration_text(answer.budget.margin_s)} of margin kept besides."
+    yield _folded(_exposures_text(answer))
+    if answer.blocked:
+        yield _folded(f"Blocked last time: {answer.blocked}")
+    if answer.next_time:
+        yield _folded(f"Next time: {answer.next_time}")
+    yield ""
+    yield from _legs(answer)
+    if answer.near:
+        yield ""
+        yield from _near(answer)
+    yield ""
+    yield "Rests on:"
+    for words in answer.rests_on:
+        yield _folded(words, "  ")
+    for words in answer.cautions:
+        yield _folded(words)
+
+
+def _legs(answer: OutingAnswer) -> Iterator[str]:
+    head = ["leg", "out to", "arrive", "slow", "pass by", "turn back", "sun on the steepest", ""]
+    rows = []
+    for number, one in enumerate(answer.out, start=1):
+        rows.append(
+            [
+                str(number),
+                one.leg.end_name,
+                _clock(answer, one.arrive_usual),
+                _clock(answer, one.arrive_slow),
+                _clock(answer, one.pass_by),
+                _clock(answer, one.turn_back) if one.turn_back else "–",
+                _foot_text(one.sun, answer.zone),
+                leg_remark(one.leg),
+            ]
+        )
+    yield table(head, rows, right=[0])
+    yield ""
+    head = ["leg", "back to", "arrive", "slow", "usable light until", "sun on the steepest", ""]
+    rows = []
+    for number, back in enumerate(answer.back, start=1):
+        until = _clock(answer, back.usable_until) if back.usable_until else "–"
+        under = f", {back.sky_view:.0%} of the sky"
+        under += ", under trees" if back.canopy_stops else ""
+        rows.append(
+            [
+                str(number),
+                back.leg.end_name,
+                _clock(answer, back.arrive_usual),
+                _clock(answer, back.arrive_slow),
+                f"{until}{under}",
+                _foot_text(back.sun, answer.zone),
+                leg_remark(back.leg),
+            ]
+        )
+    yield table(head, rows, right=[0])
+    yield _folded(
+        "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than "
+        "this there, the way home would not be done in time. Both at the slow pace."
+    )
+
+
+def _foot_text(sun: SunOnGround | None, zone: str) -> str:
+    words = sun_text(sun, zone)
+    return f"water: {words}" if words and sun and sun.what == "water crossing" else words
+
+
+def _near(answer: OutingAnswer) -> Iterator[str]:
+    yield "Near, with light before the limit:"
+    head = ["subject", "bearing", "away", "on foot", "light there", "± min", "seconds", ""]
+    rows = [
+        [
+            near.subject,
+            near_text(near),
+            metres_text(near.distance_m),
+            duration_text(near.usual_s),
+            f"{_clock(answer, near.begin)}–{_clock(answer, near.end)}",
+            f"{near.window.plus_minus_min:.0f}" if near.window.plus_minus_min else "–",
+            "" if near.exposure is None else range_text(near.exposure),
+            ("after it" if near.after else "instead of it")
+            + ("; doubtful" if near.window.doubtful else ""),
+        ]
+        for near in answer.near
+    ]
+    yield table(head, rows, right=[2, 3, 5])
+
+
+def _exposures_text(answer: OutingAnswer) -> str:
+    budget = answer.budget
+    plates = "1 plate" if budget.plates == 1 else f"{budget.plates} plates"
+    words = f"{plates} in {duration_text(budget.exposing_s)}, set up in "
+    words += f"{duration_text(budget.set_up_s)}, packed in {duration_text(budget.pack_s)}"
+    if answer.exposure is not None:
+        words += f"; {answer.batch} at f/{answer.f_number:g}: {range_text(answer.exposure)} each"
+    return f"{words}."
+
+
+def _next_day_text(answer: OutingAnswer) -> str:
+    other = answer.next_day
+    if other is None:
+        until = "" if answer.sought_until is None else f" until {day_text(answer.sought_until)}"
+        return f"No day{until} works with these limits."
+    leave = other.times.leave_home or other.times.leave_start
+    which = "home" if other.times.leave_home else "the start"
+    return (
+        f"The next day that works: {day_text(other.day)}, leave {which} at "
+        f"{clock_text(leave, answer.zone)}, light {clock_text(other.window.start, answer.zone)}–"
+        f"{clock_text(other.window.end, answer.zone)} ({plus_minus_text(other.window)})."
+    )
+
+
+def _clock(answer: OutingAnswer, at: datetime | None) -> str:
+    """The clock there, marked where it is that of another day."""
+    if at is None:
+        return "–"
+    days = (local(at, answer.zone).date() - answer.day).days
+    return clock_text(at, answer.zone) + (f" {days:+d}d".replace("-", "−") if days else "")
+
+
+def _folded(text: str, indent: str = "") -> str:
+    return fill(
+        clean(text),
+        _WIDE,
+        initial_indent=indent,
+        subsequent_indent=f"{indent}  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
