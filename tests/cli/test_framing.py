@@ -148,3 +148,27 @@ def test_a_tenth_less_on_the_right_turns_left() -> None:
     assert told["turn"]["way"] == "left"
     turned = math.degrees(math.atan(80 / v) - math.atan(64 / v))
     assert told["turn"]["turn_deg"] == pytest.approx(turned)
+
+
+def test_what_the_plate_takes_is_said_in_metres_and_other_cameras_are_tried(kit: Path) -> None:
+    with open_notebook(kit / "n.gpkg") as notebook, notebook.writing():
+        put_entry(
+            notebook,
+            Camera(
+                name="wide plate",
+                plate_wide_mm=250,
+                plate_high_mm=200,
+                image_wide_mm=240,
+                image_high_mm=190,
+            ),
+        )
+    near = json.loads(run("frame", "low <wall>&", "--distance", "1.5 m", "--level", "--json"))
+    part = near["part"]
+    assert part["tall_m"] == pytest.approx(1.8, abs=0.01)
+    high_m = 100 * 1.5 / near["picture"]["image_distance_mm"]
+    assert part["high_m"] - part["low_m"] <= high_m + 1e-6
+    assert "wide plate" in {other["camera"] for other in near["others"]}
+    told = run("frame", "low <wall>&", "--distance", "1.5 m", "--level")
+    assert "over its foot, of 1.8 m" in told
+    assert "Whether a lens goes on another camera is not on record." in told
+    jsonschema.validate(near, schema("frame"))

@@ -81,9 +81,11 @@ def test_a_margin_within_its_error_is_doubtful() -> None:
 def test_far_enough_is_enough_and_a_tenth_less_is_not(top: float, foot: float) -> None:
     lens = Lens(name="300", focal_mm=300.0)
     view = seen(top, foot)
-    times = back_times(view, PLAIN, lens, upright=False, distance_m=FAR_M)
-    if times is None or times < 1.2:
+    found = back_times(view, PLAIN, lens, upright=False, distance_m=FAR_M)
+    if found is None or found[0] < 1.2:
         return
+    times, there = found
+    assert there.fits == "yes"
 
     def at(k: float) -> str:
         def less(angle: float) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 
 import click
@@ -50,31 +49,22 @@ def command(
     backbearing focus "4 m"
     backbearing focus --near "3 m" --far "12 m" --out focus.html
     """
-    from backbearing.notebook.kit import find_camera, find_lens, load_kit
-    from backbearing.places.apertures import f_number
-    from backbearing.places.lengths import read_length
-    from backbearing.plans.focus import first_of, focus_table
+    from backbearing.plans.focus import ask_focus
     from backbearing.writers.frame import focus_text
     from backbearing.writers.plain import plain
 
     with session.open(readonly=True) as notebook:
-        kit = load_kit(notebook)
-        body = find_camera(notebook, camera) if camera else first_of(kit.cameras, "camera")
-        glass = find_lens(notebook, lens) if lens else first_of(kit.lenses, "lens")
-    planes = [
-        None if text is None else math.inf if text in ("inf", "∞") else read_length(text, where=at)
-        for text, at in ((near, "--near"), (far, "--far"))
-    ]
-    answer = focus_table(
-        body,
-        glass,
-        distances_m=[read_length(text, where="distance") for text in distances],
-        apertures=[f_number(text, glass, where="--aperture") for text in apertures],
-        from_plate=from_plate,
-        enlarged=enlarged,
-        near_m=planes[0],
-        far_m=planes[1],
-    )
+        answer = ask_focus(
+            notebook,
+            distances,
+            camera=camera,
+            lens=lens,
+            apertures=apertures,
+            near=near,
+            far=far,
+            from_plate=from_plate,
+            enlarged=enlarged,
+        )
     if out is not None:
         from backbearing.writers.files import write_atomically
         from backbearing.writers.focussheet import focus_html

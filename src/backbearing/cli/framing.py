@@ -12,7 +12,7 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say
 from backbearing.errors import BadInput, quoted
 
 if TYPE_CHECKING:
-    from backbearing.plans.framing import Side
+    from backbearing.plans.aiming import Side
 
 _LESS = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%? (less|more)(?: (?:on|at))?(?: the)? (\w+)", re.I)
 
@@ -104,7 +104,7 @@ def command(
 
 
 def _less(text: str) -> tuple[Side, float]:
-    from backbearing.plans.framing import SIDES
+    from backbearing.plans.aiming import SIDES
 
     found = _LESS.fullmatch(" ".join(text.split()))
     side = None if found is None else next((s for s in SIDES if s == found[3].lower()), None)

@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING, TypeVar
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models import lens as optics
+from backbearing.places.apertures import f_number
+from backbearing.places.lengths import read_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from backbearing.notebook import Notebook
     from backbearing.records import ApertureMark, Camera, FocusMark, Lens
 
 _DISTANCES_M = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 50.0)
@@ -133,6 +136,43 @@ def focus_table(
         rows=rows,
         between=between,
         remarks=tuple(_remarks(camera, lens, shown, blur)),
+    )
+
+
+def ask_focus(
+    notebook: Notebook,
+    distances: Sequence[str],
+    *,
+    camera: str | None,
+    lens: str | None,
+    apertures: Sequence[str],
+    near: str | None,
+    far: str | None,
+    from_plate: bool = False,
+    enlarged: float | None = None,
+) -> FocusTable:
+    """Read what was typed, take camera and lens from the kit (else the first) and answer.
+
+    Raises BadInput and NotFound as the readers, the kit and `focus_table` do.
+    """
+    from backbearing.notebook.kit import find_camera, find_lens, load_kit
+
+    kit = load_kit(notebook)
+    body = find_camera(notebook, camera) if camera else _first_of(kit.cameras, "camera")
+    glass = find_lens(notebook, lens) if lens else _first_of(kit.lenses, "lens")
+    near_m, far_m = (
+        None if text is None else math.inf if text in ("inf", "∞") else read_length(text, where=at)
+        for text, at in ((near, "--near"), (far, "--far"))
+    )
+    return focus_table(
+        body,
+        glass,
+        distances_m=[read_length(text, where="distance") for text in distances],
+        apertures=[f_number(text, glass, where="--aperture") for text in apertures],
+        from_plate=from_plate,
+        enlarged=enlarged,
+        near_m=near_m,
+        far_m=far_m,
     )
 
 
@@ -298,7 +338,7 @@ def _remarks(
     return told
 
 
-def first_of(entries: Sequence[Piece], kind: str) -> Piece:
+def _first_of(entries: Sequence[Piece], kind: str) -> Piece:
     """The first of a kind on record. Raises NotFound where there is none."""
     if not entries:
         raise NotFound(

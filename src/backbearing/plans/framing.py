@@ -4,31 +4,28 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models import lens as optics
-from backbearing.plans.picture import Fit, Picture, View, back_times, take_picture
+from backbearing.plans.aiming import Side, Turn, turned
+from backbearing.plans.fartherback import ASSUMED_M, DISTANCE_SHARE, FarBack, farther_back
+from backbearing.plans.picture import Fit, Picture, View, take_picture
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Camera, CameraPosition, Lens, Subject
+    from backbearing.records import Camera, CameraPosition, Kit, Lens, Subject
 
 ANGLE_ERROR_DEG = 1.0  # 95 %, of a clinometer read by eye; common practice, no source
-DISTANCE_SHARE = 0.1  # 95 %, of a paced distance; common practice, no source
 SIZE_SHARE = 0.1  # 95 %, of a size on record
 EYE_M = 1.5  # of the lens over the ground at the subject's foot, where no angle says more
-ASSUMED_M = 30.0  # for the image distance alone, where no distance is known
-
-Side = Literal["left", "right", "top", "bottom"]
-SIDES: tuple[Side, ...] = ("left", "right", "top", "bottom")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """Another lens, or the plate turned, that would do from here."""
+    """Another lens or camera, or the plate turned, that would do from here."""
 
     camera: str
     lens: str
@@ -38,26 +35,14 @@ class Alternative:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FarBack:
-    """How far from the subject is far enough."""
+class Part:
+    """What of a subject the plate takes, in metres at its distance (± 10 % like that)."""
 
-    times: float  # the distance now
-    distance_m: float | None  # None where the distance now is not known
-    plus_minus_m: float | None
-    back_m: float | None
-    ground: str  # what is known of the ground there
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
-    """A share of the frame taken away at one side, as a turn of the camera."""
-
-    side: Side
-    share: float
-    turn_deg: float
-    way: Literal["left", "right", "up", "down"]
-    bearing_deg: float | None  # of the camera afterwards, true
-    mm: float
+    low_m: float  # over its foot
+    high_m: float
+    tall_m: float  # the whole of it
+    across_m: float | None  # of its width; None: width not known
+    wide_m: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +70,7 @@ class FrameAnswer:
     view: View
     picture: Picture
     finder_crop: tuple[float, float, float, float]
+    part: Part | None  # None: it fits, or its distance is not known
     farther: FarBack | None
     others: tuple[Alternative, ...]
     turn: Turn | None
@@ -137,29 +123,8 @@ def frame(
 
     level = taken(lens, camera, bool(upright))
     if upright is None and level.fits == "no" and not camera.fixed_way_up:
-        turned = taken(lens, camera, True)
-        level = turned if turned.fits != "no" else level
-    others = []
-    if level.fits != "yes":
-        for glass in kit.lenses:
-            for turned_way in (False, True):
-                if turned_way and camera.fixed_way_up:
-                    continue
-                if glass.name == lens.name and turned_way == level.upright:
-                    continue
-                if distance is not None and distance * 1000 <= glass.focal_mm:
-                    continue
-                got = taken(glass, camera, turned_way)
-                if got.fits != "no":
-                    others.append(
-                        Alternative(
-                            camera=camera.name,
-                            lens=glass.name,
-                            upright=turned_way,
-                            way=got.way,
-                            fits=got.fits,
-                        )
-                    )
+        on_end = taken(lens, camera, True)
+        level = on_end if on_end.fits != "no" else level
     bearing = None
     if position is not None:
         if position.left_edge and position.right_edge:
@@ -177,9 +142,22 @@ def frame(
         view=view,
         picture=level,
         finder_crop=camera.finder_crop,
-        farther=_farther(view, camera, lens, level, distance, margin),
-        others=tuple(others),
-        turn=_turn(level, less, bearing),
+        part=None if level.fits == "yes" else _part(view, level, distance),
+        farther=farther_back(
+            notebook,
+            view,
+            camera,
+            lens,
+            level,
+            distance_m=distance,
+            margin=margin,
+            place=None if position is None else position.place,
+            bearing_deg=bearing,
+        ),
+        others=()
+        if level.fits == "yes"
+        else tuple(_alternatives(kit, camera, lens, level.upright, taken)),
+        turn=turned(level, camera, less, bearing),
         sky=_sky(notebook, position, bearing, level),
         rests_on=tuple(rests_on),
     )
@@ -215,7 +193,8 @@ def view_of(
         if not top > foot:
             raise BadInput("the top does not lie above the foot", where="top")
         error_top = error_foot = ANGLE_ERROR_DEG
-        rests_on.append(f"height by the angles {top:g}° and {foot:g}° ± {ANGLE_ERROR_DEG:g}°")
+        angles = f"{top:g}° and {foot:g}°".replace("-", "−")
+        rests_on.append(f"height by the angles {angles} ± {ANGLE_ERROR_DEG:g}°")
     elif subject.tall_m is not None and distance_m is not None:
         up = subject.tall_m - EYE_M
         if top is not None:
@@ -273,77 +252,53 @@ def _deg(slope: float) -> float:
     return math.degrees(math.atan(slope))
 
 
-def _farther(
-    view: View,
+def _part(view: View, picture: Picture, distance_m: float | None) -> Part | None:
+    """What of it is on the plate; None without a distance, or where the camera is tilted."""
+    if distance_m is None or picture.tilt_deg:
+        return None
+    scale = distance_m / picture.image_distance_mm  # m on its face in a mm of the plate
+    half_high = picture.high_mm / 2.0
+    low = max(-half_high, picture.foot_mm) - picture.foot_mm
+    high = min(half_high, picture.top_mm) - picture.foot_mm
+    wide = None
+    if picture.left_mm is not None and picture.right_mm is not None:
+        wide = (picture.right_mm - picture.left_mm) * scale
+    return Part(
+        low_m=low * scale,
+        high_m=max(low, high) * scale,
+        tall_m=(picture.top_mm - picture.foot_mm) * scale,
+        across_m=None if wide is None else min(wide, picture.wide_mm * scale),
+        wide_m=wide,
+    )
+
+
+def _alternatives(
+    kit: Kit,
     camera: Camera,
     lens: Lens,
-    picture: Picture,
-    distance_m: float | None,
-    margin: float,
-) -> FarBack | None:
-    if picture.fits == "yes":
-        return None
-    times = back_times(
-        view,
-        camera,
-        lens,
-        upright=picture.upright,
-        distance_m=distance_m if distance_m is not None else ASSUMED_M,
-        margin=margin,
-    )
-    if times is None:
-        return None
-    ground = "whether one can stand there is not on record; look at the map before counting on it"
-    if distance_m is None:
-        return FarBack(times=times, distance_m=None, plus_minus_m=None, back_m=None, ground=ground)
-    rise = math.tan(math.radians(view.top_deg)) - math.tan(math.radians(view.foot_deg))
-    of_angle = math.radians(math.hypot(view.error_top_deg, view.error_foot_deg)) / rise
-    return FarBack(
-        times=times,
-        distance_m=times * distance_m,
-        plus_minus_m=times * distance_m * math.hypot(of_angle, DISTANCE_SHARE),
-        back_m=(times - 1.0) * distance_m,
-        ground=ground,
-    )
-
-
-def _turn(
-    picture: Picture, less: tuple[Side, float] | None, bearing_deg: float | None
-) -> Turn | None:
-    if less is None:
-        return None
-    side, share = less
-    if not -0.9 <= share <= 0.9 or share == 0.0:
-        raise BadInput("is not between 1 and 90 %", where="--less")
-    across = side in ("left", "right")
-    length = picture.wide_mm if across else picture.high_mm
-    turned = optics.turn_deg(length, abs(share), picture.image_distance_mm)
-    away: dict[Side, Literal["left", "right", "up", "down"]] = {
-        "left": "right",
-        "right": "left",
-        "top": "down",
-        "bottom": "up",
-    }
-    towards: dict[Side, Literal["left", "right", "up", "down"]] = {
-        "left": "left",
-        "right": "right",
-        "top": "up",
-        "bottom": "down",
-    }
-    way = away[side] if share > 0 else towards[side]
-    if share < 0:
-        turned = -optics.turn_deg(length, share, picture.image_distance_mm)
-    new = None
-    if across and bearing_deg is not None:
-        new = (bearing_deg + (turned if way == "right" else -turned)) % 360.0
-    return Turn(
-        side=side,
-        share=share,
-        turn_deg=turned,
-        way=way,
-        bearing_deg=new,
-        mm=abs(share) * length,
-    )
+    upright: bool,
+    taken: Callable[[Lens, Camera, bool], Picture],
+) -> Iterator[Alternative]:
+    """Other lenses, the plate turned, other cameras: what holds it from here, this camera first."""
+    for body in sorted(kit.cameras, key=lambda each: each.name != camera.name):
+        for glass in kit.lenses:
+            for turned_way in (False, True):
+                if turned_way and body.fixed_way_up:
+                    continue
+                if (body.name, glass.name, turned_way) == (camera.name, lens.name, upright):
+                    continue
+                try:
+                    got = taken(glass, body, turned_way)
+                except BadInput:  # nearer than this lens's focal length
+                    continue
+                if got.fits != "no":
+                    yield Alternative(
+                        camera=body.name,
+                        lens=glass.name,
+                        upright=turned_way,
+                        way=got.way,
+                        fits=got.fits,
+                    )
 
 
 def _sky(

@@ -129,13 +129,13 @@ def back_times(
     upright: bool,
     distance_m: float,
     margin: float = 0.0,
-) -> float | None:
-    """How many times the distance holds the subject surely, over level ground?
+) -> tuple[float, Picture] | None:
+    """How many times the distance holds the subject surely, over level ground; and how?
 
     None where even fifty times would not.
     """
 
-    def fits(times: float) -> bool:
+    def taken(times: float) -> Picture:
         seen = View(
             top_deg=_shrunk(view.top_deg, times),
             foot_deg=_shrunk(view.foot_deg, times),
@@ -146,10 +146,12 @@ def back_times(
             error_foot_deg=view.error_foot_deg / times,
             error_side_deg=view.error_side_deg / times,
         )
-        got = take_picture(
+        return take_picture(
             seen, camera, lens, upright=upright, distance_m=distance_m * times, margin=margin
         )
-        return got.fits == "yes"
+
+    def fits(times: float) -> bool:
+        return taken(times).fits == "yes"
 
     low, high = 1.0, 1.0
     while not fits(high):
@@ -159,7 +161,7 @@ def back_times(
     for _ in range(12):
         middle = (low + high) / 2.0
         low, high = (low, middle) if fits(middle) else (middle, high)
-    return high
+    return high, taken(high)
 
 
 def _shrunk(angle_deg: float, times: float) -> float:

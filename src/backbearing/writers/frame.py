@@ -9,9 +9,12 @@ from backbearing.places.words import metres_text
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
+    from backbearing.plans.aiming import Turn
+    from backbearing.plans.fartherback import FarBack
     from backbearing.plans.focus import Depth, FocusTable
-    from backbearing.plans.framing import FrameAnswer
+    from backbearing.plans.framing import FrameAnswer, Part
 
+_OTHERS = 5  # named in words
 _FITS = {"yes": "It fits", "doubtful": "It may just fit", "no": "It does not fit"}
 
 
@@ -65,29 +68,42 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
     yield way_sentence(answer)
     if picture.fits != "yes" and (picture.holds_height < 0.995 or (picture.holds_width or 1) < 1):
         wide = "" if picture.holds_width is None else f", {picture.holds_width:.0%} of its width"
-        yield f"From here the plate takes {picture.holds_height:.0%} of its height{wide}."
+        yield (
+            f"From here the plate takes {picture.holds_height:.0%} of its height{wide}"
+            f"{_part_words(answer.part)}."
+        )
     if answer.farther is not None:
         far = answer.farther
         if far.distance_m is not None and far.back_m is not None:
-            off = metres_text(far.plus_minus_m or 0.0)
+            off = metres_text(max(1.0, round(far.plus_minus_m or 0.0)))
             yield (
-                f"Far enough: {metres_text(far.distance_m)} ± {off}"
-                f" from it, {metres_text(far.back_m)} farther back; {far.ground}."
+                f"Far enough: {metres_text(far.distance_m)} ± {off} from it, "
+                f"{metres_text(far.back_m)} farther back{_tilt_there(far)}; {far.ground}."
             )
         else:
-            yield f"Far enough: {far.times:.1f} times the distance now; {far.ground}."
-    for other in answer.others:
+            yield (
+                f"Far enough: {far.times:.1f} times the distance now{_tilt_there(far)}; "
+                f"{far.ground}."
+            )
+    offered = sorted(answer.others, key=lambda other: other.fits != "yes")
+    for other in offered[:_OTHERS]:
+        body = "" if other.camera == answer.camera else f"{other.camera} with "
         plate = "upright" if other.upright else "level"
         sure = "" if other.fits == "yes" else " (doubtful)"
-        yield f"Would do from here: {other.lens}, plate {plate}, {other.way}{sure}."
+        yield f"Would do from here: {body}{other.lens}, plate {plate}, {other.way}{sure}."
+    if len(offered) > _OTHERS:
+        yield f"{len(offered) - _OTHERS} more would do; --json lists them."
+    if any(other.camera != answer.camera for other in offered[:_OTHERS]):
+        yield "Whether a lens goes on another camera is not on record."
     if picture.fits != "yes" and not answer.others:
-        yield "Nothing else in the kit holds all of it from here with this camera."
+        yield "Nothing else in the kit holds all of it from here."
     if answer.turn is not None:
         turn = answer.turn
         bearing = "" if turn.bearing_deg is None else f", to {turn.bearing_deg:03.0f}° true"
         yield (
             f"{abs(turn.share):.0%} {'less' if turn.share > 0 else 'more'} on the {turn.side}: "
-            f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)."
+            f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)"
+            f"{_front_words(turn)}."
         )
     if answer.sky is not None:
         sky = answer.sky
@@ -109,7 +125,7 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
                 m.side,
                 f"{m.mm:.0f}".replace("-", "−"),
                 f"{m.plus_minus_mm:.0f}",
-                f"{100 * m.share:.0f}",
+                f"{100 * m.share:.0f}".replace("-", "−"),
             )
             for m in picture.margins
         ],
@@ -117,6 +133,30 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
     )
     yield ""
     yield f"Rests on: {'; '.join(answer.rests_on)}."
+
+
+def _part_words(part: Part | None) -> str:
+    if part is None:
+        return ""
+    words = f": {part.low_m:.1f} to {part.high_m:.1f} m over its foot, of {part.tall_m:.1f} m"
+    if part.across_m is not None and part.wide_m is not None and part.across_m < part.wide_m:
+        words += f", and {part.across_m:.1f} m of its {part.wide_m:.1f} m across"
+    return f"{words} (± 10 %, as its distance)"
+
+
+def _tilt_there(far: FarBack) -> str:
+    """A distance that counts on the camera being tilted says so."""
+    if far.way.startswith("tilted"):
+        return f", with the camera {far.way} {abs(far.tilt_deg):.1f}° there"
+    return f", with {far.way} there" if far.way != "level" else ""
+
+
+def _front_words(turn: Turn) -> str:
+    if not turn.by_front:
+        return ""
+    moved = {"left": "shift the front left", "right": "shift the front right"}
+    words = moved.get(turn.way, "raise the front" if turn.way == "up" else "lower the front")
+    return f", or {words} as far and leave the camera"
 
 
 def sharp_words(depth: Depth) -> str:
