@@ -17,6 +17,8 @@ They are raised at the edge where the bad input came in. The command line prints
 
 from __future__ import annotations
 
+from typing import Any
+
 # join or part letters of Persian, of Indian scripts and of emoji; they neither move nor turn text
 JOINERS = "\u200c\u200d"
 
@@ -43,9 +45,19 @@ class BackbearingError(Exception):
         self.remedy = remedy
         super().__init__(what, where, remedy)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """As it crosses from one process to another, which calls no `__init__`."""
+        return _again, (type(self), self.args), dict(self.__dict__)
+
     def __str__(self) -> str:
         sentence = f"{self.where}: {self.what}" if self.where else self.what
         return f"{sentence}; {self.remedy}" if self.remedy else sentence
+
+
+def _again(kind: type[BackbearingError], args: tuple[object, ...]) -> BackbearingError:
+    error = kind.__new__(kind)
+    error.args = args
+    return error
 
 
 class BadInput(BackbearingError, ValueError):

@@ -113,6 +113,11 @@ def find_skyline(notebook: Notebook, key: str) -> Skyline | None:
         return None  # another program changed it: it is worked out anew
 
 
+def count_skylines(notebook: Notebook) -> int:
+    """How many skylines are kept."""
+    return int(notebook.rows("SELECT count(*) AS kept FROM skylines")[0]["kept"])
+
+
 def _skyline(fields: dict[str, Any], packed: bytes) -> Skyline:
     import numpy as np
 

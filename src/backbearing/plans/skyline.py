@@ -45,6 +45,7 @@ class Footing:
 
 
 NO_FOOTING = Footing()
+MadeSkyline = tuple[str, float, float, "Skyline"]  # key, latitude, longitude
 
 
 def skyline_at(
@@ -91,13 +92,15 @@ def skylines_for(
     step_deg: float | Sequence[float] = STEP_DEG,
     reach_m: float = REACH_M,
     footings: Sequence[Footing] = (),
+    made: list[MadeSkyline] | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> list[Skyline]:
     """The skylines of spots (latitude, longitude) from the terrain on record, in their order.
 
     step_deg: between azimuths, one for all or one for each spot. Spots that lie beside one
     another are best given in a row: the ground around them is then read once.
-    footings: one for each spot, or none at all.
+    footings: one for each spot, or none at all. made: takes what was worked out, in place of the
+    notebook; `keep_skylines` keeps it.
 
     One that was kept is taken; others are worked out and, where the notebook may be written,
     kept. Where no terrain on record answers, the horizon is taken to be flat and `basis` says
@@ -108,7 +111,7 @@ def skylines_for(
     from backbearing.notebook.terrain import list_layers
 
     layers = list_layers(notebook)
-    desk = _Desk(notebook, layers, eye_height_m, reach_m)
+    desk = _Desk(notebook, layers, eye_height_m, reach_m, made)
     steps = [step_deg] * len(spots) if isinstance(step_deg, float | int) else step_deg
     found = []
     for number, ((latitude_deg, longitude_deg), step, footing) in enumerate(
@@ -117,8 +120,35 @@ def skylines_for(
         if progress is not None and layers and len(spots) > 1:
             progress(f"skylines: {number} of {len(spots)}")
         found.append(desk.skyline(latitude_deg, longitude_deg, step, footing))
-    desk.keep()
+    if made is None:
+        desk.keep()
     return found
+
+
+def keep_skylines(notebook: Notebook, made: Sequence[MadeSkyline]) -> None:
+    """Keep skylines that were worked out elsewhere, where the notebook may be written.
+
+    Raises NotebookError.
+    """
+    from backbearing.notebook.terrain import store_skyline
+
+    if made and not notebook.readonly:
+        with notebook.writing():
+            for one in made:
+                store_skyline(notebook, *one)
+
+
+def bring_layers_up_to_date(notebook: Notebook) -> None:
+    """See once, for all that ask next, which rasters changed, where the notebook may be written.
+
+    Raises NotebookError.
+    """
+    from backbearing.notebook.terrain import list_layers
+
+    desk = _Desk(notebook, list_layers(notebook), EYE_HEIGHT_M, REACH_M, None)
+    for layer in desk.layers:
+        desk.now(layer)
+    desk.keep()
 
 
 def skyline_for(
@@ -198,6 +228,7 @@ class _Desk:
         layers: Sequence[TerrainLayer],
         eye_height_m: float,
         reach_m: float,
+        given: list[MadeSkyline] | None,
     ) -> None:
         self.notebook = notebook
         self.layers = list(layers)
@@ -205,7 +236,8 @@ class _Desk:
         self.reach_m = reach_m
         self.read: tuple[tuple[str, ...], float, float, tuple[Grid, ...]] | None = None
         self.states: dict[str, tuple[TerrainLayer, LayerState]] = {}
-        self.made: list[tuple[str, float, float, Skyline]] = []
+        self.kept_elsewhere = given is not None
+        self.made: list[MadeSkyline] = [] if given is None else given
 
     def skyline(
         self, latitude_deg: float, longitude_deg: float, step_deg: float, footing: Footing
@@ -246,7 +278,7 @@ class _Desk:
             except BadInput as error:
                 return _flat(error.what, step_deg)
             self.made.append((key, latitude_deg, longitude_deg, kept))
-            if len(self.made) >= _KEPT_AT_ONCE:
+            if len(self.made) >= _KEPT_AT_ONCE and not self.kept_elsewhere:
                 self.keep()
         if gone:
             return dataclasses.replace(kept, basis=f"{kept.basis}; {_missing(gone)}")

@@ -2,7 +2,8 @@
 
 `question` reads what was typed; `best` answers it: the minutes of each subject's local days
 (`spot`), its wish over them (`at`, in words `why`, or why not `unmatched`), and all subjects'
-windows in one order (`order`).
+windows in one order (`order`); one share of the subjects at a time (`share`), where it pays in
+several processes (`processes`).
 """
 
 from backbearing.plans.light.best import (

@@ -1,7 +1,7 @@
 """Which windows are best: the one question of light, put to every subject asked about.
 
-For each subject: the minutes of its local days, the conditions of its wish over them, windows
-where all hold; then all subjects' windows in one order, truly different occasions first.
+Each share of the subjects gives its windows (`share`), by one process or several (`processes`);
+then all subjects' windows in one order, truly different occasions first.
 """
 
 from __future__ import annotations
@@ -10,26 +10,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadInput
-from backbearing.models.ranking import spacing_days
-from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
 from backbearing.places.words import metres_text
-from backbearing.places.zones import zone_name
 from backbearing.plans.dazzle import CAUTION
-from backbearing.plans.heights import place_with_height
 from backbearing.plans.light.at import (
     FACE_NOT_KNOWN,
     Asked,
     Standpoint,
     bearing_known,
-    judge,
     not_judged,
     wish_of,
+    wishes_of,
 )
 from backbearing.plans.light.dayends import DayEnd, day_ends
-from backbearing.plans.light.order import Offer, offered, offers
-from backbearing.plans.light.sky import skies_of
-from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
-from backbearing.plans.standins import camera_line, stood_in
+from backbearing.plans.light.share import Question, days_around, joined, work_out
+from backbearing.plans.standins import stood_in
 from backbearing.plans.wanted import generic_wish, wanted_words
 
 if TYPE_CHECKING:
@@ -38,12 +32,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.light.unmatched import Unmatched
-    from backbearing.records import (
-        CameraPosition,
-        LightWindow,
-        Subject,
-        WantedLight,
-    )
+    from backbearing.records import LightWindow, Subject, WantedLight
 
 FIRST_YEAR, LAST_YEAR = 1801, 2198  # the sun's tables, less a year for days around the period
 LONGEST_PERIOD_DAYS = 5 * 366
@@ -62,6 +51,7 @@ class JudgedWish:
     """The light a subject's windows were judged by, and where that wish came from."""
 
     subject: str
+    camera_position: str  # whose own wish it is; '' where it is the subject's
     words: str
     basis: WishBasis
 
@@ -106,6 +96,7 @@ def best_light(
     earliest_at: datetime | None = None,
     limit: int | None = None,
     with_day_ends: bool = False,
+    processes: int | None = 1,
     progress: Callable[[str], None] | None = None,
 ) -> LightAnswer:
     """When, from one local day to another, is the light right at these subjects?
@@ -114,8 +105,9 @@ def best_light(
     place of those on record. after: local clock on the first day before which nothing counts.
     earliest_at: an aware instant, the same. limit: how many dates to answer with (an overcast
     window of a date named already comes along and is not counted). with_day_ends: whether the
-    last sun and the dusk of the days named are answered too. progress: told in a line
-    what is being worked on.
+    last sun and the dusk of the days named are answered too. processes: how many share the
+    work, with one answer whatever their number; None starts as many as pay (see `processes`).
+    progress: told in a line what is being worked on.
 
     Raises NotFound for an unknown name, BadInput for a period that runs backwards, is longer
     than five years or lies outside 1801 to 2198.
@@ -135,39 +127,40 @@ def best_light(
     if (end - start).days >= LONGEST_PERIOD_DAYS:
         raise BadInput("the period is longer than five years", where="--to", remedy="shorten it")
     subjects, left_out = _subjects(notebook, names)
-    asked = _asked(notebook, subjects, wanted, progress)
-    found: list[Offer] = []
-    unmatched: dict[str, Unmatched] = {}
-    apart = spacing_days((end - start).days + 1)
-    tell = progress or (lambda line: None)
-    minutes_of = _minutes(asked, start, end, after, earliest_at)
-    for count, (one, minutes, local) in enumerate(minutes_of, start=1):
-        tell(f"light at {one.subject.name} ({count} of {len(asked)})")
-        clear, overcast, missing = judge(one, minutes, local.inside)
-        if missing is not None:
-            unmatched[one.subject.uid or one.subject.name] = missing
-        wished = one.wanted is not None
-        found += offers(one.subject.name, clear, overcast, apart_days=apart, wished=wished)
-    found.sort(key=lambda offer: offer.order)
-    kept = found if limit is None else found[:limit]
-    windows = [(window, offer.alike) for offer in kept for window in offered(offer)]
-    soonest = _soonest(found, asked)
-    named = [*kept, soonest] if soonest else kept
+    question = Question(
+        start=start,
+        end=end,
+        wanted=wanted,
+        after=after,
+        earliest_at=earliest_at,
+        limit=limit,
+        days_around=days_around(notebook, subjects, wanted),
+    )
+    if len(subjects) > 1 and processes != 1:
+        from backbearing.plans.light.processes import shares
+
+        found = shares(notebook, subjects, question, processes=processes, progress=progress)
+        share = joined(found, limit)
+    else:
+        share = work_out(notebook, subjects, question, progress=progress)
+    asked, unmatched = share.asked, share.unmatched
+    windows = [(window, offer.alike) for offer in share.named for window in offer.windows]
+    named = [*share.named, share.soonest] if share.soonest else share.named
     return LightAnswer(
         start=start,
         end=end,
-        next_window=offered(soonest)[0] if soonest else None,
+        next_window=share.soonest.windows[0] if share.soonest else None,
         windows=tuple(window for window, _ in windows),
         different=sum(not alike for _, alike in windows),
         unmatched=tuple(unmatched[key] for s in subjects if (key := s.uid or s.name) in unmatched),
-        wishes=tuple(_judged_wish(one, tried=wanted is not None) for one in asked),
-        hindrances=tuple(_hindrances(subjects, {o.windows[0].window.subject for o in named})),
+        wishes=tuple(w for one in asked for w in _judged_wishes(one, tried=wanted is not None)),
+        hindrances=tuple(_hindrances(subjects, {o.windows[0].subject for o in named})),
         assumptions=tuple(_assumptions(asked, left_out)),
-        cautions=(CAUTION,) if any(c.dazzles for o in named for c in o.windows) else (),
+        cautions=(CAUTION,) if any(offer.dazzles for offer in named) else (),
         declination_deg=_declination_deg(asked[0], start) if len(asked) == 1 else None,
         day_ends=day_ends(asked, [window for window, _ in windows]) if with_day_ends else (),
-        left_off=len(found) - len(kept),
-        left_off_alike=sum(offer.alike for offer in found[len(kept) :]),
+        left_off=share.count - len(share.named),
+        left_off_alike=share.alike - sum(offer.alike for offer in share.named),
     )
 
 
@@ -186,87 +179,7 @@ def _subjects(notebook: Notebook, names: Sequence[str]) -> tuple[list[Subject], 
     return [s for s in every if s.state not in ("made", "gone")], done
 
 
-def _asked(
-    notebook: Notebook,
-    subjects: Sequence[Subject],
-    wanted: WantedLight | None,
-    progress: Callable[[str], None] | None,
-) -> list[Asked]:
-    from backbearing.notebook.settings import get_setting
-    from backbearing.notebook.subjects import list_camera_positions
-
-    if not subjects:
-        return []
-    setting = get_setting(notebook, "zone")
-    places = [subject.place for subject in subjects]
-    skies = skies_of(notebook, places, progress, subjects=subjects)
-    only = subjects[0].id if len(subjects) == 1 else None
-    cameras: dict[int | None, list[CameraPosition]] = {}
-    for camera in list_camera_positions(notebook, only):
-        cameras.setdefault(camera.subject_id, []).append(camera)
-    return [
-        Asked(
-            subject=subject,
-            zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
-            standpoints=_standpoints(subject, cameras.get(subject.id, [])),
-            wanted=wanted or subject.wanted,
-            place=place_with_height(subject.place, cameras.get(subject.id, []))[0],
-            sky=sky,
-        )
-        for subject, sky in zip(subjects, skies, strict=True)
-    ]
-
-
-def _standpoints(subject: Subject, cameras: Sequence[CameraPosition]) -> tuple[Standpoint, ...]:
-    """Camera positions with their bearings; a facing wall's back bearing stands in for one."""
-    if not cameras:
-        return (Standpoint(name="main", bearing=camera_line(None, subject.facing_deg)),)
-    return tuple(
-        Standpoint(
-            name=camera.name,
-            bearing=camera_line(camera.bearing, subject.facing_deg),
-            top_deg=camera.top_deg or 0.0,
-        )
-        for camera in cameras
-    )
-
-
-def _minutes(
-    asked: Sequence[Asked],
-    start: date,
-    end: date,
-    after: time | None,
-    earliest_at: datetime | None,
-) -> Iterator[tuple[Asked, SpotMinutes, LocalMinutes]]:
-    """Each subject's minutes; those on one clock are worked out together."""
-    for zone in dict.fromkeys(one.zone for one in asked):
-        group = [one for one in asked if one.zone == zone]
-        whole_days = any(one.wanted and needs_first_or_last_sun(one.wanted) for one in group)
-        local = local_minutes(
-            start,
-            end,
-            zone,
-            days_around=1 if whole_days else 0,
-            after=after,
-            earliest_at=earliest_at,
-        )
-        spots = spots_minutes(local, [one.place for one in group], [one.sky for one in group])
-        for one, minutes in zip(group, spots, strict=True):
-            yield one, minutes, local
-
-
 # ---------------------------------------------------------------- what comes with it
-
-
-def _soonest(found: Sequence[Offer], asked: Sequence[Asked]) -> Offer | None:
-    """The soonest window: a sound one, under a clear sky, of a subject with a wish, if there is."""
-    generic = {one.subject.name for one in asked if one.wanted is None}
-
-    def rank(offer: Offer) -> tuple[bool, bool, bool, datetime]:
-        window = offer.windows[0].window
-        return window.doubtful, window.sky != "clear", window.subject in generic, window.start
-
-    return min(found, key=rank, default=None)
 
 
 def _hindrances(subjects: Sequence[Subject], lit: Set[str]) -> Iterator[Hindrance]:
@@ -292,18 +205,23 @@ def _declination_deg(one: Asked, on: date) -> float | None:
 # ---------------------------------------------------------------- what it rests on
 
 
-def _judged_wish(one: Asked, *, tried: bool) -> JudgedWish:
-    if one.wanted is not None:
-        basis: WishBasis = "tried" if tried else "on record"
-        words = wanted_words(one.wanted, facing_deg=one.facing_deg)
-        return JudgedWish(subject=one.subject.name, words=words, basis=basis)
-    words = wanted_words(wish_of(one), facing_deg=one.facing_deg)
-    return JudgedWish(subject=one.subject.name, words=words, basis="generic default")
+def _judged_wishes(one: Asked, *, tried: bool) -> Iterator[JudgedWish]:
+    """The subject's wish, where any camera position goes by it, and those of positions' own."""
+    shared = next((each for each in one.standpoints if each.wanted is None), None)
+    own = [each for each in one.standpoints if each.wanted is not None]
+    for standpoint in ([shared] if shared else []) + own:
+        kept: WishBasis = "tried" if tried else "on record"
+        yield JudgedWish(
+            subject=one.subject.name,
+            camera_position=standpoint.name if standpoint.wanted else "",
+            words=wanted_words(wish_of(one, standpoint), facing_deg=one.facing_deg),
+            basis="generic default" if one.generic and standpoint is shared else kept,
+        )
 
 
 def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterator[str]:
     yield from _horizons(asked)
-    generic = [one for one in asked if one.wanted is None]
+    generic = [one for one in asked if one.generic]
     for known in (True, False):
         named = [one.subject.name for one in generic if bearing_known(one) is known]
         if named:
@@ -311,7 +229,9 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
             without = "" if known else ", and no bearing to judge the side by"
             yield f"{NO_WISH} for {_listed(named)}{without}: generic default ({wish})"
     faceless = [
-        one.subject.name for one in asked if wish_of(one).direct_sun and one.facing_deg is None
+        one.subject.name
+        for one in asked
+        if one.facing_deg is None and any(wish.direct_sun for wish in wishes_of(one))
     ]
     if len(asked) > 1 and faceless:  # of one subject its windows say it
         yield f"{FACE_NOT_KNOWN}: {_listed(faceless)}"

@@ -27,12 +27,14 @@ def ask_light(
     wish: Mapping[str, Any],
     limit: int | None,
     now: datetime,
+    processes: int | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> LightAnswer:
     """Read the days, the clock and the wish, then ask for the best light.
 
     first, last, on, after: as typed, None where not given. wish: options of a wish to try
     (see `plans.wanted.read_wanted`). now: today's light that is over already is not offered.
+    processes: how many share the work, None for as many as pay.
     Raises BadInput and NotFound as the readers and `best_light` do.
     """
     from backbearing.notebook.subjects import find_subject
@@ -50,5 +52,6 @@ def ask_light(
         earliest_at=now if start == today else None,
         limit=limit,
         with_day_ends=True,
+        processes=processes,
         progress=progress,
     )

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.skyline import MadeSkyline
     from backbearing.records import EdgeReading, Floats, Place, Skyline, Subject, Times, Trees
 
     Bools = NDArray[np.bool_]
@@ -135,11 +136,12 @@ def skies_of(
     progress: Callable[[str], None] | None = None,
     *,
     subjects: Sequence[Subject | None] = (),
+    made: list[MadeSkyline] | None = None,
 ) -> list[Sky]:
     """The sky of each place, from the terrain on record where it reaches there, else flat.
 
     subjects: which subject stands at each place, or none at all; what was measured there by hand,
-    trees around it, and that it lies at the water, count then.
+    trees around it, and that it lies at the water, count then. made: as `skylines_for` takes it.
     The position error is met by the skylines of four places around, as far off as it reaches.
     Raises NotebookError.
     """
@@ -173,7 +175,11 @@ def skies_of(
             spots.append(here)
             steps.append(STEP_DEG)
             footings.append(replace(foot, trees=(wood.tall_m, wood.beyond_m)))
-    seen = iter(skylines_for(notebook, spots, step_deg=steps, footings=footings, progress=progress))
+    seen = iter(
+        skylines_for(
+            notebook, spots, step_deg=steps, footings=footings, made=made, progress=progress
+        )
+    )
     found = []
     for number in ids:
         skyline, *moved = (next(seen) for _ in range(5))

@@ -61,12 +61,10 @@ def local_minutes(
         inside &= ~(first_day & (clock_min < after.hour * 60 + after.minute))
     if earliest_at is not None:
         inside &= minute >= (earliest_at - _EPOCH) / timedelta(minutes=1)
-    return LocalMinutes(
-        time=(minute * 60_000).astype("datetime64[ms]"),
-        day=day,
-        clock_min=clock_min,
-        inside=inside,
-    )
+    times = (minute * 60_000).astype("datetime64[ms]")
+    for array in (times, day, clock_min, inside):
+        array.flags.writeable = False  # all that is asked about these days shares them
+    return LocalMinutes(time=times, day=day, clock_min=clock_min, inside=inside)
 
 
 def spots_minutes(
