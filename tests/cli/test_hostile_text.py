@@ -115,7 +115,13 @@ QUESTIONS: dict[str, list[list[str]]] = {
     ],
     "light": [[], ["{name}"], ["{name}", "--on", "{text}"], ["{text} nowhere"]],
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
-    "export": [["gpx"], ["gpx", "{name}", "--out", "{folder}/out.gpx"], ["gpx", "{text} nowhere"]],
+    "export": [
+        ["message", "{name}", "--start", "{name}"],
+        ["calendar", "{name}", "--start", "{text}"],
+        ["gpx"],
+        ["gpx", "{name}", "--out", "{folder}/out.gpx"],
+        ["gpx", "{text} nowhere"],
+    ],
     "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
     "expose": [
         ["{name}"],
@@ -126,6 +132,7 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{name}", "--meter", "{text}"],
         ["{name}", "--ground", "{text}"],
     ],
+    "sheet": [["{name}", "--start", "{text}"], ["{text}", "--start", "{name}"]],
     "kit": [["list"], ["forget", "{text}"], ["take", "{folder}/{name}.gpx"]],
     "plate": [
         ["list"],

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from backbearing.writers.calendar import CalendarAlarm, CalendarEntry, calendar_text
+from backbearing.plans.taking import CalendarAlarm, CalendarEntry
+from backbearing.writers.calendar import calendar_text
 
 NOW = datetime(2026, 11, 25, 9, tzinfo=UTC)
 OPENS = datetime(2026, 11, 28, 14, 3, tzinfo=UTC)

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from backbearing.cli.frame import Session, pass_session, say
+from backbearing.cli.frame import Session, pass_session, say, tell_after_a_second
+from backbearing.cli.outingoptions import outing_options
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
 
     from backbearing.plans.exporting import Export
 
 
 @click.group(name="export")
 def command() -> None:
-    """Write subjects and camera positions to a file.
+    """Write subjects, or a planned outing, to a file.
 
     The file says exactly where your subjects are: it leaves this machine only with you.
 
@@ -86,3 +88,106 @@ def _geojson(export: Export) -> str:
     from backbearing.writers.geojson import geojson_text
 
     return geojson_text(export)
+
+
+def _of_an_outing(name: str, about: str, example: str) -> Callable[[Callable[..., str]], None]:
+    """Add `export NAME SUBJECT`: an outing planned with the options of 'outing', as a file."""
+
+    def add(render: Callable[..., str]) -> None:
+        @command.command(
+            name=name,
+            help=f"{render.__doc__}\n\n\b\nExample:\n  {example}\n",
+            short_help=about,
+        )
+        @click.argument("subject")
+        @click.option(
+            "--out",
+            type=click.Path(path_type=Path, dir_okay=False),
+            help="The file. Default: stdout.",
+        )
+        @click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
+        @outing_options
+        @pass_session
+        def _export(
+            session: Session,
+            /,
+            subject: str,
+            out: Path | None,
+            overwrite: bool,
+            **asked: Any,
+        ) -> None:
+            from datetime import UTC, datetime
+
+            from backbearing.plans.outing import ask_outing
+            from backbearing.writers.files import write_atomically
+
+            now = datetime.now(UTC)
+            with session.open() as notebook:
+                outing = ask_outing(
+                    notebook, subject, now=now, progress=tell_after_a_second(), **asked
+                )
+                text = render(notebook, outing, now)
+            if not outing.works:
+                say("the day does not work as planned; 'backbearing outing' says what is short")
+            if out is None:
+                click.echo(text, nl=False)
+                return
+            write_atomically(out, text, overwrite=overwrite)
+            say(f"the outing of {outing.day} to {outing.subject} written to {out}")
+
+    return add
+
+
+@_of_an_outing(
+    "calendar",
+    "An outing as a calendar entry with reminders (iCalendar).",
+    'backbearing export calendar "winding house" --start "landing stage" --out light.ics',
+)
+def _calendar(notebook: Any, outing: Any, now: datetime) -> str:
+    """Write an outing's light as a calendar entry, with reminders to leave, set up and turn back.
+
+    iCalendar (RFC 5545). Exported again for the same day it brings the same entry up to date.
+    """
+    from backbearing.plans.taking import calendar_entries
+    from backbearing.writers.calendar import calendar_text
+
+    return calendar_text(calendar_entries(notebook, outing), written_at=now)
+
+
+@_of_an_outing(
+    "walk",
+    "An outing's ways as GPX, with times in the waypoints' names.",
+    'backbearing export walk "winding house" --start "landing stage" --out walk.gpx',
+)
+def _walk(notebook: Any, outing: Any, now: datetime) -> str:
+    """Write an outing's ways as GPX 1.1: route and track, waypoints with times in their names."""
+    from backbearing.plans.taking import route_card
+    from backbearing.writers.walkgpx import walk_gpx
+
+    return walk_gpx(outing, route_card(notebook, outing))
+
+
+@_of_an_outing(
+    "plan",
+    "An outing's legs as GeoJSON.",
+    'backbearing export plan "winding house" --start "landing stage" --out plan.geojson',
+)
+def _plan(notebook: Any, outing: Any, now: datetime) -> str:
+    """Write an outing's legs as GeoJSON (RFC 7946), with their times and deadlines."""
+    from backbearing.plans.taking import route_card
+    from backbearing.writers.plangeojson import plan_geojson
+
+    return plan_geojson(outing, route_card(notebook, outing))
+
+
+@_of_an_outing(
+    "message",
+    "The message to leave at home: where, when back, whom to call.",
+    'backbearing export message "winding house" --start "landing stage" --back-by 16:00',
+)
+def _message(notebook: Any, outing: Any, now: datetime) -> str:
+    """Write the message for whoever stays at home, with blanks for car and companion."""
+    from backbearing.plans.taking import route_card
+    from backbearing.writers.sheet import overdue_text
+
+    return overdue_text(outing, route_card(notebook, outing))

@@ -6,7 +6,6 @@ date and does not add another.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
@@ -16,30 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from backbearing.plans.taking import CalendarEntry
+
 # of our own, so that a subject's uid, day and camera position make one UID and always the same
 _NAMESPACE = UUID("6f0f6d0e-3f0b-5c8e-9a65-5b1f2f0c7a11")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarAlarm:
-    """A reminder at an instant."""
-
-    at: datetime
-    words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarEntry:
-    """One thing in a calendar: a light window, with its reminders."""
-
-    key: str  # the same for the same thing, whenever it is written
-    start: datetime
-    end: datetime
-    summary: str
-    description: str
-    latitude_deg: float
-    longitude_deg: float
-    alarms: tuple[CalendarAlarm, ...] = ()
 
 
 def calendar_text(entries: Sequence[CalendarEntry], *, written_at: datetime) -> str:

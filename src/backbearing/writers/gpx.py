@@ -41,11 +41,11 @@ def gpx_text(export: Export) -> str:
 
 def _subject(subject: Subject) -> GPXWaypoint:
     waypoint = _waypoint(subject.place)
-    waypoint.name = _words(subject.name)
+    waypoint.name = xml_words(subject.name)
     waypoint.type = "subject"
     waypoint.time = subject.marked_at
-    waypoint.comment = _words("; ".join(_state(subject)))
-    waypoint.description = _words("; ".join(_known(subject)))
+    waypoint.comment = xml_words("; ".join(_state(subject)))
+    waypoint.description = xml_words("; ".join(_known(subject)))
     return waypoint
 
 
@@ -71,7 +71,7 @@ def _known(subject: Subject) -> Iterator[str]:
 def _camera(subject: Subject, camera: CameraPosition) -> GPXWaypoint:
     waypoint = _waypoint(camera.place)
     which = "" if camera.name == "main" else f" {camera.name}"
-    waypoint.name = _words(f"{subject.name}, camera{which}")
+    waypoint.name = xml_words(f"{subject.name}, camera{which}")
     waypoint.type = "camera position"
     known = []
     if camera.bearing is not None:
@@ -79,7 +79,7 @@ def _camera(subject: Subject, camera: CameraPosition) -> GPXWaypoint:
     if camera.distance_m is not None:
         known.append(f"{metres_text(camera.distance_m)} away")
     known.append(f"position {error_text(camera.place)}")
-    waypoint.description = _words("; ".join(known))
+    waypoint.description = xml_words("; ".join(known))
     return waypoint
 
 
@@ -94,6 +94,6 @@ def _waypoint(place: Place) -> GPXWaypoint:
     )
 
 
-def _words(text: str) -> str:
+def xml_words(text: str) -> str:
     """Text that XML can hold, in one line: what it forbids or turns text is made visible."""
     return _NOT_XML.sub("�", clean(" ".join(text.split())))

@@ -1,0 +1,89 @@
+"""All that stands on the printed sheet of an outing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from backbearing.errors import BackbearingError
+from backbearing.plans.expose import tripod_tables
+from backbearing.plans.focus import focus_table
+from backbearing.plans.framing import frame
+from backbearing.plans.horizon import ask_skyline
+from backbearing.plans.page import gather_page
+from backbearing.plans.taking.route import RouteRow, route_card
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.expose import TripodTables
+    from backbearing.plans.focus import FocusTable
+    from backbearing.plans.framing import FrameAnswer
+    from backbearing.plans.horizon import SkylineAnswer
+    from backbearing.plans.outing import OutingAnswer
+    from backbearing.plans.page import ReturnPage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetAnswer:
+    """An outing with what is taken along on paper; None where the kit or measures are missing."""
+
+    outing: OutingAnswer
+    route: tuple[RouteRow, ...]
+    page: ReturnPage
+    skyline: SkylineAnswer
+    frame: FrameAnswer | None
+    why_no_frame: str
+    tables: TripodTables | None
+    why_no_tables: str
+    focus: FocusTable | None
+    made_at: datetime
+
+
+def gather_sheet(
+    notebook: Notebook,
+    outing: OutingAnswer,
+    *,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> SheetAnswer:
+    """Gather what the printed sheet of an outing holds. Raises NotebookError, NotFound."""
+    from backbearing.notebook.kit import load_kit
+
+    tell = progress or (lambda line: None)
+    tell("the sheet's map")
+    page = gather_page(notebook, [outing.subject], start=outing.day, progress=progress)
+    tell("the sheet's skyline")
+    skyline = ask_skyline(notebook, outing.subject, days=[outing.day.isoformat()], now=now)
+    fits, why_no_frame = None, ""
+    try:
+        fits = frame(notebook, outing.subject)
+    except BackbearingError as error:
+        why_no_frame = error.what
+    tables, why_no_tables = None, ""
+    try:
+        tables = tripod_tables(notebook, batch_name=outing.batch or None)
+    except BackbearingError as error:
+        why_no_tables = error.what
+    kit = load_kit(notebook)
+    marked = next((lens for lens in kit.lenses if lens.focus_marks), None)
+    focus = None
+    if marked is not None and kit.cameras:
+        try:
+            focus = focus_table(kit.cameras[0], marked)
+        except BackbearingError:
+            focus = None
+    return SheetAnswer(
+        outing=outing,
+        route=route_card(notebook, outing),
+        page=page,
+        skyline=skyline,
+        frame=fits,
+        why_no_frame=why_no_frame,
+        tables=tables,
+        why_no_tables=why_no_tables,
+        focus=focus,
+        made_at=now,
+    )
