@@ -196,11 +196,13 @@ def test_a_limit_too_early_says_by_how_much() -> None:
     assert short.short_s == pytest.approx((7 + 10 + 78 + 30 - 60) * MIN, abs=2.0)
 
 
-def test_a_limit_before_noon_after_an_evening_is_that_of_the_next_day() -> None:
+def test_a_limit_in_the_small_hours_is_that_of_the_next_day() -> None:
     day = plain_day(back_by=time(1, 0))
     limit = times_of(day, Needs()).back_limit
     assert limit == datetime(2026, 12, 22, 2, 0, tzinfo=UTC)
     assert isinf(plain_day().demand.back_by)
+    early = plain_day(back_by=time(6, 0))
+    assert times_of(early, Needs()).back_limit == datetime(2026, 12, 21, 7, 0, tzinfo=UTC)
 
 
 def test_a_window_already_begun_is_judged_from_now() -> None:

@@ -9,7 +9,7 @@ from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.writers.expose import range_text
 from backbearing.writers.text import clean, table
-from backbearing.writers.way import leg_remark
+from backbearing.writers.way import leg_remark, passages_lines
 from backbearing.writers.words import day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
@@ -129,6 +129,7 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
         yield _folded(f"Next time: {answer.next_time}")
     yield ""
     yield from _legs(answer)
+    yield from map(_folded, passages_lines(answer.way))
     if answer.near:
         yield ""
         yield from _near(answer)

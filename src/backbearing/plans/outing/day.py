@@ -25,6 +25,7 @@ SET_UP_S, DARK_CLOTH_SET_UP_S = 20 * 60.0, 40 * 60.0  # common practice, no sour
 A_PLATE_S = 5 * 60.0  # the same: of handling, besides its exposure
 PACK_S = 10 * 60.0  # the same
 ASSUMED_EXPOSURE_S = 60.0
+_SMALL_HOURS = 4
 _AROUND = timedelta(hours=36)  # of the window, in which usable light is looked for
 
 
@@ -215,11 +216,11 @@ def _posix(instant: np.datetime64) -> float:
 
 
 def _back_by(window: LightWindow, limit: time | None) -> float:
-    """The limit's instant on the window's day; one before noon, for a window after it, the next."""
+    """The limit's instant on the window's day; in the small hours after an evening, on the next."""
     if limit is None:
         return inf
     day = window.day
-    if limit.hour < 12 <= local(window.start, window.zone).hour:
+    if limit.hour < _SMALL_HOURS and local(window.start, window.zone).hour >= 12:
         day += timedelta(days=1)
     return datetime.combine(day, limit, tzinfo=zone(window.zone)).timestamp()
 

@@ -1,0 +1,229 @@
+"""Outings over made ground: times hang together, what is near is named, bad questions answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+from tests.fieldwork import put_walk
+from tests.plans.test_approach import CELL_M, CELLS, line, place, put_ground, walked
+
+from backbearing.errors import BadInput, NotFound
+from backbearing.notebook import Notebook, open_notebook
+from backbearing.notebook.kit import put_entry
+from backbearing.notebook.lines import store_line
+from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.notebook.surroundings import set_trees
+from backbearing.plans.outing import OutingAnswer, ask_outing
+from backbearing.plans.settings import change_setting
+from backbearing.records import (
+    Batch,
+    CameraPosition,
+    Subject,
+    Trees,
+    WantedLight,
+)
+
+NOW = datetime(2026, 11, 20, 6, 0, tzinfo=UTC)
+DAY = date(2026, 11, 28)
+AFTERNOON = WantedLight(earliest=time(13), latest=time(15), direct_sun=True)
+SHADE = WantedLight(earliest=time(13), latest=time(15), direct_sun=False)
+LATER = WantedLight(earliest=time(14, 30), latest=time(16), direct_sun=True)
+EVENING = WantedLight(earliest=time(17), latest=time(17, 40))
+
+
+@pytest.fixture
+def notebook(tmp_path: Path) -> Iterator[Notebook]:
+    """Level ground: a jetty, an arch 1.2 km east of it by open ground, a wheel beyond that."""
+    with open_notebook(tmp_path / "notebook.gpkg", create=True) as book:
+        put_ground(book, tmp_path, np.full((CELLS, CELLS), 100.0))
+        with book.writing():
+            add_subject(book, Subject(name="jetty", place=place(-600.0, 0.0)))
+            arch = add_subject(
+                book, Subject(name="arch", place=place(610.0, 0.0), wanted=AFTERNOON)
+            )
+            add_camera_position(book, CameraPosition(place=place(600.0, 0.0), subject_id=arch.id))
+            add_subject(book, Subject(name="wheel", place=place(600.0, 400.0), wanted=LATER))
+            add_subject(book, Subject(name="lamp", place=place(600.0, -300.0), wanted=EVENING))
+        yield book
+
+
+def ask(notebook: Notebook, name: str = "arch", **asked: object) -> OutingAnswer:
+    asked = {"start": "jetty", "day": "2026-11-28", "pace": "DIN 33466", "now": NOW, **asked}
+    return ask_outing(notebook, name, **asked)  # type: ignore[arg-type]
+
+
+def minutes(first: datetime, last: datetime) -> float:
+    return (last - first).total_seconds() / 60.0
+
+
+def test_the_clock_adds_up_from_door_to_door(notebook: Notebook) -> None:
+    answer = ask(notebook, drive="40min", plates=3, exposure="2min", dark_cloth=True)
+    assert answer.works
+    times = answer.times
+    assert times.leave_home is not None
+    assert minutes(times.leave_home, times.leave_start) == 40.0
+    walk_min = sum(leg.slow_s for leg in answer.way.out) / 60.0
+    # 40 min with dark cloth and 5 a plate, of which the first counts before the exposures
+    assert minutes(times.leave_start, times.set_up_by) == pytest.approx(walk_min + 45.0, abs=0.1)
+    assert times.set_up_by <= answer.window.start
+    assert answer.budget.exposing_s == 3 * 120.0 + 2 * 300.0
+    assert times.expose + timedelta(seconds=answer.budget.exposing_s) <= answer.window.end
+    assert minutes(times.away, times.back_by) == pytest.approx(
+        sum(leg.slow_s for leg in answer.way.back) / 60.0, abs=0.1
+    )
+
+
+def test_rough_ground_sets_the_time_away_and_paths_do_not(notebook: Notebook) -> None:
+    over_ground = ask(notebook)
+    assert over_ground.out[0].needs_light
+    until = over_ground.back[-1].usable_until
+    assert until is not None
+    assert over_ground.times.away_by is not None
+    slow_min = sum(leg.slow_s for leg in over_ground.way.back) / 60.0
+    assert minutes(over_ground.times.away_by, until) == pytest.approx(slow_min + 30.0, abs=0.1)
+    with notebook.writing():
+        store_line(notebook, None, line("path", "", (-600.0, 0.0), (610.0, 0.0)))
+    by_path = ask(notebook)
+    assert by_path.times.away_by is None
+    assert [leg.turn_back for leg in by_path.out] == [None] * len(by_path.out)
+    limited = ask(notebook, back_by="16:00")
+    assert limited.times.away_by is not None
+    assert limited.times.back_limit == datetime(2026, 11, 28, 17, 0, tzinfo=UTC)
+
+
+def test_trees_near_take_light_from_the_way(notebook: Notebook) -> None:
+    plain = ask(notebook).back[0]
+    assert plain.sky_view == pytest.approx(1.0, abs=0.01)
+    with notebook.writing():
+        grove = add_subject(notebook, Subject(name="grove", place=place(300.0, 50.0)))
+        assert grove.id is not None
+        pines = Trees(tall_m=15.0, beyond_m=20.0, leaf_months=(), evergreen=True, note="")
+        set_trees(notebook, grove.id, pines)
+    wooded = ask(notebook).back[0]
+    assert wooded.canopy_stops == 5.0  # evergreens 4 ± 1, at the dark end
+    assert plain.usable_until is not None
+    assert wooded.usable_until is not None
+    # 32 times less light: at 47° N in November the sun takes some 20 min from 6° to 3° down
+    assert 15.0 < minutes(wooded.usable_until, plain.usable_until) < 30.0
+
+
+def test_the_darkest_place_of_a_leg_counts(tmp_path: Path) -> None:
+    """A trench 40 m wide and 60 m deep across a level country; the way goes along its floor."""
+    heights = np.full((CELLS, CELLS), 160.0)
+    middle = CELLS // 2
+    heights[middle - 2 : middle + 3, :] = 100.0
+    with open_notebook(tmp_path / "trench.gpkg", create=True) as book:
+        put_ground(book, tmp_path, heights)
+        with book.writing():
+            add_subject(book, Subject(name="jetty", place=place(-600.0, 0.0)))
+            add_subject(book, Subject(name="arch", place=place(600.0, 0.0), wanted=SHADE))
+        put_walk(book, walked((-600.0, 0.0), (600.0, 0.0)))
+        answer = ask(book, steepest_deg=80.0)
+    assert CELL_M == 10.0
+    # an endless trench 30 m to each side and 58.5 m over the eye leaves the sine of atan(30 / 58.5)
+    assert answer.back[0].sky_view == pytest.approx(30.0 / np.hypot(30.0, 58.5), abs=0.01)
+
+
+def test_another_subject_is_offered_with_the_way_to_it(notebook: Notebook) -> None:
+    answer = ask(notebook)
+    assert "lamp" not in {each.subject for each in answer.near}  # after the last time away
+    near = next(each for each in answer.near if each.subject == "wheel")
+    assert near.distance_m == pytest.approx(400.0, abs=5.0)
+    assert min(near.bearing_true_deg, 360.0 - near.bearing_true_deg) < 2.0
+    slow_s = near.distance_m * 0.9 * 5.0 / 3.0 * 1.3  # DIN on the level, off the path, slow
+    assert near.slow_s == pytest.approx(slow_s, rel=0.1)
+    assert near.exposure is None
+    assert answer.times.away_by is not None
+    assert near.end <= answer.times.away_by - timedelta(seconds=near.slow_s * 0.9)
+    with notebook.writing():
+        put_entry(
+            notebook, Batch(name="slate", emulsion="ordinary", speed_iso=2.0, process="dry plate")
+        )
+    timed = ask(notebook, batch="slate", aperture="16")
+    assert timed.exposure is not None
+    assert all(each.exposure is not None for each in timed.near)
+    assert timed.budget.exposure_s == timed.exposure.high_s
+
+
+def test_a_day_that_cannot_work_says_why_and_which_can(notebook: Notebook) -> None:
+    answer = ask(notebook, leave="14:50")
+    assert not answer.works
+    assert {short.what for short in answer.short} >= {"arrival"}
+    assert all(short.short_s is None or short.short_s > 0.0 for short in answer.short)
+    assert answer.next_day is None  # 14:50 is too late on any day
+    assert answer.sought_until == DAY + timedelta(days=60)
+    # five o'clock on a January evening: no light to walk back by; in February there is
+    late = ask(notebook, "lamp", day="2027-01-25")
+    assert not late.works
+    assert {short.what for short in late.short} == {"light on the way back"}
+    assert late.next_day is not None
+    assert ask(notebook, "lamp", day=late.next_day.day.isoformat()).works
+    before = late.next_day.day - timedelta(days=1)
+    assert not ask(notebook, "lamp", day=before.isoformat()).works
+
+
+def test_without_a_day_the_best_that_works_is_taken(notebook: Notebook) -> None:
+    answer = ask(notebook, day=None)
+    assert answer.works
+    assert NOW.date() <= answer.day <= NOW.date() + timedelta(days=27)
+    second = ask(notebook, day=None, number=2)
+    assert second.window != ask(notebook, day=None, number=1).window
+
+
+def test_a_window_already_begun_counts_from_now(notebook: Notebook) -> None:
+    # half past one there; an hour and a half of light is left
+    begun = ask(notebook, now=datetime(2026, 11, 28, 14, 30, tzinfo=UTC))
+    assert begun.window_begun
+    assert begun.times.leave_start >= datetime(2026, 11, 28, 14, 30, tzinfo=UTC)
+    late = ask(notebook, now=datetime(2026, 11, 28, 15, 30, tzinfo=UTC))
+    assert not late.works
+    assert late.next_day is not None
+
+
+def test_settings_stand_in_for_start_and_drive(notebook: Notebook) -> None:
+    with pytest.raises(BadInput, match="no start is given"):
+        ask(notebook, start=None)
+    change_setting(notebook, "start", "jetty")
+    change_setting(notebook, "drive", "1h10")
+    answer = ask(notebook, start=None)
+    assert answer.start_name == "jetty"
+    assert answer.budget.drive_s == 70 * 60.0
+    assert ask(notebook, start=None, drive="10min").budget.drive_s == 600.0
+    with pytest.raises(NotFound):
+        change_setting(notebook, "start", "nowhere at all")
+    with pytest.raises(BadInput):
+        change_setting(notebook, "drive", "far")
+
+
+@pytest.mark.parametrize(
+    ("asked", "why"),
+    [
+        ({"start": "46.0 N 20.0 W"}, "km apart"),
+        ({"start": "47.02 N 21.0 W"}, "no ground to walk on is known"),
+        ({"day": "1700-01-01"}, "sun is known for the years"),
+        ({"day": "9999-12-31"}, "sun is known for the years"),
+        ({"day": "2026-11-31"}, "not a day"),
+        ({"number": 9}, "1 light window at"),
+        ({"drive": "2 days"}, "not a span"),
+        ({"drive": "25h"}, "longer than a day"),
+        ({"leave": "late"}, "not a clock time"),
+        ({"pace": "hare"}, "no pace is called"),
+        ({"now": datetime(2026, 11, 28, 20, 0, tzinfo=UTC)}, "no light as wanted"),
+    ],
+)
+def test_what_cannot_be_planned_is_said(
+    notebook: Notebook, asked: dict[str, object], why: str
+) -> None:
+    with pytest.raises(BadInput, match=why):
+        ask(notebook, **asked)
+
+
+def test_no_way_is_said_with_what_bars_it(notebook: Notebook) -> None:
+    with notebook.writing():
+        store_line(notebook, None, line("river", "Slate Water", (0.0, -3000.0), (0.0, 3000.0)))
+    with pytest.raises(BadInput, match="lies across"):
+        ask(notebook)
