@@ -440,3 +440,29 @@ def test_what_stands_behind_is_said_where_it_is_asked_for(run: Run, tmp_path: Pa
     assert clear
     assert all("ground" in each["sentence"] for each in clear), "215° looks into the hill"
     assert clear[0]["sentence"] in run(*asked).stdout
+
+
+def test_want_from_a_camera_position(run: Run) -> None:
+    at = "47.003218, -21.000535"
+    run("mark", "winding house", "--camera-position", "detail", "--at", at, "--bearing", "30T")
+    asked = ("want", "winding house", "--from", "Detail")
+    assert answer(run(*asked, "--json"), "want")["basis"] == "generic default"
+    run("want", "winding house", "--months", "10-3")
+    assert answer(run(*asked, "--json"), "want")["basis"] == "the subject's"
+    kept = answer(run(*asked, "--months", "5", "--json"), "want")
+    assert (kept["camera_position"], kept["basis"]) == ("detail", "on record")
+    assert kept["wanted"]["months"] == [5]
+    whole = answer(run("want", "winding house", "--json"), "want")
+    assert [own["camera_position"] for own in whole["own"]] == ["detail"]
+    assert whole["wanted"]["months"] != [5]
+    assert "from detail: by day; May;" in run("want", "winding house").stdout
+    assert "by day, May" in run("show", "winding house").stdout
+    shown = answer(run("show", "winding house", "--json"), "show")
+    assert shown["position_light"] == ["", "by day, May, for 10 min at least"]
+    lit = run("light", "winding house", "--from", "2027-05-01", "--to", "2027-05-31").stdout
+    assert "Wanted from detail: by day, May, for 10 min at least (on record)." in lit
+    assert "Camera position: detail." in lit
+    run(*asked, "--clear")
+    assert answer(run(*asked, "--json"), "want")["basis"] == "the subject's"
+    with pytest.raises(BadInput, match="no camera position"):
+        run("want", "winding house", "--from", "roof")

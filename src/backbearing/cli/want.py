@@ -10,14 +10,26 @@ from backbearing.cli.wish_options import wish_options
 
 @click.command(name="want")
 @click.argument("subject")
+@click.option(
+    "--from", "position", metavar="POSITION", help="The light wanted from this camera position."
+)
 @wish_options
 @click.option("--clear", is_flag=True, help="Let go of all that was wanted before.")
 @json_option
 @pass_session
 def command(
-    session: Session, /, subject: str, clear: bool, as_json: bool, **wish: str | bool | None
+    session: Session,
+    /,
+    subject: str,
+    position: str | None,
+    clear: bool,
+    as_json: bool,
+    **wish: str | bool | None,
 ) -> None:
     """Say which light is wanted at SUBJECT; without options, show it.
+
+    A camera position may have a wish of its own: the whole from one, a detail from another.
+    Where it has none it goes by the subject's.
 
     Options change only what they name; the value 'any' lets go of one thing. Where nothing is
     wanted, `light` goes by a generic default and says so.
@@ -26,6 +38,7 @@ def command(
     Example:
       backbearing want "winding house" --sun --lit-from left --sun-height 5-25 --months Oct-Mar
       backbearing want "winding house" --other-sky 10:30-15:00 --sun-height any
+      backbearing want "winding house" --from main --months Mar-Oct
       backbearing want "winding house"
     """
     from backbearing.plans.wishes import show_wish, store_wish
@@ -35,7 +48,7 @@ def command(
     changing = clear or any(value is not None for value in wish.values())
     with session.open(readonly=not changing) as notebook:
         if changing:
-            answer = store_wish(notebook, subject, wish, clear=clear)
+            answer = store_wish(notebook, subject, wish, position_name=position, clear=clear)
         else:
-            answer = show_wish(notebook, subject)
+            answer = show_wish(notebook, subject, position_name=position)
     emit(as_json, lambda: plain(answer), lambda: wish_text(answer))

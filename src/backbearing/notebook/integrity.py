@@ -241,7 +241,7 @@ def _values(notebook: Notebook) -> Iterator[Finding]:
             if error_m is None or error_m < 0:
                 yield _unreadable(table, row, "error_m", "a radius in metres")
     for row in notebook.rows(
-        "SELECT id, subject_id, bearing_true_deg, left_edge, right_edge, sightings "
+        "SELECT id, subject_id, bearing_true_deg, left_edge, right_edge, sightings, wanted "
         "FROM camera_positions"
     ):
         if row["subject_id"] is None:
@@ -256,6 +256,8 @@ def _values(notebook: Notebook) -> Iterator[Finding]:
                 yield _unreadable("camera_positions", row, name, "a bearing")
         if row["sightings"] and not columns.read_sightings(row["sightings"]):
             yield _unreadable("camera_positions", row, "sightings", "bearings")
+        if row["wanted"] and columns.read_wanted(row["wanted"]) is None:
+            yield _unreadable("camera_positions", row, "wanted", "a wanted light")
 
 
 def _terrain(notebook: Notebook) -> Iterator[Finding]:

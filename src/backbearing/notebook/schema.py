@@ -361,6 +361,8 @@ CREATE TABLE plates (
 CREATE INDEX plates_by_subject ON plates (subject_id)
 """
 
+_POSITION_WISHES = "ALTER TABLE camera_positions ADD COLUMN wanted TEXT"
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -433,6 +435,10 @@ def _kit(connection: sqlite3.Connection) -> None:
     _list_for_a_gis(connection, ("kit", "plates"), {})
 
 
+def _position_wishes(connection: sqlite3.Connection) -> None:
+    connection.execute(_POSITION_WISHES)
+
+
 def _list_for_a_gis(
     connection: sqlite3.Connection, attributes: Sequence[str], features: Mapping[str, Shape]
 ) -> None:
@@ -473,6 +479,7 @@ MIGRATIONS: list[Migration] = [
     ("0003 edges measured by hand, trees, places at the water", _readings),
     ("0004 lines, passages and their reports", _lines),
     ("0005 kit and plates", _kit),
+    ("0006 light wanted at a camera position", _position_wishes),
 ]
 
 

@@ -258,6 +258,7 @@ def _position_values(position: CameraPosition) -> dict[str, Any]:
         "left_edge": columns.bearing_text(position.left_edge),
         "right_edge": columns.bearing_text(position.right_edge),
         "sightings": columns.sightings_text(position.sightings),
+        "wanted": columns.wanted_text(position.wanted),
     }
 
 
@@ -278,6 +279,7 @@ def _position(row: sqlite3.Row) -> CameraPosition | None:
         left_edge=columns.read_bearing_text(row["left_edge"]),
         right_edge=columns.read_bearing_text(row["right_edge"]),
         sightings=columns.read_sightings(row["sightings"]),
+        wanted=columns.read_wanted(row["wanted"]) if row["wanted"] else None,
         id=row["id"],
         subject_id=columns.read_int(row["subject_id"]),
     )

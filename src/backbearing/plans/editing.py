@@ -248,7 +248,9 @@ def _camera_meant(notebook: Notebook, subject: Subject, name: str | None) -> Cam
     return known[0] if known else None
 
 
-def camera_of_name(known: list[CameraPosition], subject: Subject, name: str) -> CameraPosition:
+def camera_of_name(
+    known: list[CameraPosition], subject: Subject, name: str, *, where: str = "--camera-position"
+) -> CameraPosition:
     """The camera position of this name among a subject's. Raises BadInput where there is none."""
     from backbearing.notebook.names import name_key
 
@@ -258,7 +260,7 @@ def camera_of_name(known: list[CameraPosition], subject: Subject, name: str) -> 
     listed = ", ".join(quoted(camera.name) for camera in known[:5]) or "none"
     raise BadInput(
         f"{quoted(subject.name)} has no camera position {quoted(name)} (on record: {listed})",
-        where="--camera-position",
+        where=where,
         remedy="'backbearing mark' adds one",
     )
 

@@ -290,7 +290,13 @@ def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubjec
             for window, way in zip(kept, ways, strict=True)
         ),
         looked_until=answer.end,
-        wanted=next((f"{w.words} ({w.basis})" for w in answer.wishes if w.subject == name), ""),
+        wanted="; ".join(
+            f"from {w.camera_position}: {w.words} ({w.basis})"
+            if w.camera_position
+            else f"{w.words} ({w.basis})"
+            for w in answer.wishes
+            if w.subject == name
+        ),
         no_light=next((u.sentence for u in answer.unmatched if u.subject == name), ""),
     )
 

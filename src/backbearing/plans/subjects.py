@@ -45,6 +45,7 @@ class SubjectAnswer:
     place_texts: dict[str, str]
     wanted_light: str
     camera_positions: tuple[CameraPosition, ...]
+    position_light: tuple[str, ...]  # of each, its own wish in words; '' where it has none
     plates: tuple[PlateLine, ...]
     notes: tuple[Note, ...]
     zone: str
@@ -108,6 +109,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
         },
         wanted_light=wanted_words(subject.wanted) if subject.wanted else "",
         camera_positions=cameras,
+        position_light=tuple(wanted_words(c.wanted) if c.wanted else "" for c in cameras),
         plates=plates_on_record(notebook, subject=subject.name).plates,
         notes=tuple(shelf.list_notes(notebook, subject.id)),
         zone=zone_name(latitude_deg, longitude_deg, get_setting(notebook, "zone")),

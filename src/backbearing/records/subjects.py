@@ -64,6 +64,7 @@ class CameraPosition:
     left_edge: Bearing | None = None
     right_edge: Bearing | None = None
     sightings: tuple[Sighting, ...] = ()
+    wanted: WantedLight | None = None  # None: the subject's
     id: int | None = None
     subject_id: int | None = None
 

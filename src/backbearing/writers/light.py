@@ -26,6 +26,12 @@ _DAY_ENDS_OF_ONE = 3  # more are dates all over the year
 _HOURS_FROM_MIN = 60.0  # from here on an edge is told in hours, and a better position asked for
 _WIDE = 100
 
+_WISH_BASIS = {
+    "on record": "wanted",
+    "the subject's": "nothing of its own; the subject's wish",
+    "generic default": "nothing asked for yet; generic default",
+}
+
 
 def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     """The answer of `light`: a line and a reason for each window, and what it rests on.
@@ -34,7 +40,7 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     """
     if not answer.wishes:
         return "No subject is on record to look for light at; `backbearing mark` puts one there."
-    one = answer.wishes[0] if len(answer.wishes) == 1 else None
+    one = None if _several(answer) else answer.wishes[0]
     zones = sorted({window.zone for window in answer.windows})
     head = f"Best light at {clean(one.subject)}" if one else "Best light"
     head += f", {_period(answer.start, answer.end)}"
@@ -45,7 +51,9 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     lines = [head, *_next_lines(answer, several=one is None)]
     lines += [_folded(_sentence(line)) for line in answer.assumptions if _of_horizon(line)]
     if one:
-        lines.append(_folded(f"Wanted: {one.words} ({one.basis})."))
+        for wish in answer.wishes:
+            at = f" from {clean(wish.camera_position)}" if wish.camera_position else ""
+            lines.append(_folded(f"Wanted{at}: {wish.words} ({wish.basis})."))
     if answer.windows:
         lines += ["", *_window_lines(answer, neighbours, several=one is None, zones=len(zones))]
         lines += _more_lines(answer, neighbours)
@@ -66,10 +74,17 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
 
 def wish_text(answer: WishAnswer) -> str:
     """The answer of `want`: what is wanted, a line each."""
-    kind = "wanted" if answer.basis == "on record" else "nothing asked for yet; generic default"
-    lines = [f"{clean(answer.subject)}, {kind}:", *(f"  {clause}" for clause in answer.words)]
+    at = f" from {clean(answer.camera_position)}" if answer.camera_position else ""
+    lines = [
+        f"{clean(answer.subject)}{at}, {_WISH_BASIS[answer.basis]}:",
+        *(f"  {clause}" for clause in answer.words),
+    ]
     if not answer.words:
         lines.append("  any light")
+    lines += [
+        f"from {clean(own.camera_position)}: {'; '.join(own.words) or 'any light'}"
+        for own in answer.own
+    ]
     if answer.missing:
         lines.append(_sentence(answer.missing))
     return "\n".join(lines)
@@ -228,7 +243,7 @@ def _unmatched_lines(unmatched: tuple[Unmatched, ...], *, several: bool) -> Iter
 
 def _rests_on(answer: LightAnswer) -> Iterator[str]:
     """What the windows above it rest on, but for the horizon, which stands in the head."""
-    several = len(answer.wishes) > 1
+    several = _several(answer)
     for line in answer.assumptions:
         if not _of_horizon(line):
             # the star of the rows is explained here
@@ -238,6 +253,11 @@ def _rests_on(answer: LightAnswer) -> Iterator[str]:
         every = [line for window in answer.windows for line in window.rests_on[1:]]
         if every:
             yield f"rests on {'; '.join(dict.fromkeys(every))}"
+
+
+def _several(answer: LightAnswer) -> bool:
+    """Whether more than one subject was asked about."""
+    return len({wish.subject for wish in answer.wishes}) > 1
 
 
 def _position_advice(answer: LightAnswer, neighbours: bool) -> Iterator[str]:

@@ -95,8 +95,10 @@ def subject_text(answer: SubjectAnswer) -> str:
     if size:
         lines.append(_line("size", size))
     lines.append(_line("light", answer.wanted_light or NO_WISH))
-    for camera in answer.camera_positions:
+    for camera, light in zip(answer.camera_positions, answer.position_light, strict=True):
         lines += ["", f"camera position {clean(camera.name)}", *_camera_lines(camera)]
+        if light:
+            lines.append(_line("  light", light))
     if answer.plates:
         lines += ["", "plates", *(plate_line(each) for each in answer.plates)]
     if answer.notes:

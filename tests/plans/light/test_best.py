@@ -631,3 +631,89 @@ def test_periods_that_make_no_sense_are_refused(notebook: Notebook) -> None:
 def test_an_empty_notebook_has_an_empty_answer(notebook: Notebook) -> None:
     answer = best_light(notebook, [], start=SATURDAY, end=SATURDAY)
     assert (answer.windows, answer.unmatched, answer.wishes) == ((), (), ())
+
+
+# ---------------------------------------------------------------- a wish for each camera position
+
+
+def two_positions(notebook: Notebook, own: WantedLight | None) -> Subject:
+    """A house seen whole from one side, and a detail of it from the other."""
+    house = put(notebook, "house", wanted=WantedLight(months=(1, 2)))
+    with notebook.writing():
+        add_camera_position(
+            notebook,
+            CameraPosition(
+                name="detail",
+                place=house.place,
+                bearing=Bearing(
+                    true_deg=30.0,
+                    error_deg=2.0,
+                    as_written="30T",
+                    declination_deg=None,
+                    basis="sighting compass",
+                ),
+                subject_id=house.id,
+                wanted=own,
+            ),
+        )
+    return house
+
+
+def test_each_camera_position_is_judged_by_its_own_wish(notebook: Notebook) -> None:
+    two_positions(notebook, WantedLight(direct_sun=True, months=(3,), delta_deg=(45.0, 180.0)))
+    answer = best_light(notebook, ["house"], start=date(2027, 1, 1), end=date(2027, 3, 31))
+    months = {
+        name: {w.day.month for w in answer.windows if w.camera_position == name}
+        for name in ("main", "detail")
+    }
+    assert months == {"main": {1, 2}, "detail": {3}}
+    assert [(w.camera_position, w.basis) for w in answer.wishes] == [
+        ("", "on record"),
+        ("detail", "on record"),
+    ]
+    assert any("facing" in line for w in answer.windows for line in w.rests_on)
+
+
+def test_a_position_without_a_wish_of_its_own_goes_by_the_subjects(notebook: Notebook) -> None:
+    two_positions(notebook, None)
+    answer = best_light(notebook, ["house"], start=date(2027, 1, 1), end=date(2027, 3, 31))
+    assert {w.camera_position for w in answer.windows} == {"main"}  # one stands for both
+    assert [w.camera_position for w in answer.wishes] == [""]
+
+
+def test_a_wish_that_is_tried_goes_for_every_position(notebook: Notebook) -> None:
+    two_positions(notebook, WantedLight(months=(3,)))
+    tried = WantedLight(months=(2,))
+    answer = best_light(
+        notebook, ["house"], start=date(2027, 1, 1), end=date(2027, 3, 31), wanted=tried
+    )
+    assert {w.day.month for w in answer.windows} == {2}
+    assert [(w.camera_position, w.basis) for w in answer.wishes] == [("", "tried")]
+
+
+def test_overcast_will_do_for_the_position_that_says_so(notebook: Notebook) -> None:
+    other = OtherSky(earliest=time(11), latest=time(13))
+    two_positions(notebook, WantedLight(months=(2,), direct_sun=True, other_sky=other))
+    day = date(2027, 2, 10)
+    answer = best_light(notebook, ["house"], start=day, end=day)
+    assert {w.camera_position for w in answer.windows if w.sky == "overcast"} == {"detail"}
+
+
+def test_a_wish_of_a_position_alone_is_a_wish(notebook: Notebook) -> None:
+    house = two_positions(notebook, WantedLight(months=(3,)))
+    with notebook.writing():
+        update_subject(notebook, replace(house, wanted=None))
+    answer = best_light(notebook, ["house"], start=date(2027, 3, 1), end=date(2027, 3, 31))
+    assert [(w.camera_position, w.basis) for w in answer.wishes] == [
+        ("", "generic default"),
+        ("detail", "on record"),
+    ]
+
+
+def test_first_sun_wanted_from_a_position_looks_at_the_days_around(notebook: Notebook) -> None:
+    # where the sun sets after midnight, the last sun of a day is looked for beyond the period
+    from backbearing.plans.light.share import days_around
+
+    house = two_positions(notebook, WantedLight(before_last_sun_min=(0.0, 30.0)))
+    assert days_around(notebook, [house], None) == 1
+    assert days_around(notebook, [house], WantedLight()) == 0

@@ -46,6 +46,7 @@ class Standpoint:
     name: str
     bearing: Bearing | None
     top_deg: float = 0.0  # the subject's top, seen from there
+    wanted: WantedLight | None = None  # its own wish; None: the subject's
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -66,7 +67,7 @@ class Asked:
     subject: Subject
     zone: str
     standpoints: tuple[Standpoint, ...]
-    wanted: WantedLight | None  # None: the generic default
+    wanted: WantedLight | None  # where a standpoint has none of its own; None: generic default
     place: Place  # with a height, if any is on record
     sky: Sky
 
@@ -77,6 +78,16 @@ class Asked:
             return self.subject.facing_deg
         behind = (facing_behind(standpoint.bearing) for standpoint in self.standpoints)
         return next((facing_deg for facing_deg in behind if facing_deg is not None), None)
+
+    @property
+    def generic(self) -> bool:
+        """Whether any camera position is judged by the generic default."""
+        return self.wanted is None and any(each.wanted is None for each in self.standpoints)
+
+    @property
+    def wished(self) -> bool:
+        """Whether the user asked for any of its light."""
+        return self.wanted is not None or any(each.wanted for each in self.standpoints)
 
     @property
     def ground_known(self) -> bool:
@@ -90,11 +101,10 @@ def judge(
     """One subject's windows under a clear sky and under an overcast one, and why there are none."""
     clear: list[Candidate] = []
     missing: Unmatched | None = None
-    wanted = wish_of(one)
-    if needs_bearing(wanted) and not bearing_known(one):
+    if not bearing_known(one) and any(map(needs_bearing, wishes_of(one))):
         missing = no_bearing(one.subject.name)
     for standpoint in _worth_judging(one):
-        bearing = standpoint.bearing
+        bearing, wanted = standpoint.bearing, wish_of(one, standpoint)
         found = conditions(
             minutes, wanted, bearing.true_deg if bearing else None, facing_deg=one.facing_deg
         )
@@ -103,17 +113,11 @@ def judge(
         if not here and (missing is None or not missing.relaxing):
             missing = _why_none(one, minutes, found, inside, wanted)
     overcast: list[Candidate] = []
-    if one.wanted is not None and one.wanted.other_sky is not None:
-        found = overcast_conditions(minutes, one.wanted, one.wanted.other_sky)
-        overcast = _candidates(
-            one,
-            one.standpoints[0],
-            minutes,
-            found,
-            inside,
-            one.wanted.minimum_min,
-            overcast=True,
-        )
+    for wanted, standpoint in wishes_of(one).items():
+        if wanted.other_sky is not None:
+            found = overcast_conditions(minutes, wanted, wanted.other_sky)
+            least = wanted.minimum_min
+            overcast += _candidates(one, standpoint, minutes, found, inside, least, overcast=True)
     return clear, overcast, None if clear else missing
 
 
@@ -136,23 +140,40 @@ def bearing_known(one: Asked) -> bool:
     return any(standpoint.bearing is not None for standpoint in one.standpoints)
 
 
-def wish_of(one: Asked) -> WantedLight:
-    """The wish a subject is judged by, from all its camera positions alike."""
-    return one.wanted or generic_wish(bearing_known=bearing_known(one))
+def wish_of(one: Asked, standpoint: Standpoint) -> WantedLight:
+    """The wish a camera position is judged by: its own, the subject's or the generic one."""
+    return standpoint.wanted or one.wanted or generic_wish(bearing_known=bearing_known(one))
+
+
+def wishes_of(one: Asked) -> dict[WantedLight, Standpoint]:
+    """The wishes a subject is judged by, each with the first camera position it is for."""
+    found: dict[WantedLight, Standpoint] = {}
+    for standpoint in one.standpoints:
+        found.setdefault(wish_of(one, standpoint), standpoint)
+    return found
 
 
 def not_judged(one: Asked) -> tuple[Standpoint, ...]:
     """Camera positions left aside: a direction of light is wanted, and others have a bearing."""
-    if not (needs_bearing(wish_of(one)) and bearing_known(one)):
+    if not bearing_known(one):
         return ()
-    return tuple(standpoint for standpoint in one.standpoints if standpoint.bearing is None)
+    return tuple(
+        standpoint
+        for standpoint in one.standpoints
+        if standpoint.bearing is None and needs_bearing(wish_of(one, standpoint))
+    )
 
 
 def _worth_judging(one: Asked) -> Iterable[Standpoint]:
-    """Camera positions that can differ: without a direction of light the first stands for all."""
-    if not needs_bearing(wish_of(one)):
-        return one.standpoints[:1]
-    return [standpoint for standpoint in one.standpoints if standpoint.bearing is not None]
+    """Camera positions that can differ: without a direction of light the first of a wish stands."""
+    first = wishes_of(one)
+    for standpoint in one.standpoints:
+        wanted = wish_of(one, standpoint)
+        if needs_bearing(wanted):
+            if standpoint.bearing is not None:
+                yield standpoint
+        elif first[wanted] is standpoint:
+            yield standpoint
 
 
 def _candidates(
@@ -293,16 +314,16 @@ def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[st
         said = f"{bearing.as_written} {bearing_error_text(bearing)}" in place.error_basis
         true = f"{bearing.as_written}, {degrees_text(bearing.true_deg)} true"
         found.append(f"bearing {true if said else bearing_text(bearing)}")
-    if not overcast and wish_of(one).direct_sun is not None:
-        found += _face_words(one)
+    if not overcast and (direct := wish_of(one, standpoint).direct_sun) is not None:
+        found += _face_words(one, sun_wanted=direct)
     return tuple(found)
 
 
-def _face_words(one: Asked) -> list[str]:
+def _face_words(one: Asked, *, sun_wanted: bool) -> list[str]:
     """What is known of the way the face looks, and how; or that nothing is, where sun is wanted."""
     facing_deg = one.facing_deg
     if facing_deg is None:
-        return [FACE_NOT_KNOWN] if wish_of(one).direct_sun else []
+        return [FACE_NOT_KNOWN] if sun_wanted else []
     basis = (
         "from the bearing that stands in"
         if one.subject.facing_deg is None
