@@ -147,3 +147,16 @@ def test_nonsense_in_a_plate_counts_as_missing(notebook: Notebook) -> None:
         "",
         None,
     )
+
+
+def test_plates_stay_when_their_subject_goes_and_know_it_again_when_it_comes_back(
+    notebook: Notebook,
+) -> None:
+    subject = add_subject(notebook, samples.subject())
+    plate = add_plate(
+        notebook, Plate(holder="3", side="A", batch="b", state="exposed", subject_id=subject.id)
+    )
+    deleted = discard(notebook, "subject", subject.id or 0)
+    assert [one.subject_id for one in list_plates(notebook)] == [None]
+    restore(notebook, deleted.id)
+    assert list_plates(notebook) == [plate]

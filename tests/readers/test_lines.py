@@ -92,6 +92,7 @@ def test_a_bare_geometry_and_a_collection_of_them_are_geojson_too() -> None:
         [[8.0, 46.0], [True, False]],
         [[8.0, 46.0], None],
         [[8.0, 46.0], [1e400, 46.0]],
+        [[8.0, 46.0], [10**400, 46.0]],
         "8 46, 9 46",
         None,
     ],

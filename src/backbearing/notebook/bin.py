@@ -80,6 +80,8 @@ def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
     _put_away(notebook, bin_id, table, rows[0])
     for child, column in _CHILDREN.get(kind, ()):
         _move(notebook, bin_id, child, column, row_id)
+    if kind == "subject":
+        _let_go_of_plates(notebook, bin_id, row_id)
     notebook.run(f"DELETE FROM {table} WHERE id = ?", (row_id,))  # noqa: S608
     notebook.changed(table)
     return Deleted(id=bin_id, kind=kind, name=name, deleted_at=deleted_at)
@@ -110,6 +112,7 @@ def discard_field_notes(
             _put_away(notebook, bin_id, "subjects", row)
         for child, column in _CHILDREN["subject"]:
             _move(notebook, bin_id, child, column, subject_id)
+        _let_go_of_plates(notebook, bin_id, subject_id)
         notebook.run("DELETE FROM subjects WHERE id = ?", (subject_id,))
         notebook.changed("subjects")
     for table, numbers in (("camera_positions", camera_positions), ("notes", notes)):
@@ -132,6 +135,14 @@ def discard_file_lines(notebook: Notebook, original_id: int) -> Deleted:
     _move(notebook, bin_id, "lines", "original_id", original_id)
     notebook.run("DELETE FROM originals WHERE id = ?", (original_id,))
     return Deleted(id=bin_id, kind=FILE_LINES, name=name, deleted_at=deleted_at)
+
+
+def _let_go_of_plates(notebook: Notebook, bin_id: int, subject_id: int) -> None:
+    """Plates stay when their subject goes; the bin keeps which were of it."""
+    for row in notebook.rows("SELECT * FROM plates WHERE subject_id = ?", (subject_id,)):
+        _put_away(notebook, bin_id, "plates", row)
+    notebook.run("UPDATE plates SET subject_id = NULL WHERE subject_id = ?", (subject_id,))
+    notebook.changed("plates")
 
 
 def list_bin(notebook: Notebook) -> list[Deleted]:
@@ -159,6 +170,13 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
             _refuse_clash(notebook, deleted, values)
         elif deleted.kind == FIELD_NOTES and table == "subjects":
             _refuse_taken_name(notebook, columns.read_text(values.get("name")))
+        if table == "plates" and deleted.kind != "plate":  # it stayed; only what it is of had gone
+            notebook.run(
+                "UPDATE plates SET subject_id = ? WHERE id = ?",
+                (values.get("subject_id"), values.get("id")),
+            )
+            notebook.changed("plates")
+            continue
         known = {row["name"] for row in notebook.rows(f"PRAGMA table_info({table})")}
         names = [name for name in values if name in known]
         notebook.run(

@@ -39,6 +39,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 MOST_BYTES = 1_000_000
+LEAST_P = 0.3  # Schwarzschild's p of real emulsions is 0.7 to 1
+SLOWEST_ISO = 1e-4
+STEEPEST_TABLE = 5.0  # stops of time for one stop of light; beyond, a figure has slipped
 _KEYS: dict[str, tuple[str, ...]] = {
     "batch": (
         *("name", "process", "emulsion", "speed", "tested_sun", "tested_shade", "tested_seconds"),
@@ -74,7 +77,7 @@ def read_kit(path: str | Path, *, content: bytes | None = None) -> Kit:
         raise BadFile("is not text in UTF-8", path=path, remedy="save it as UTF-8") from None
     except RecursionError:
         raise BadFile("is nested out of all measure", path=path) from None
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # of TOML, or an integer of thousands of figures
         # its own words may quote the file; only the place is taken from them
         place = str(error).rpartition("(at ")[2].rstrip(")") if "(at " in str(error) else ""
         raise BadFile(
@@ -127,7 +130,7 @@ def _nearest(word: str, known: Sequence[str]) -> str:
 
 def _batch(table: KitTable) -> Batch:
     emulsion = table.word("emulsion", EMULSION_CLASSES, "ordinary")
-    p = table.number("reciprocity", 0.0, 1.0, above=True)
+    p = table.number("reciprocity", LEAST_P, 1.0)
     pairs = _reciprocity_table(table)
     if p is not None and pairs:
         table.refuse("reciprocity", "and reciprocity_table are both given", "keep one of them")
@@ -154,7 +157,7 @@ def _batch(table: KitTable) -> Batch:
         name=table.name(),
         emulsion=_as(emulsion, EMULSION_CLASSES),
         process=table.text("process"),
-        speed_iso=table.needed("speed", 0.0, 100_000.0),
+        speed_iso=table.needed("speed", SLOWEST_ISO, 100_000.0),
         tested_in=tested,
         reciprocity_p=p,
         reciprocity_table=pairs,
@@ -178,6 +181,9 @@ def _reciprocity_table(table: KitTable) -> tuple[tuple[float, float], ...]:
     for before, after in itertools.pairwise(pairs):
         if not (after[0] > before[0] and after[1] > before[1]):
             table.refuse(key, "does not rise from row to row", "order it by metered seconds")
+        steps = math.log(after[1] / before[1]), math.log(after[0] / before[0])
+        if steps[0] > STEEPEST_TABLE * steps[1]:
+            table.refuse(key, "rises too steeply from row to row", "see whether a figure slipped")
     if any(needed < metered for metered, needed in pairs):
         table.refuse(key, "asks for less than was metered", "[metered seconds, needed seconds]")
     if len(pairs) == 1:
@@ -266,7 +272,8 @@ def _apertures(table: KitTable, scale: Any) -> tuple[ApertureMark, ...]:
         return scale_marks(scale, widest=widest, narrowest=narrowest)
     marks = []
     for row in rows:
-        text = f"{row:g}" if isinstance(row, int | float) and not isinstance(row, bool) else row
+        is_number = isinstance(row, int | float) and not isinstance(row, bool)
+        text = f"{row:g}" if is_number and abs(row) < 1e6 else row
         if not isinstance(text, str):
             table.refuse("apertures", "holds what is no mark", 'write ["8", "11", "16"]')
         try:

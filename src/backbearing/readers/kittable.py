@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from backbearing.errors import BadFile, BadInput, quoted
@@ -58,8 +57,10 @@ class KitTable:
             return None
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(key, "is not a number")
-        if not (math.isfinite(value) and low <= value <= high) or (above and value == low):
-            self.refuse(key, f"{value:g} is outside {'over ' if above else ''}{low:g} to {high:g}")
+        # compared before it is made a float: an integer of a file may have any number of figures
+        if not low <= value <= high or (above and value == low):
+            shown = "is" if abs(value) >= 1e15 else f"{value:g} is"  # nan is not
+            self.refuse(key, f"{shown} outside {'over ' if above else ''}{low:g} to {high:g}")
         return float(value)
 
     def needed(self, key: str, low: float, high: float) -> float:

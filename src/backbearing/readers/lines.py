@@ -8,7 +8,6 @@ its shore.
 from __future__ import annotations
 
 import json
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -60,8 +59,7 @@ def looks_like_lines(head: bytes) -> bool:
     """Whether a file that begins like this is GeoJSON, by content and not by name."""
     text = head.lstrip(b"\xef\xbb\xbf \t\r\n")
     return text.startswith(b"{") and any(
-        word in head
-        for word in (b'"FeatureCollection"', b'"Feature"', b'LineString"', b'Polygon"')
+        word in head for word in (b'"FeatureCollection"', b'"Feature"', b'LineString"', b'Polygon"')
     )
 
 
@@ -206,7 +204,7 @@ def _positions(part: Any) -> np.ndarray[tuple[int, int], np.dtype[np.float64]] |
         for number, most in ((longitude, 180.0), (latitude, 90.0)):
             if isinstance(number, bool) or not isinstance(number, int | float):
                 return None
-            if not math.isfinite(number) or abs(number) > most:
+            if not abs(number) <= most:  # nan too; an integer may have any number of figures
                 return None
         found.append((float(longitude), float(latitude)))
     return np.array(found)

@@ -12,8 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from pyproj import Transformer
-
+    from backbearing.places.utm import Projection
     from backbearing.records import TerrainLayer
 
 _METRES_A_DEGREE = 111_000.0
@@ -163,12 +162,10 @@ def _cell_sides_m(layer: TerrainLayer, x: float, y: float) -> tuple[float, float
 # ---------------------------------------------------------------- where a spot's surroundings lie
 
 
-@lru_cache(maxsize=64)
-def _into(crs: str) -> tuple[Transformer, bool]:
-    from pyproj import CRS, Transformer
+def _into(crs: str) -> tuple[Projection, bool]:
+    from backbearing.places.utm import projection
 
-    system = CRS.from_user_input(crs)
-    return Transformer.from_crs("EPSG:4326", system, always_xy=True), system.is_geographic
+    return projection(crs)
 
 
 def is_geographic(crs: str) -> bool:
@@ -215,16 +212,15 @@ def box_around(
 
 
 def _circle(
-    into: Transformer, latitude_deg: float, longitude_deg: float, radius_m: float
+    into: Projection, latitude_deg: float, longitude_deg: float, radius_m: float
 ) -> list[tuple[float, float]]:
-    from pyproj import Geod
+    import numpy as np
 
-    count = _AROUND
-    longitudes, latitudes, _ = Geod(ellps="WGS84").fwd(
-        [longitude_deg] * count,
-        [latitude_deg] * count,
-        [360.0 * number / count for number in range(count)],
-        [radius_m] * count,
+    from backbearing.places.utm import outwards
+
+    azimuths = np.arange(_AROUND) * (360.0 / _AROUND)
+    latitudes, longitudes = outwards(
+        latitude_deg, longitude_deg, azimuths, np.full(_AROUND, radius_m)
     )
     points = zip(*into.transform(longitudes, latitudes, errcheck=False), strict=True)
-    return [(px, py) for px, py in points if math.isfinite(px) and math.isfinite(py)]
+    return [(float(px), float(py)) for px, py in points if math.isfinite(px) and math.isfinite(py)]
