@@ -172,3 +172,30 @@ def test_what_the_plate_takes_is_said_in_metres_and_other_cameras_are_tried(kit:
     assert "over its foot, of 1.8 m" in told
     assert "Whether a lens goes on another camera is not on record." in told
     jsonschema.validate(near, schema("frame"))
+
+
+def test_what_goes_out_is_drawn_beyond_the_plate(kit: Path) -> None:
+    def drawn(distance: str) -> ET.Element:
+        run("frame", "low <wall>&", "--distance", distance, "--out", "p.svg", "--overwrite")
+        return ET.fromstring((kit / "p.svg").read_text("utf-8"))
+
+    def dotted(root: ET.Element) -> list[ET.Element]:
+        return [e for e in root.iter() if e.get("stroke-dasharray") == "2 4"]
+
+    assert not dotted(drawn("12 m"))
+    near = drawn("1.5 m")
+    (outline,) = dotted(near)
+    wide, down = map(float, near.attrib["viewBox"].split()[2:])
+    corners = [
+        tuple(map(float, spot.split())) for spot in outline.attrib["d"].strip("MZ").split("L")
+    ]
+    assert all(0.0 <= x <= wide and 0.0 <= y <= down for x, y in corners)
+    assert "dotted: what goes out" in ET.tostring(near, encoding="unicode")
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sheet_names_its_paper(kit: Path, paper: str) -> None:
+    run("focus", "--out", "f.html", "--paper", paper)
+    text = (kit / "f.html").read_text("utf-8")
+    assert f"size: {paper.capitalize()};" in text
+    assert "<script" not in text

@@ -24,6 +24,7 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say
     metavar="FILE.html",
     help="A sheet to print.",
 )
+@click.option("--paper", type=click.Choice(("a4", "letter"), case_sensitive=False), default="a4")
 @click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
 @json_option
 @pass_session
@@ -38,6 +39,7 @@ def command(
     from_plate: bool,
     enlarged: float | None,
     out: Path | None,
+    paper: str,
     overwrite: bool,
     as_json: bool,
 ) -> None:
@@ -69,6 +71,6 @@ def command(
         from backbearing.writers.files import write_atomically
         from backbearing.writers.focussheet import focus_html
 
-        write_atomically(out, focus_html(answer), overwrite=overwrite)
+        write_atomically(out, focus_html(answer, paper), overwrite=overwrite)
         say(f"print {out}")
     emit(as_json, lambda: plain(answer), lambda: focus_text(answer))

@@ -169,7 +169,8 @@ def exact_words(too_near_m: float, too_far_m: float | None) -> str:
     """`−0.8 +1.5 m`: how far the true distance may lie from that set."""
     if too_near_m < 0.0 or (too_far_m is not None and too_far_m < 0.0):
         return "not sharp"
-    return f"−{_short(too_near_m)} +{'any' if too_far_m is None else _short(too_far_m)} m"
+    farther = "any" if too_far_m is None else f"{_short(too_far_m)} m"
+    return f"−{_short(too_near_m)} +{farther}"
 
 
 def _short(metres: float) -> str:

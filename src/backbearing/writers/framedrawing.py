@@ -15,11 +15,11 @@ from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.framing import FrameAnswer
-    from backbearing.plans.picture import Margin
+    from backbearing.plans.picture import Margin, Picture
 
 _PAPER, _GROUND, _INK, _SECOND, _AXIS = "#f3f5f4", "#a8b3b7", "#12191c", "#414e54", "#7d8a8f"
 _SKY = "#fffdf4"
-_LONG_PX, _EDGE_PX, _HEAD_PX, _FOOT_PX = 560.0, 72.0, 84.0, 64.0
+_LONG_PX, _EDGE_PX, _HEAD_PX, _FOOT_PX = 560.0, 104.0, 84.0, 64.0
 _FONT = "system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif"
 _LONGEST_NAME, _CHARACTERS = 60, 92
 
@@ -30,13 +30,18 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
     Margins are in mm on the plate.
     """
     picture = answer.picture
-    scale = _LONG_PX / max(picture.wide_mm, picture.high_mm)
+    out = _outside_mm(picture)
+    if upside_down:
+        out = (out[1], out[0], out[3], out[2])
+    scale = _LONG_PX / max(picture.wide_mm + out[0] + out[1], picture.high_mm + out[2] + out[3])
     wide, high = picture.wide_mm * scale, picture.high_mm * scale
     heads = [*_folded(headline(answer)), *_folded(way_sentence(answer))]
-    room = _HEAD_PX + 17 * len(heads)
-    across = max(wide + 2 * _EDGE_PX, 720.0)
-    down = room + high + _FOOT_PX
-    left = (across - wide) / 2
+    room = _HEAD_PX + 17 * len(heads) + out[2] * scale
+    bottom = room + high + out[3] * scale
+    across = max(wide + (out[0] + out[1]) * scale + 2 * _EDGE_PX, 720.0)
+    legend = _folded(_legend(answer))
+    down = bottom + _FOOT_PX + 17 * (len(legend) - 1)
+    left = (across - wide + (out[0] - out[1]) * scale) / 2
     name = clean(f"{answer.subject} from {answer.position}" if answer.position else answer.subject)
     name = name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
     plate = f"{clean(answer.lens)} · {picture.wide_mm:g} × {picture.high_mm:g} mm"
@@ -62,10 +67,27 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
         *_scene(answer, left, room, scale),
         "</g>",
         *_margins(answer, left, room, scale, upside_down=upside_down),
-        *_below(answer, left, room + high),
+        *(
+            f'<text x="24" y="{bottom + 44 + 17 * i:.1f}" fill="{_SECOND}">{escape(line)}</text>'
+            for i, line in enumerate(legend)
+        ),
         "</svg>\n",
     ]
     return "\n".join(parts)
+
+
+def _outside_mm(picture: Picture) -> tuple[float, float, float, float]:
+    """How far the subject goes out at left, right, top, bottom [mm], as far as can be shown."""
+    half_wide, half_high = picture.wide_mm / 2, picture.high_mm / 2
+    sides = (
+        -half_wide - (picture.left_mm or 0.0),
+        (picture.right_mm or 0.0) - half_wide,
+        picture.top_mm - half_high,
+        -half_high - picture.foot_mm,
+    )
+    most = 2.0 * max(picture.wide_mm, picture.high_mm)
+    left, right, top, bottom = (min(max(side, 0.0), most) for side in sides)
+    return left, right, top, bottom
 
 
 def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Iterator[str]:
@@ -108,10 +130,14 @@ def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Itera
     )
     yield f'<path d="{outer}{box}" fill="url(#doubt)" fill-rule="evenodd"/>'
     yield f'<path d="{box}" fill="{_PAPER}" stroke="{_INK}" stroke-width="2"/>'
+    if any(_outside_mm(picture)):
+        outside = f'<path d="{box}" fill="none" stroke="{_SECOND}" stroke-dasharray="2 4"/>'
+    else:
+        outside = ""
     for line, words in ((picture.top_mm, "top"), (picture.foot_mm, "foot")):
         at = y(line) + (15 if words == "top" else -6)
         yield f'<text x="{x(0):.1f}" y="{at:.1f}" text-anchor="middle">{words}</text>'
-    yield "</g>"
+    yield f"</g>{outside}"
     crop = answer.finder_crop
     if any(crop):
         l_, r_, t_, b_ = crop
@@ -142,24 +168,29 @@ def _margins(
     }
     for each in picture.margins:
         x, y, anchor = spots[other[each.side] if upside_down else each.side]
-        yield f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(_room(each))}</text>'
+        yield (
+            f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" stroke="{_PAPER}" '
+            f'stroke-width="5" paint-order="stroke">{escape(_room(each))}</text>'
+        )
 
 
 def _room(margin: Margin) -> str:
     return f"{margin.mm:.0f} ± {margin.plus_minus_mm:.0f} mm".replace("-", "−")
 
 
-def _below(answer: FrameAnswer, left: float, bottom: float) -> Iterator[str]:
+def _legend(answer: FrameAnswer) -> str:
     words = ["hatched: where its edge may be"]
+    if any(_outside_mm(answer.picture)):
+        words.append("dotted: what goes out")
+    if answer.picture.right_mm is None:
+        words.append("width not known")
     if any(answer.finder_crop):
         words.append("broken line: what the finder shows")
     if answer.sky is not None:
         words.append(f"sky over the ground {answer.sky.share:.0%}")
     else:
-        words.append("no ground drawn: no terrain or bearing on record")
-    yield (
-        f'<text x="24" y="{bottom + 44:.1f}" fill="{_SECOND}">{escape(" · ".join(words))}</text>'
-    )
+        words.append("no ground drawn: no terrain or bearing")
+    return " · ".join(words)
 
 
 def _folded(text: str) -> list[str]:
