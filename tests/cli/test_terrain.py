@@ -126,3 +126,14 @@ def test_a_path_that_is_not_there_is_told_once_as_a_slip(tmp_path: Path) -> None
     assert done.exit_code == 2
     assert done.stdout == "refused: maps/nix.tif\n"
     assert done.stderr.startswith("backbearing: 'maps/nix.tif': there is no such file or folder")
+
+
+def test_light_and_exposure_say_that_a_raster_on_record_is_gone(run, tmp_path: Path) -> None:
+    path = write_tif(tmp_path / "a.tif")
+    run("terrain", "add", path, "--ground", "bare")
+    run("mark", "arch", "--at", "{:.6f}, {:.6f}".format(*spot(20, 10)))
+    path.unlink()
+    said = run("light", "arch", "--on", "2027-05-20").stdout
+    assert "Flat horizon assumed: a.tif is not there." in said
+    exposed = run("expose", "arch", "--date", "2027-05-20").stdout
+    assert "flat horizon assumed: a.tif is not there" in " ".join(exposed.split())

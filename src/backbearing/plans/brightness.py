@@ -63,10 +63,13 @@ class Scene:
     @property
     def rests_on(self) -> tuple[str, ...]:
         """What of its light is not the weather's, in sentences' parts."""
-        ground = f"{SKYLINE_FROM} from {self.sky.skyline.basis}"
+        basis = self.sky.skyline.basis
+        ground = f"{SKYLINE_FROM} from {basis}"
+        # 'flat horizon assumed: ground.tif is not there' says why; else the caution does
+        flat = basis if ": " in basis else FLAT_HORIZON
         return (
             self.face.words,
-            ground if self.sky.ground_known else FLAT_HORIZON,
+            ground if self.sky.ground_known else flat,
             f"position {error_text(self.place)}",
         )
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text
 from backbearing.places.zones import clock_name, clock_text, local
-from backbearing.plans.light.best import FLAT_HORIZON, NO_WISH, SKYLINE_FROM
+from backbearing.plans.light.best import NO_WISH, SKYLINE_FROM
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _UNMATCHED_SHOWN = 10
 _RELAXING_SHOWN = 4
 _DAY_ENDS_OF_ONE = 3  # more are dates all over the year
+_FLAT = "flat horizon assumed"  # so begins what says that it is, and why
 _HOURS_FROM_MIN = 60.0  # from here on an edge is told in hours, and a better position asked for
 _WIDE = 100
 
@@ -279,7 +280,7 @@ def _over_ground(window: LightWindow) -> bool:
 
 def _of_horizon(line: str) -> bool:
     """Whether an assumption is about what bounds the sky."""
-    return line.startswith((FLAT_HORIZON, SKYLINE_FROM))
+    return line.startswith((_FLAT, SKYLINE_FROM))
 
 
 def _day_end_lines(answer: LightAnswer, days: Set[date], *, several: bool) -> Iterator[str]:
