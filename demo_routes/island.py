@@ -70,6 +70,14 @@ PUMP_WHEEL = quarry_point(150, 226)
 LEAT_GRADE = 1 / 200
 GAP: Line = [quarry_point(585, 400), quarry_point(570, 560), quarry_point(590, 740)]
 GAP_M = 474.0
+# along the crest of the corrie's northern arm, down to the leat
+SHEEP_WALL: Line = [
+    quarry_point(u, v)
+    for u, v in (
+        *((400, 590), (440, 585), (500, 565), (570, 560), (640, 560), (700, 560)),
+        *((760, 550), (820, 520), (900, 505), (980, 505), (1040, 515)),
+    )
+]
 BRIDGE_NEAR, FORD_NEAR = (860.0, 640.0), (1760.0, 1560.0)
 LANDING_NEAR, SLIP_NEAR = (2010.0, 1730.0), (-470.0, 2380.0)
 
@@ -199,6 +207,7 @@ class Island:
     leat_m: tuple[float, float]  # its height at both ends
     brooks: dict[str, Line]  # downstream
     tarn: Line
+    wall: Line
     paths: dict[str, Line]
     places: dict[str, tuple[float, float]]
 
@@ -242,6 +251,7 @@ def build() -> Island:
         leat_m=(leat_head, leat_foot),
         brooks=water.named(),
         tarn=outline(NEAR, water.tarn),
+        wall=SHEEP_WALL,
         paths=paths,
         places={
             "winding house": WINDING_HOUSE,
@@ -253,6 +263,7 @@ def build() -> Island:
             "bridge": bridge,
             "ford": ford,
             "gap": GAP[1],
+            "wall hole": _crossing(SHEEP_WALL, paths["gap path"]),
             "leat intake": leat[0],
             "incline foot": INCLINE[1],
         },

@@ -99,6 +99,22 @@ def water_json(made: island.Island) -> str:
     return f'{{"type": "FeatureCollection", "features": [\n{lines}\n]}}\n'
 
 
+def walls_json(made: island.Island) -> str:
+    """The sheep wall along the corrie's northern arm, as RFC 7946 GeoJSON."""
+    longitude, latitude = degrees(*np.array(made.wall).T)
+    feature = {
+        "type": "Feature",
+        "properties": {"name": "sheep wall", "kind": "wall"},
+        "geometry": {
+            "type": "LineString",
+            "coordinates": [
+                [a, b] for a, b in zip(longitude.tolist(), latitude.tolist(), strict=True)
+            ],
+        },
+    }
+    return f'{{"type": "FeatureCollection", "features": [\n{json.dumps(feature)}\n]}}\n'
+
+
 def places_json(made: island.Island) -> str:
     """Where the named things truly are, for tests and for later chapters of the demo."""
     places = {}
@@ -124,6 +140,7 @@ def main() -> None:
     write_ground(maps / "ground_10m.tif", island.NEAR, made.near)
     write_ground(maps / "ground_30m.tif", island.FAR, made.far)
     (maps / "water.geojson").write_text(water_json(made), encoding="utf-8")
+    (routes / "walls.geojson").write_text(walls_json(made), encoding="utf-8")
     (routes / "places.json").write_text(places_json(made), encoding="utf-8")
     for name, text in outings.files(made, degrees).items():
         content = text.encode("utf-8")

@@ -96,7 +96,11 @@ def test_the_script_makes_the_committed_files_again(tmp_path: Path) -> None:
         [sys.executable, str(ROUTES / "make_demo.py"), "--out", str(tmp_path)], check=True
     )
     made = sorted(p for p in tmp_path.rglob("*") if p.is_file())
-    assert {p.name for p in made} >= {p.name for p in GPX} | {"notes.txt", "water.geojson"}
+    assert {p.name for p in made} >= {p.name for p in GPX} | {
+        "notes.txt",
+        "water.geojson",
+        "walls.geojson",
+    }
     for path in made:
         kept = ROOT / path.relative_to(tmp_path)
         if path.suffix == ".tif":  # GDAL's version may pack the same heights differently
@@ -208,6 +212,26 @@ def test_brooks_run_downhill_to_the_sea_or_a_larger_one(near: Ground) -> None:
         assert height[0] > height[-1], feature["properties"]["name"]
         climbed = np.diff(height)[np.diff(height) > 0].sum()
         assert climbed < 0.2 * (height[0] - height[-1]) + 5, feature["properties"]["name"]
+
+
+def test_the_gap_path_and_those_who_walked_it_go_through_the_hole_in_the_wall() -> None:
+    from shapely import LineString, Point
+
+    (wall,) = json.loads((ROUTES / "walls.geojson").read_text())["features"]
+    assert wall["properties"] == {"name": "sheep wall", "kind": "wall"}
+    east, north = line_of(wall)
+    known = json.loads((ROUTES / "places.json").read_text())["wall hole"]
+    hole = Point(TO_GRID.transform(known["longitude_deg"], known["latitude_deg"]))
+    drawn = LineString(np.stack([east, north], axis=1))
+    assert drawn.distance(hole) < 3.0
+    fixes = re.findall(
+        r'<trkpt lat="([-.\d]+)" lon="([-.\d]+)"',
+        text_of(ROUTES / "2025-05-17-over-the-gap.gpx"),
+    )
+    walked = LineString(
+        [TO_GRID.transform(float(longitude), float(latitude)) for latitude, longitude in fixes]
+    )
+    assert walked.intersection(drawn).distance(hole) < 15.0
 
 
 def test_water_lines_are_rfc_7946() -> None:

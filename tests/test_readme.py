@@ -50,8 +50,9 @@ def appears(shown: list[str], printed: list[str]) -> str:
 def test_the_walk_through_works_as_shown(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shutil.copytree(ROOT / "demo_routes", tmp_path / "demo_routes")
     (tmp_path / "maps").mkdir()
-    for raster in (ROOT / "maps").glob("*.tif"):
-        shutil.copy(raster, tmp_path / "maps")
+    for ending in ("*.tif", "*.geojson"):
+        for ground in (ROOT / "maps").glob(ending):
+            shutil.copy(ground, tmp_path / "maps")
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("BACKBEARING_NOTEBOOK", "notebook.gpkg")
     ran = steps()

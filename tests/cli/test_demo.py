@@ -47,17 +47,18 @@ def test_the_commands_it_names_do_the_same_job(here: Path) -> None:
     typed = [shlex.split(line) for line in re.findall(r"\$ (backbearing .*)", done.stdout)]
     assert [words[3] for words in typed] == [
         *("setting", "import", "want"),
-        *("terrain", "kit", "plate", "light", "map", "export"),
+        *("terrain", "passage", "kit", "plate", "light", "map", "export"),
     ]
     page = (here / "island" / "return.html").read_bytes()
     for name in ("island.gpkg", "return.html", "subjects.gpx"):
         (here / "island" / name).unlink()
-    from backbearing.cli.demo import _options
-    from backbearing.plans.demo import WISHES
+    from backbearing.cli.demo import _added, _options
+    from backbearing.plans.demo import PASSAGES, WISHES
 
     others = [
         [*typed[0][:3], "want", name, *_options(wish)] for name, wish in list(WISHES.items())[1:]
     ]
+    others += [[*typed[0][:3], *_added(passage)] for passage in PASSAGES]
     for words in (*typed[:3], *others, *typed[3:]):
         again = CliRunner().invoke(main, words[1:])
         assert again.exit_code == 0, (words, again.output)

@@ -184,6 +184,16 @@ def test_one_where_a_past_walk_crossed_counts_for_more_than_the_walk(stream: Not
     assert way.length_m == pytest.approx(2000.0, rel=0.05)
 
 
+@pytest.mark.parametrize(("off_m", "counts"), [(25.0, False), (100.0, True)])
+def test_a_crossing_as_near_as_the_tracks_error_is_one_at_the_shut_passage(
+    stream: Notebook, off_m: float, counts: bool
+) -> None:
+    put(stream, passage("plank bridge", "blocked", "windfall"))
+    put_walk(stream, walked((-200.0, off_m), (200.0, off_m)))
+    length_m = 2 * np.hypot(600.0, off_m if counts else 800.0)
+    assert go(stream).length_m == pytest.approx(length_m, rel=0.05)
+
+
 def test_whoever_wades_needs_no_bridge(stream: Notebook) -> None:
     put(stream, passage("plank bridge", "blocked", "wall"))
     way = go(stream, Going(wade=True))

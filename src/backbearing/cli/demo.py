@@ -13,7 +13,7 @@ from backbearing.cli.frame import tell_after_a_second
 if TYPE_CHECKING:
     from datetime import date
 
-    from backbearing.plans.demo import DemoAnswer
+    from backbearing.plans.demo import DemoAnswer, DemoPassage
 
 
 @click.command(name="demo")
@@ -27,10 +27,11 @@ if TYPE_CHECKING:
 def command(out: Path | None, first: str | None) -> None:
     """Run the whole job on an invented island and name the page to open.
 
-    Walks and field notes go into a fresh notebook, the light wanted at each subject is kept,
-    the island's ground is put on record, the coming light is ranked, and the page for the return
-    visit is made. Each step names the command that does it on your own files. Your own notebook
-    is never touched; running it again replaces what the demo made before, and nothing else.
+    Walks, field notes and water go into a fresh notebook, the light wanted at each subject is
+    kept, the island's ground and its passages are put on record, the coming light is ranked, and
+    the page for the return visit is made. Each step names the command that does it on your own
+    files. Your own notebook is never touched; running it again replaces what the demo made
+    before, and nothing else.
 
     \b
     Example:
@@ -73,8 +74,10 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         LOADED,
         NOTEBOOK,
         PAGE,
+        PASSAGES,
         WISHES,
         demo_terrain,
+        demo_water,
     )
 
     first = next(iter(WISHES))
@@ -86,14 +89,33 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
 
     return [
         typed("setting", "zone", answer.zone),
-        typed("import", _shown(answer.routes)),
+        typed("import", _shown(answer.routes), _shown(demo_water())),
         typed("want", first, *_options(WISHES[first])),
         typed("terrain", "add", *map(_shown, demo_terrain()), "--ground", "bare"),
+        typed(*_tried(next(one for one in PASSAGES if one.looked_on))),
         typed("kit", "take", _shown(answer.routes / KIT)),
         typed("plate", "load", *LOADED, "--batch", BATCH),
         typed("light", *since),
         typed("map", *since, "--out", _shown(folder / PAGE)),
         typed("export", "gpx", "--out", _shown(folder / EXPORT)),
+    ]
+
+
+def _added(passage: DemoPassage) -> list[str]:
+    """The command that puts a passage on record."""
+    from backbearing.plans.demo import demo_place
+
+    return [
+        *("passage", "add", passage.name, demo_place(passage.place), "--kind", passage.kind),
+        *("--state", "open", "--on", passage.opened_on),
+    ]
+
+
+def _tried(passage: DemoPassage) -> list[str]:
+    """The command that says what was found there later."""
+    return [
+        *("passage", "try", passage.name, "--found", "looked blocked", "--cause", "windfall"),
+        *("--side", passage.looked_from, "--on", passage.looked_on),
     ]
 
 

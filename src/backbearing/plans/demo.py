@@ -16,19 +16,22 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import date, datetime
 
+    from backbearing.notebook import Notebook
     from backbearing.plans.exporting import Export
     from backbearing.plans.intake import IntakeReport
     from backbearing.plans.kit import KitTaken
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.page import ReturnPage
+    from backbearing.plans.passages import PassageAnswer
     from backbearing.plans.plates import PlateAnswer
     from backbearing.plans.terrain import TerrainReport
     from backbearing.plans.wishes import WishAnswer
+    from backbearing.records import PassageKind
 
 ZONE = "Atlantic/Azores"  # at sea the position alone gives no clock that anybody keeps
 NOTEBOOK, PAGE, EXPORT = "island.gpkg", "return.html", "subjects.gpx"
 KIT, BATCH, LOADED = "kit.toml", "slate coating 4", ("1", "2A")
-RASTERS = ("ground_10m.tif", "ground_30m.tif")
+RASTERS, WATER = ("ground_10m.tif", "ground_30m.tif"), "water.geojson"
 MARKER = "made-by-backbearing-demo.txt"
 _OWN = {NOTEBOOK, f"{NOTEBOOK}-journal", f"{NOTEBOOK}-wal", f"{NOTEBOOK}-shm", PAGE, EXPORT, MARKER}
 _MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, in the open ocean.
@@ -45,6 +48,35 @@ WISHES: dict[str, dict[str, str | bool]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DemoPassage:
+    """A passage of the island: where it is in `places.json`, and when it was found open.
+
+    looked_on: when windfall was seen in it later, from afar.
+    """
+
+    name: str
+    kind: PassageKind
+    place: str
+    opened_on: str
+    looked_on: str = ""
+    looked_from: str = ""
+
+
+PASSAGES = (
+    DemoPassage(name="two slabs", kind="bridge", place="bridge", opened_on="2026-03-14"),
+    DemoPassage(name="coast ford", kind="ford", place="ford", opened_on="2025-11-01"),
+    DemoPassage(
+        name="wall hole",
+        kind="gap",
+        place="wall hole",
+        opened_on="2025-05-17",
+        looked_on="2026-03-14",
+        looked_from="the quarry",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DemoAnswer:
     """What the demo did, step by step."""
 
@@ -53,6 +85,7 @@ class DemoAnswer:
     imported: IntakeReport
     wishes: tuple[WishAnswer, ...]
     terrain: TerrainReport
+    passages: PassageAnswer
     kit: KitTaken
     plates: PlateAnswer  # loaded for the next outing
     flat: LightAnswer  # of the first wish's subject, as it would be on a plain
@@ -73,6 +106,19 @@ def demo_terrain() -> tuple[Path, ...]:
     """The island's elevation rasters, finest first; raises as `demo_routes` does."""
     maps = _demo_data("maps", RASTERS[0])
     return tuple(maps / name for name in RASTERS)
+
+
+def demo_water() -> Path:
+    """The island's leat, brooks and tarn; raises as `demo_routes` does."""
+    return _demo_data("maps", WATER) / WATER
+
+
+def demo_place(name: str) -> str:
+    """Where a thing of the island truly is, as one types it; raises as `demo_routes` does."""
+    import json
+
+    place = json.loads((demo_routes() / "places.json").read_text("utf-8"))[name]
+    return f"{place['latitude_deg']} N {-place['longitude_deg']} W"
 
 
 def _demo_data(name: str, holds: str) -> Path:
@@ -156,12 +202,13 @@ def run_demo(
     routes = demo_routes()
     with open_notebook(folder / NOTEBOOK, create=True) as notebook:
         change_setting(notebook, "zone", ZONE)
-        imported = import_files(notebook, [routes], progress=progress)
+        imported = import_files(notebook, [routes, demo_water()], progress=progress)
         wishes = tuple(store_wish(notebook, name, wish) for name, wish in WISHES.items())
         first, last = read_period(start.isoformat(), None, None, today=start, many=True)
         one = [next(iter(WISHES))]
         flat = best_light(notebook, one, start=first, end=last, earliest_at=earliest_at)
         terrain = add_terrain(notebook, demo_terrain(), ground="bare ground", progress=progress)
+        passages = _put_passages(notebook, start)
         kit = take_kit(notebook, routes / KIT)
         plates = load_plates(
             notebook, LOADED, batch=BATCH, now=datetimes.combine(start, time(6), tzinfo=UTC)
@@ -177,6 +224,7 @@ def run_demo(
         imported=imported,
         wishes=wishes,
         terrain=terrain,
+        passages=passages,
         kit=kit,
         plates=plates,
         flat=flat,
@@ -184,3 +232,31 @@ def run_demo(
         page=page,
         export=export,
     )
+
+
+def _put_passages(notebook: Notebook, start: date) -> PassageAnswer:
+    from datetime import date as dates
+
+    from backbearing.plans.passages import add_passage, passages_on_record, try_passage
+
+    for one in PASSAGES:
+        add_passage(
+            notebook,
+            one.name,
+            demo_place(one.place),
+            kind=one.kind,
+            state="open",
+            on=one.opened_on,
+            today=dates.fromisoformat(one.opened_on),
+        )
+        if one.looked_on:
+            try_passage(
+                notebook,
+                one.name,
+                found="looked blocked",
+                cause="windfall",
+                side=one.looked_from,
+                on=one.looked_on,
+                today=dates.fromisoformat(one.looked_on),
+            )
+    return passages_on_record(notebook, on=start)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.text import clean, counted
+from backbearing.writers.words import chance_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -43,6 +44,7 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
         "skyline decides when the sun arrives.",
         *_over_the_ground(answer, first.subject),
     ]
+    yield [_passages(answer)]
     yield [
         f"What is carried, {counted(len(answer.kit.new), 'entry', 'entries')} from a file one "
         "edits: emulsions, cameras, lenses, holders.",
@@ -79,14 +81,27 @@ def _first_of_each(windows: Sequence[LightWindow]) -> list[LightWindow]:
 def _imported(answer: DemoAnswer) -> str:
     files = answer.imported.files
     walks = [track.summary for file in files for track in file.tracks]
+    drawn = sum(sum(file.lines.kinds.values()) for file in files if file.lines is not None)
     records = sum(len(file.notes.lines) for file in files if file.notes is not None)
     return (
-        f"{counted(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, and "
-        f"{counted(records, 'field record')} read, which put "
+        f"{counted(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, "
+        f"{counted(drawn, 'line')} over the ground and {counted(records, 'field record')} read, "
+        "which put "
         f"{counted(len(answer.page.subjects), 'subject')} on record; "
         f"{counted(sum(len(file.faults) for file in files), 'bad value')} reported, "
         f"{counted(sum(walk.suspect_fixes for walk in walks), 'suspect fix', 'suspect fixes')} "
         f"flagged, {counted(sum(walk.gaps for walk in walks), 'gap')} left open."
+    )
+
+
+def _passages(answer: DemoAnswer) -> str:
+    """The passages on record, and the one that is in doubt."""
+    *_, doubtful = sorted(answer.passages.passages, key=lambda line: -line.chance)
+    every = answer.passages.passages
+    return (
+        f"{counted(len(every), 'passage')}: {', '.join(line.passage.name for line in every)}. "
+        f"The {doubtful.passage.name} {doubtful.last_found}: chance open "
+        f"{chance_text(doubtful.chance)}; 'way' says when it pays to go and see."
     )
 
 

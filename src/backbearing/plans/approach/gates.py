@@ -34,20 +34,24 @@ def let_through(area: Area, passages: Collection[int | None]) -> Area:
     Where a past track crossed a barrier it is open too, but at a passage that is shut: what was
     found there counts for more.
     """
-    barred = area.barriers.copy()
-    shut = np.zeros(barred.shape, dtype=bool)
-    let = np.zeros(barred.shape, dtype=bool)
+    shape = area.barriers.shape
+    shut, let, crossed = (np.zeros(shape, dtype=bool) for _ in range(3))
+    near_m = max(CROSSING_REACH_M, LEAST_REACH * area.grid.cell_m)
+    refused = []  # where a crossing is of the shut passage, by the track's own error
     for passage, _ in area.passages:
         spot = spot_of(area.grid, passage)
         if passage.id in passages:
-            let |= disc(barred.shape, spot, open_reach(area.grid, passage))
+            let |= disc(shape, spot, open_reach(area.grid, passage))
         elif not (area.wade and passage.kind in ("bridge", "ford")):
-            shut |= disc(barred.shape, spot, shut_reach(area.grid, passage))
-    shut &= ~let
-    crossed = np.zeros(barred.shape, dtype=bool)
+            reach = shut_reach(area.grid, passage)
+            shut |= disc(shape, spot, reach)
+            refused.append((spot, reach + near_m / area.grid.cell_m))
     for spot in area.crossed:
-        crossed |= disc(barred.shape, spot, max(CROSSING_REACH_M / area.grid.cell_m, LEAST_REACH))
-    barred[(crossed | let) & ~shut] = 0
+        if all(math.dist(spot, other) > reach for other, reach in refused):
+            crossed |= disc(shape, spot, near_m / area.grid.cell_m)
+    shut &= ~let
+    barred = area.barriers.copy()
+    barred[crossed | let] = 0
     return replace(area, barred=barred, shut=shut, let=let, opened=frozenset(passages))
 
 
