@@ -18,10 +18,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import BadInput, quoted
+from backbearing.places.utm import outwards, projection
 
 if TYPE_CHECKING:
-    from pyproj import Geod, Transformer
-
+    from backbearing.places.utm import Projection
     from backbearing.records import Floats, Grid
 
 # exponents of e and n, by degree
@@ -55,23 +55,11 @@ class GridFrame:
         return columns, rows
 
 
-@lru_cache(maxsize=1)
-def _ellipsoid() -> Geod:
-    from pyproj import Geod
-
-    return Geod(ellps="WGS84")
-
-
-@lru_cache(maxsize=16)
-def _into(crs: str) -> tuple[Transformer, bool]:
+def _into(crs: str) -> tuple[Projection, bool]:
     """From WGS 84 into a grid's projection, and whether that counts in degrees of longitude."""
-    from pyproj import CRS, Transformer
-    from pyproj.exceptions import ProjError
-
     try:
-        system = CRS.from_user_input(crs)
-        return Transformer.from_crs("EPSG:4326", system, always_xy=True), system.is_geographic
-    except ProjError:
+        return projection(crs)
+    except RuntimeError:  # pyproj's ProjError, without loading it
         raise BadInput(
             f"the projection {quoted(crs[:80])} is not one that is known",
             where="terrain",
@@ -104,10 +92,7 @@ def grid_frame(
     """
     into, geographic = _into(grid.crs)
     azimuth, radius, solve = _nodes()
-    count = azimuth.size
-    longitudes, latitudes, _ = _ellipsoid().fwd(
-        np.full(count, longitude_deg), np.full(count, latitude_deg), azimuth, radius * reach_m
-    )
+    latitudes, longitudes = outwards(latitude_deg, longitude_deg, azimuth, radius * reach_m)
     x, y = into.transform(
         np.append(longitude_deg, longitudes), np.append(latitude_deg, latitudes), errcheck=False
     )

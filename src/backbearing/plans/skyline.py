@@ -330,11 +330,15 @@ class _Desk:
         self, terrain: Terrain, latitude_deg: float, longitude_deg: float
     ) -> tuple[Grid, ...]:
         """The ground around a spot, as it was read for one beside it where that was the last."""
-        from backbearing.places.geodesy import inverse
+        import numpy as np
+
+        from backbearing.places.geodesy import path_lengths_m
 
         paths = tuple(layer.path for layer in terrain.layers)
         if self.read is not None and self.read[0] == paths:
-            _, away_m = inverse(*self.read[1:3], latitude_deg, longitude_deg)
+            (away_m,) = path_lengths_m(
+                np.array([self.read[2], longitude_deg]), np.array([self.read[1], latitude_deg])
+            )
             if away_m <= _SHARED_M:
                 return self.read[3]
         grids = _whole_cells(

@@ -218,7 +218,7 @@ def _circle(
 
     from backbearing.places.utm import outwards
 
-    azimuths = np.arange(_AROUND) * (360.0 / _AROUND)
+    azimuths = np.linspace(0.0, 360.0, _AROUND, endpoint=False, dtype=np.float64)
     latitudes, longitudes = outwards(
         latitude_deg, longitude_deg, azimuths, np.full(_AROUND, radius_m)
     )
