@@ -18,6 +18,7 @@ from backbearing.notebook import columns, geometry
 from backbearing.notebook.conformance import unmet_requirements
 from backbearing.notebook.names import name_key
 from backbearing.notebook.schema import FEATURES, OWN_TABLES
+from backbearing.notebook.soundrows import unsound_rows
 from backbearing.notebook.terrain import find_skyline, list_layers
 from backbearing.notebook.tracks import LARGEST_ORIGINAL
 from backbearing.records import SUBJECT_STATES, Finding
@@ -365,6 +366,7 @@ _STEPS: tuple[tuple[str, Callable[[Notebook], Iterator[Finding]]], ...] = (
     ("values", _values),
     ("walks", _walks),
     ("terrain", _terrain),
+    ("surroundings, passages, kit", unsound_rows),
     ("originals", _originals),
     ("bin", _bin),
     ("keeping", _keeping),

@@ -87,6 +87,15 @@ def load_kit(notebook: Notebook) -> Kit:
     )
 
 
+def readable_entries(notebook: Notebook) -> set[int]:
+    """The numbers of the rows that describe a piece of kit."""
+    return {
+        row["id"]
+        for row in notebook.rows("SELECT * FROM kit")
+        if _entry(row["kind"], columns.read_text(row["name"]), row["fields"], row["id"])
+    }
+
+
 def find_batch(notebook: Notebook, name: str) -> Batch:
     """The batch of this name. Raises NotFound with the nearest."""
     return _find(load_kit(notebook).batches, "batch", name)

@@ -1,0 +1,91 @@
+"""What `check` looks at in the tables of surroundings, lines, passages, kit and plates."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from backbearing.notebook import columns
+from backbearing.notebook.kit import readable_entries
+from backbearing.notebook.plates import DEVELOPMENTS, HIGHLIGHTS, SHADOWS
+from backbearing.notebook.surroundings import list_readings, list_trees
+from backbearing.records import (
+    LINE_KINDS,
+    PASSAGE_CAUSES,
+    PASSAGE_KINDS,
+    PASSAGE_STATES,
+    PLATE_STATES,
+    Finding,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.notebook.connection import Notebook
+
+_EDIT = "mend it in the program that changed it, or go back to a backup"
+_ONE_OF: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("edge_readings", "effect", ("raises", "replaces")),
+    ("lines", "kind", LINE_KINDS),
+    ("passages", "kind", PASSAGE_KINDS),
+    ("passage_reports", "state", PASSAGE_STATES),
+    ("passage_reports", "cause", PASSAGE_CAUSES),
+    ("plates", "state", PLATE_STATES),
+    ("plates", "shadows", ("", *SHADOWS)),
+    ("plates", "highlights", ("", *HIGHLIGHTS)),
+    ("plates", "development", ("", *DEVELOPMENTS)),
+)
+_ABOVE_ZERO: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("plates", ("exposure_s", "f_number", "distance_m")),
+)
+
+
+def unsound_rows(notebook: Notebook) -> Iterator[Finding]:
+    """Rows that are passed over, or read as something else, because they mean nothing."""
+    for table, name, known in _ONE_OF:
+        for row in notebook.rows(f"SELECT id, {name} FROM {table} ORDER BY id"):  # noqa: S608
+            if row[name] not in known:
+                words = ", ".join(repr(one) if one == "" else one for one in known)
+                yield _fault(table, row["id"], f"its {name} is not one of: {words}")
+    for table, names in _ABOVE_ZERO:
+        for row in notebook.rows(f"SELECT id, {', '.join(names)} FROM {table}"):  # noqa: S608
+            for name in names:
+                value = row[name]
+                if value is not None and not (
+                    isinstance(value, int | float) and math.isfinite(value) and value > 0
+                ):
+                    yield _fault(table, row["id"], f"its {name} is not a number above 0")
+    kept = {reading.id for reading in list_readings(notebook)}
+    for (row_id,) in notebook.rows("SELECT id FROM edge_readings ORDER BY id"):
+        if row_id not in kept:
+            yield _fault(
+                "edge_readings", row_id, "it is no azimuth and angle, so no skyline counts it"
+            )
+    kept = {trees.id for trees in list_trees(notebook)}
+    for (row_id,) in notebook.rows("SELECT id FROM trees ORDER BY id"):
+        if row_id not in kept:
+            yield _fault("trees", row_id, "it has no height and distance, so no skyline counts it")
+    readable = readable_entries(notebook)
+    for (row_id,) in notebook.rows("SELECT id FROM kit ORDER BY id"):
+        if row_id not in readable:
+            yield _fault(
+                "kit", row_id, "it describes no piece of kit; 'backbearing kit take' puts it right"
+            )
+    for table, owner in (
+        ("edge_readings", "subject_id"),
+        ("trees", "subject_id"),
+        ("passage_reports", "passage_id"),
+    ):
+        for row in notebook.rows(f"SELECT id, {owner} FROM {table} ORDER BY id"):  # noqa: S608
+            if row[owner] is None:
+                yield _fault(table, row["id"], f"it belongs to no {owner.removesuffix('_id')}")
+    for row in notebook.rows("SELECT id, name, error_m FROM passages ORDER BY id"):
+        error_m = columns.read_float(row["error_m"])
+        if error_m is None or error_m < 0:
+            yield _fault("passages", row["id"], "its error_m is not a radius in metres")
+        if not columns.read_text(row["name"]).strip():
+            yield _fault("passages", row["id"], "it has no name")
+
+
+def _fault(table: str, row_id: int, what: str) -> Finding:
+    return Finding(grade="fault", where=f"{table}, row {row_id}", what=what, remedy=_EDIT)
