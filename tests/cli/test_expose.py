@@ -5,15 +5,17 @@ from importlib.resources import files
 from pathlib import Path
 
 import jsonschema
+import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from tests.readers.rasters import spot, write_tif
 
 from backbearing.cli.main import main
 from backbearing.errors import BackbearingError
 from backbearing.notebook import open_notebook
 from backbearing.notebook.kit import put_entry
-from backbearing.notebook.subjects import add_subject
-from backbearing.records import Batch, Place, Subject, TrialLight
+from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.records import Batch, Bearing, CameraPosition, Lens, Place, Subject, TrialLight
 
 SCHEMA = json.loads((files("backbearing.schemas") / "expose.json").read_text(encoding="utf-8"))
 AFTERNOON = ("--at", "2026-11-28 16:00")
@@ -144,3 +146,112 @@ def test_light_keeps_the_windows_under_the_longest_exposure(notebook: Path) -> N
         if one["wanted"]:
             assert max(one[k]["exact_s"] for k in ("at_start", "at_best", "at_end")) <= 10.0
     assert len(free["exposures"]["windows"]) == 2 * len(free["windows"])
+
+
+def test_over_terrain_the_ground_is_named_and_shade_is_longer(tmp_path: Path) -> None:
+    """The arch at the foot of a wall 300 m high, 500 m to the south: no sun at noon in December."""
+    ground = np.full((200, 200), 50.0, "float32")
+    ground[150:] += 300.0
+    add = ["terrain", "add", str(write_tif(tmp_path / "wall.tif", ground)), "--ground", "bare"]
+    seconds = []
+    path = tmp_path / "other.gpkg"
+    with open_notebook(path, create=True) as opened, opened.writing():
+        latitude, longitude = spot(100, 100)
+        place = Place(
+            latitude_deg=latitude, longitude_deg=longitude, error_m=5.0, error_basis="given"
+        )
+        add_subject(opened, Subject(name="arch", place=place, facing_deg=180.0))
+        put_entry(opened, BLUE)
+    for words in ("flat horizon", "skyline from terrain"):
+        asked = ["--notebook", str(path), "expose", "arch", "--at", "2026-12-21 12:30"]
+        shown = CliRunner().invoke(main, asked)
+        assert words in shown.output.lower(), shown.output
+        answer = json.loads(CliRunner().invoke(main, [*asked, "--json"]).output)
+        jsonschema.validate(answer, SCHEMA)
+        seconds.append(answer["exposure"]["seconds"]["exact_s"])
+        assert CliRunner().invoke(main, ["--notebook", str(path), *add]).exit_code == 0
+    assert seconds[1] > 2.0 * seconds[0]
+
+
+def test_light_that_changes_too_much_says_when_to_begin(notebook: Path) -> None:
+    put(notebook, BLUE)
+    evening = expose("arch", "--at", "2026-11-28 19:30").output
+    assert "the light goes before the plate has had enough; begin at 16:" in evening
+    assert "or earlier" in evening
+    morning = expose("arch", "--at", "2026-11-28 05:00").output
+    assert "begin at 07:" in morning
+    assert "or later" in morning
+
+
+def test_contrast_counts_the_tones_that_are_wanted(notebook: Path) -> None:
+    put(notebook, BLUE)  # which holds three stops
+    noon = ("arch", "--at", "2026-11-28 13:30", "--json")
+    found = {
+        wanted: json.loads(
+            expose(*noon, *(word for tone in wanted for word in ("--tone", tone))).output
+        )
+        for wanted in ((), ("grey rock",), ("Grey  Rock", "needles"))
+    }
+    bare, rock, both = (each["exposure"]["contrast"] for each in found.values())
+    assert bare["span_stops"] == rock["span_stops"] == pytest.approx(abs(bare["sides_stops"]))
+    assert bool(bare["warning"]) == (bare["span_stops"] > 3.0)
+    assert both["wanted"] == ["grey rock", "needles"]
+    assert both["span_stops"] == pytest.approx(rock["span_stops"] + 2.74, abs=0.01)
+    assert "the batch holds 3" in both["warning"]
+    assert "did you mean grey rock" in refused("arch", "--tone", "grey rok")
+
+
+def test_tables_for_a_light_a_filter_and_the_bellows(notebook: Path) -> None:
+    put(
+        notebook,
+        Batch(
+            name="may",
+            emulsion="ortho",
+            speed_iso=25.0,
+            filters={"yellow": 4.0},
+            tested_in=TrialLight(sun_altitude_deg=40.0),
+        ),
+    )
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, Lens(name="long", focal_mm=300.0, coverage_mm=None))
+
+    def at_ev(ev: int, *words: str) -> float:
+        answer = json.loads(expose("--tables", "--json", *words).output)
+        jsonschema.validate(answer, SCHEMA)
+        (row,) = [row for row in answer["tables"]["rows"] if row["ev100"] == ev]
+        return float(row["seconds"][0]["exact_s"])
+
+    plain = at_ev(12)
+    assert at_ev(12, "--filter", "yellow") == pytest.approx(4.0 * plain)
+    assert at_ev(12, "--light", "sun 6") > 1.3 * plain > plain > at_ev(12, "--light", "shade")
+    # (v / f)² = 4 where the subject is twice the focal length away
+    lens = ("--lens", "long")
+    assert at_ev(12, *lens, "--distance", "0.6 m") == pytest.approx(4.0 * at_ev(12, *lens))
+    assert "a distance needs a lens" in refused("--tables", "--distance", "4m")
+    assert "is not a light" in refused("--tables", "--light", "moon")
+    assert "is not a light" in refused("--tables", "--light", "sun 0")
+
+
+def test_the_face_towards_each_camera_position(notebook: Path) -> None:
+    """No facing on record: from the north the face looks north, from the south to the sun."""
+    put(notebook, BLUE)
+    with open_notebook(notebook) as opened, opened.writing():
+        place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=5.0, error_basis="given")
+        subject = add_subject(opened, Subject(name="pump", place=place))
+        for name, true_deg in (("north side", 180.0), ("south side", 0.0)):
+            add_camera_position(
+                opened,
+                CameraPosition(
+                    subject_id=subject.id,
+                    name=name,
+                    place=place,
+                    bearing=Bearing(true_deg=true_deg, error_deg=2.0, as_written=f"{true_deg}T"),
+                ),
+            )
+    noon = ("pump", "--at", "2026-11-28 13:30", "--json", "--from")
+    north, south = (
+        json.loads(expose(*noon, side).output)["exposure"]["seconds"]["exact_s"]
+        for side in ("north side", "South Side")
+    )
+    assert north > 2.0 * south
+    assert "on record: 'north side', 'south side'" in refused("pump", "--from", "east")

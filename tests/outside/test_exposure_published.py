@@ -10,11 +10,18 @@ import numpy as np
 import pytest
 
 from backbearing.errors import BadInput
-from backbearing.models.actinic import actinic_ratio, eye, planck, sunbeam, trial_colour_stops
+from backbearing.models.actinic import (
+    actinic_ratio,
+    colour_stops,
+    eye,
+    planck,
+    sunbeam,
+    trial_colour_stops,
+)
 from backbearing.models.exposure import bellows_stops, ev_from_illuminance, exposure_s
 from backbearing.models.illuminance import illuminance
 from backbearing.models.reciprocity import metered_s, needed_s
-from backbearing.plans.expose.seconds import setup
+from backbearing.plans.expose.seconds import Seconds, setup
 from backbearing.records import Batch, EmulsionClass, TrialLight
 
 EMULSIONS: tuple[EmulsionClass, ...] = ("ordinary", "ortho", "pan")
@@ -84,9 +91,35 @@ def test_a_blue_sensitive_plate_in_the_beam_of_a_low_sun(altitude: float, stops:
     assert math.log2(actinic_ratio(sunbeam(altitude), "ordinary")) == pytest.approx(stops, abs=0.1)
 
 
-def ravine_s(
+@pytest.mark.parametrize(
+    ("altitude", "beam_lux", "sky_lux", "ordinary", "ortho"),
+    [
+        (60, 100061, 15224, -0.07, -0.04),
+        (30, 83874, 11760, -0.29, -0.17),
+        (20, 69301, 9865, -0.49, -0.28),
+        (10, 39451, 7259, -0.95, -0.53),
+        (6, 19914, 5811, -1.17, -0.66),
+        (4, 9628, 4894, -1.01, -0.64),
+        (2, 2154, 3696, -0.15, -0.21),
+    ],
+)
+def test_a_plate_before_a_low_sun_and_the_sky_it_leaves(
+    altitude: float, beam_lux: float, sky_lux: float, ordinary: float, ortho: float
+) -> None:
+    """Beam and sky together on an upright face: worked apart from this code, with tabulated V(λ)
+    and CIE D at 12000 K for the sky, weighted by the beam square on and half of the IES clear
+    sky (the project's fact sheet; 6° and 4° from the same formula).
+
+    The loss is largest where the sun is 4 to 10° up; lower down the blue sky takes over.
+    """
+    share = beam_lux / (beam_lux + sky_lux / 2.0)
+    assert colour_stops("ordinary", altitude, share) == pytest.approx(ordinary, abs=0.1)
+    assert colour_stops("ortho", altitude, share) == pytest.approx(ortho, abs=0.1)
+
+
+def ravine(
     altitude: float, view: float, p: float, emulsion: EmulsionClass, trial: TrialLight | None
-) -> float:
+) -> Seconds:
     """Seconds at f/16 on ISO 2: an upright face sees half of the sky that level ground sees."""
     light = illuminance(
         altitude,
@@ -99,7 +132,9 @@ def ravine_s(
     batch = Batch(name="plates", emulsion=emulsion, speed_iso=2, reciprocity_p=p, tested_in=trial)
     way = setup(batch, 16.0)
     ev = float(ev_from_illuminance(light.total_lux))
-    return way.needed(ev, way.colour(altitude, 0.0, "clear"))
+    found = way.seconds(ev, way.colour(altitude, 0.0, "clear"), float(light.doubt_stops))
+    assert found is not None
+    return found
 
 
 def test_forty_seconds_in_a_shaded_ravine(capsys: pytest.CaptureFixture[str]) -> None:
@@ -107,23 +142,40 @@ def test_forty_seconds_in_a_shaded_ravine(capsys: pytest.CaptureFixture[str]) ->
 
     Conditions: sky view 0.3 to 0.6, upright face, no snow, clear sky, sun 0.5 to 5° up behind the
     skyline, p 0.85 to 1. Held within one stop at the middle of all three, for every emulsion and
-    wherever the speed was found. The whole range cannot hold: its ends lie more than four stops
-    apart by sun, sky and p alone; how much of it does is printed.
+    wherever the speed was found. The whole range cannot be held to one figure: by sun, sky and p
+    alone its ends lie more than four stops apart, so that no model is within a stop of 40 s at
+    both. So the range that the tool states round each answer is looked at too: it must
+    hold 40 s at the middle and in half of the cases or more; those where it does not are
+    printed, with how far off it is, at most 2.7 stops.
     """
     ends = list(itertools.product((0.5, 2.75, 5.0), (0.3, 0.45, 0.6), (0.85, 0.925, 1.0)))
     for emulsion in EMULSIONS:
         for trial in (None, TrialLight(sun_altitude_deg=2.75, shade=True)):
-            middle_s = ravine_s(2.75, 0.45, 0.925, emulsion, trial)
-            every = [ravine_s(*end, emulsion, trial) for end in ends]
-            near = sum(20.0 <= seconds <= 80.0 for seconds in every)
+            middle = ravine(2.75, 0.45, 0.925, emulsion, trial)
+            every = {end: ravine(*end, emulsion, trial) for end in ends}
+            times = [one.exact_s for one in every.values()]
+            near = sum(20.0 <= seconds <= 80.0 for seconds in times)
+            outside = {e: s for e, s in every.items() if not s.low_s <= 40.0 <= s.high_s}
             with capsys.disabled():
                 print(
                     f"\n  ravine, {emulsion}, found in {'shade' if trial else 'sun'}: "
-                    f"{middle_s:.0f} s; {min(every):.0f} to {max(every):.0f} s over the range, "
-                    f"{near} of {len(every)} within a stop of 40 s",
+                    f"{middle.exact_s:.0f} s; {min(times):.0f} to {max(times):.0f} s over the "
+                    f"range, {near} of {len(every)} within a stop of 40 s; "
+                    f"its own range leaves 40 s out in {len(outside)}:",
                     end="",
                 )
-            assert 20.0 <= middle_s <= 80.0, (emulsion, trial, middle_s)
+                for (sun, view, p), one in outside.items():
+                    print(
+                        f"\n    sun {sun:g}°, sky {view:g}, p {p:g}: {one.exact_s:.0f} s "
+                        f"({one.low_s:.0f} to {one.high_s:.0f})",
+                        end="",
+                    )
+            assert 20.0 <= middle.exact_s <= 80.0, (emulsion, trial, middle)
+            assert middle.low_s <= 40.0 <= middle.high_s, (emulsion, trial, middle)
+            assert 2 * len(outside) <= len(every), (emulsion, trial)
+            for one in outside.values():
+                short_of = max(one.low_s / 40.0, 40.0 / one.high_s)
+                assert math.log2(short_of) < 2.7, one
 
 
 def test_a_trials_colour_and_seconds_are_not_counted_twice() -> None:

@@ -32,8 +32,23 @@ from backbearing.cli.frame import (
     "off snow 2 stops more are given.",
 )
 @click.option("--longest", metavar="SPAN", help="Say until when it is no longer than this.")
+@click.option("--from", "position", metavar="NAME", help="The camera position. Default: the first.")
+@click.option(
+    "--tone",
+    "tones",
+    metavar="NAME",
+    multiple=True,
+    help="A tone that must be drawn, as 'grey rock'; may be given again. For the contrast.",
+)
 @click.option("--sky", type=click.Choice(["clear", "hazy", "overcast"]), default="clear")
 @click.option("--ground", default="grass", help="What lies before it, as grass or fresh snow.")
+@click.option(
+    "--light",
+    "table_light",
+    metavar="LIGHT",
+    help="For --tables: 'sun 8' for a sun 8° up, shade, hazy or overcast. Default: that at "
+    "SUBJECT, or of the batch's trial.",
+)
 @click.option("--tables", is_flag=True, help="Meter to seconds for the batch instead.")
 @click.option(
     "--out",
@@ -56,6 +71,8 @@ def command(
     batch: str | None,
     lens: str | None,
     filter_name: str | None,
+    table_light: str | None,
+    tones: tuple[str, ...],
     day: str | None,
     sky: str,
     ground: str,
@@ -70,10 +87,11 @@ def command(
     Example:
       backbearing expose "winding house" --date 2026-11-28
       backbearing expose "winding house" --at "2026-11-28 14:30" --aperture 16
+      backbearing expose --tables --batch "slate coating 4" --light "sun 8"
     """
     from datetime import UTC, datetime
 
-    from backbearing.plans.expose import ask_expose, tripod_tables
+    from backbearing.plans.expose import ask_expose, ask_tables
     from backbearing.writers.expose import expose_text, tables_text
     from backbearing.writers.plain import plain
 
@@ -81,9 +99,10 @@ def command(
         raise click.UsageError("Name a SUBJECT, or ask for --tables.")
     if out is not None and not tables:
         raise click.UsageError("--out goes with --tables.")
+    if table_light is not None and not tables:
+        raise click.UsageError("--light goes with --tables.")
     with session.open(readonly=True) as notebook:
-        taken = tripod_tables(notebook, batch_name=batch, lens_name=lens) if tables else None
-        answer = None
+        taken = answer = None
         if subject is not None:
             answer = ask_expose(
                 notebook,
@@ -91,12 +110,23 @@ def command(
                 batch_name=batch,
                 lens_name=lens,
                 filter_name=filter_name,
+                tones=tones,
                 day=day,
                 sky=sky,
                 ground=ground,
                 now=datetime.now(UTC),
                 progress=tell_after_a_second(),
                 **asked,
+            )
+        if tables:
+            taken = ask_tables(
+                notebook,
+                batch_name=batch,
+                lens_name=lens,
+                filter_name=filter_name,
+                distance=asked["distance"],
+                light=table_light,
+                answer=answer,
             )
     if out is not None and taken is not None:
         from backbearing.writers.exposesheet import sheet_html

@@ -26,6 +26,7 @@ _SHOWN = 10
 )
 @click.option("--batch", metavar="NAME", help="Say the seconds on this emulsion batch.")
 @click.option("--aperture", metavar="N", help="For the seconds. Default: 16.")
+@click.option("--lens", metavar="NAME", help="For the seconds: its own marks, its bellows.")
 @click.option(
     "--longest", metavar="SPAN", help="Keep windows whose exposures stay under it, as 2min."
 )
@@ -48,6 +49,7 @@ def command(
     limit: int | None,
     batch: str | None,
     aperture: str | None,
+    lens: str | None,
     longest: str | None,
     behind: bool,
     as_json: bool,
@@ -77,7 +79,7 @@ def command(
     from backbearing.writers.light import light_text
     from backbearing.writers.plain import plain
 
-    seconds = bool(batch or aperture or longest)
+    seconds = bool(batch or aperture or longest or lens)
     timed = None
     with session.open() as notebook:
         answer = ask_light(
@@ -100,6 +102,7 @@ def command(
                 answer,
                 batch_name=batch,
                 aperture=aperture,
+                lens_name=lens,
                 longest=longest,
                 limit=limit or _SHOWN,
             )

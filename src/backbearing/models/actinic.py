@@ -93,9 +93,14 @@ def trial_colour_stops(
     altitude = _TESTED_AT_DEG if sun_altitude_deg is None else sun_altitude_deg
     if shade:
         return colour_stops(emulsion, altitude, 0.0)
-    light = illuminance(altitude, 180.0, disc_fraction=1.0 if altitude > 0.0 else 0.0)
-    share = float(np.squeeze(light.direct_lux / light.total_lux))
-    return colour_stops(emulsion, altitude, share)
+    return colour_stops(emulsion, altitude, sun_share(altitude))
+
+
+def sun_share(sun_altitude_deg: float) -> float:
+    """What share of the light on a face turned to the sun comes from its disc, clear sky."""
+    up = 1.0 if sun_altitude_deg > 0.0 else 0.0
+    light = illuminance(sun_altitude_deg, 180.0, disc_fraction=up)
+    return float(np.squeeze(light.direct_lux / light.total_lux))
 
 
 def colour_doubt_stops(stops: ArrayLike) -> Floats:

@@ -25,10 +25,11 @@ _LONGEST_S = 24 * 3600.0
 # what is set on shutters and counted by a watch, a third of a stop apart
 _SHORT = (1, 1.25, 1.6, 2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60)
 _UNDER = (2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125)
+_BRIEF = (160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000)
 _OVER_MIN = (1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60)
 STEPS_S: tuple[float, ...] = tuple(
     sorted(
-        {1.0 / n for n in (*_UNDER, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 2000, 4000)}
+        {1.0 / n for n in (*_UNDER, *_BRIEF)}
         | {1 / 1.25, 1 / 1.6}
         | {float(s) for s in _SHORT}
         | {60.0 * m for m in _OVER_MIN}

@@ -120,9 +120,14 @@ def _contrast(answer: ExposeAnswer) -> list[str]:
     lines = [""]
     if found.sides_stops is not None:
         lines.append(f"Lit over shaded side: {found.sides_stops:.1f} stops as the plate sees it.")
+    if found.wanted:
+        tones_of = ", ".join(found.wanted)
+        lines.append(f"To be drawn: {tones_of}, {found.span_stops:.1f} stops with sun and shade.")
     lines.append(f"Tones from middle grey, in stops (common practice): {tones}.")
     if found.warning:
         lines.append(f"Too much: {found.warning}.")
+    elif not found.wanted:
+        lines.append("Name the tones that must be drawn with --tone, and their span is told.")
     return lines
 
 
@@ -149,10 +154,16 @@ def table_cells(tables: TripodTables) -> tuple[list[str], list[list[str]]]:
 
 def timed_text(timed: TimedLight) -> str:
     """The seconds of light windows as plain text."""
-    lines = [f"Seconds on {clean(timed.batch)} at f/{timed.f_number:.3g}, over grass:"]
+    glass = f", bellows of {clean(timed.lens)} in" if timed.lens else ""
+    lines = [f"Seconds on {clean(timed.batch)} at f/{timed.f_number:.3g}, over grass{glass}:"]
     rows = [
         [
-            clean(one.subject),
+            clean(one.subject)
+            + (
+                f" ({clean(one.camera_position)})"
+                if one.camera_position not in ("", "main")
+                else ""
+            ),
             f"{day_text(local(one.start, one.zone).date())} {clock_text(one.start, one.zone)}",
             one.sky if one.wanted else f"if {one.sky}",
             *(range_text(each) for each in (one.at_start, one.at_best, one.at_end)),

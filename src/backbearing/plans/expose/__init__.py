@@ -1,11 +1,11 @@
 """How many seconds? A subject's light, a meter's reading and a batch, to an exposure.
 
 `question` reads what was typed and answers it; `seconds` goes from EV to seconds for one
-batch; `course` is a day's light minute by minute; `meter` reads a meter's words; `tables` is
-what is taken along.
+batch; `course` is a day's light minute by minute; `contrast` weighs it against the batch; `meter`
+reads a meter's words; `tables` is what is taken along, for the light of `tablelight`.
 """
 
 from backbearing.plans.expose.question import ExposeAnswer, ask_expose
-from backbearing.plans.expose.tables import TripodTables, tripod_tables
+from backbearing.plans.expose.tables import TripodTables, ask_tables, tripod_tables
 
-__all__ = ["ExposeAnswer", "TripodTables", "ask_expose", "tripod_tables"]
+__all__ = ["ExposeAnswer", "TripodTables", "ask_expose", "ask_tables", "tripod_tables"]

@@ -1,14 +1,14 @@
-"""Which batch is meant: the one named, else the only one on record."""
+"""Which batch and which camera position are meant: those named, else what is on record."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.errors import BadInput, NotFound
+from backbearing.errors import BadInput, NotFound, quoted
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
-    from backbearing.records import Batch
+    from backbearing.records import Batch, CameraPosition, Subject
 
 NO_BATCH = (
     "no emulsion batch is on record: 'backbearing kit blank' prints a file to fill in with its "
@@ -37,3 +37,21 @@ def batch_to_use(notebook: Notebook, name: str | None, *, needed: bool = False) 
     if needed:
         raise NotFound(NO_BATCH.split(":")[0], remedy=NO_BATCH.split(": ")[1])
     return None
+
+
+def camera_of(
+    notebook: Notebook, subject: Subject, name: str | None, *, where: str
+) -> CameraPosition | None:
+    """The camera position of a name; None where none is named. Raises NotFound."""
+    from backbearing.notebook.subjects import list_camera_positions
+
+    if not name:
+        return None
+    found = list_camera_positions(notebook, subject.id)
+    for each in found:
+        if each.name.casefold() == name.strip().casefold():
+            return each
+    have = ", ".join(quoted(each.name) for each in found) or "none"
+    raise NotFound(
+        f"no camera position is called {quoted(name)}", where=where, remedy=f"on record: {have}"
+    )

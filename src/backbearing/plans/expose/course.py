@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,8 +14,6 @@ from backbearing.models.exposure import changing_s, ev_from_illuminance
 from backbearing.plans.brightness import brightness_of
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from backbearing.plans.brightness import Brightness, Scene
     from backbearing.plans.expose.seconds import Seconds, Setup
     from backbearing.records import Floats, Times
@@ -20,9 +21,10 @@ if TYPE_CHECKING:
 MENTION_STOPS = 0.25
 MOST_STOPS = 2.0  # beyond, the light of another hour would make the picture
 _MINUTE_S = 60.0
+_STRIDE = 10  # minutes, in looking for one that will do
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Course:
     """A subject's light minute by minute, as arrays of one length."""
 
@@ -30,6 +32,38 @@ class Course:
     ev100: Floats
     direct_share: Floats
     light: Brightness
+
+    @cached_property
+    def _light(self) -> Floats:
+        """The light of each minute, 1 for EV 0 at ISO 100."""
+        answer: Floats = np.exp2(self.ev100)
+        return answer
+
+    @cached_property
+    def _given(self) -> Floats:
+        """Light given from the first minute up to each, in minutes of EV 0 at ISO 100."""
+        return np.concatenate([[0.0], np.cumsum((self._light[1:] + self._light[:-1]) / 2.0)])
+
+    def _given_up_to(self, minute: float) -> float:
+        """The same up to a moment; from one minute to the next the light goes straight."""
+        k = min(int(minute), self._light.size - 2)
+        part = min(minute - k, 1.0)
+        here, step = float(self._light[k]), float(self._light[k + 1] - self._light[k])
+        return float(self._given[k]) + here * part + step * part**2 / 2.0
+
+    def mean_light(self, i: int, over_s: float) -> float:
+        """The mean light from a minute on over so many seconds, 1 for that of the minute.
+
+        Past the last minute there is none.
+        """
+        over_min = over_s / _MINUTE_S
+        given = self._given_up_to(i + over_min) - float(self._given[i])
+        return max(given / over_min / float(self._light[i]), 1e-9)
+
+    def instant(self, i: int) -> datetime:
+        """The aware instant of a minute."""
+        stamp_ms = int(self.time[i].astype("datetime64[ms]").astype(np.int64))
+        return datetime.fromtimestamp(stamp_ms / 1000.0, tz=UTC)
 
     def at(self, when: datetime) -> int:
         """The index of the minute nearest to an aware instant."""
@@ -51,19 +85,13 @@ class Course:
         steady_s = setup.needed(ev, colour)
         if steady_s < _MINUTE_S / 10.0:
             return setup.seconds(ev, colour, doubt), 0.0
-        lux = np.exp2(self.ev100[i:] - ev)
-        after_s = np.arange(lux.size) * _MINUTE_S
-        given = np.concatenate([[0.0], np.cumsum((lux[1:] + lux[:-1]) / 2.0) * _MINUTE_S])
-
-        def mean_light(until_s: float) -> float:
-            return max(float(np.interp(until_s, after_s, given)) / until_s, 1e-9)
 
         def needed(light: float) -> float:
-            return setup.needed(ev + float(np.log2(light)), colour)
+            return setup.needed(ev + math.log2(light), colour)
 
-        changing = changing_s(mean_light, needed, steady_s)
+        changing = changing_s(lambda over_s: self.mean_light(i, over_s), needed, steady_s)
         longer = changing / steady_s
-        altered = float(np.log2(longer))
+        altered = math.log2(longer)
         if abs(altered) > MOST_STOPS:
             return None, altered
         return setup.seconds(ev, colour, doubt, longer=longer), altered
@@ -75,14 +103,31 @@ class Course:
         return int(changed[0]) if changed.size else None
 
     def last_within(self, setup: Setup, i: int, limit_s: float) -> int | None:
-        """The last minute from this one on until which an exposure stays under a limit."""
+        """The last minute from this one on up to which every exposure begun stays under a limit.
+
+        The change of the light during each is counted.
+        """
         last = None
         for j in range(i, self.time.size):
-            ev = float(self.ev100[j])
-            if not np.isfinite(ev) or setup.needed(ev, self.colour(setup, j)) > limit_s:
+            exposure, _ = self.seconds(setup, j)
+            if exposure is None or exposure.exact_s > limit_s:
                 break
             last = j
         return last
+
+    def nearest_begin(self, setup: Setup, i: int, *, later: bool) -> int | None:
+        """The nearest minute, later or earlier, from which an exposure can be told; None: none.
+
+        Looked for in strides of ten minutes and then by the minute.
+        """
+        way = 1 if later else -1
+        end = self.time.size if later else -1
+        for j in range(i + way, end, way * _STRIDE):
+            if self.seconds(setup, j)[0] is not None:
+                near = range(j - way * (_STRIDE - 1), j, way)
+                found = (k for k in near if way * (k - i) > 0 and self.seconds(setup, k)[0])
+                return next(found, j)
+        return None
 
 
 def course_of(scene: Scene, times: Times, *, sky: str, ground: str) -> Course:

@@ -9,24 +9,25 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import BadInput, quoted
-from backbearing.models.contrast import TONES, side_stops, tone_stops
 from backbearing.models.movement import MOVERS, Mover, blurred
 from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.clocks import read_clock, split_day_and_clock
 from backbearing.places.lengths import FARTHEST_CAMERA_M, read_duration_s, read_length
-from backbearing.places.zones import day_bounds, local, zone_name
+from backbearing.places.zones import clock_text, day_bounds, local, zone_name
 from backbearing.plans.brightness import brightness_of, scene_of
 from backbearing.plans.dazzle import CAUTION
-from backbearing.plans.expose.choosing import NO_BATCH, batch_to_use
+from backbearing.plans.expose.choosing import NO_BATCH, batch_to_use, camera_of
+from backbearing.plans.expose.contrast import Contrast, contrast_of, read_tones
 from backbearing.plans.expose.course import MENTION_STOPS, MOST_STOPS, course_of
 from backbearing.plans.expose.meter import read_meter
 from backbearing.plans.expose.seconds import setup
+from backbearing.plans.expose.tablelight import TableLight
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
 from backbearing.plans.sun import instant_on_clock
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from backbearing.notebook import Notebook
     from backbearing.plans.brightness import Scene
@@ -53,24 +54,6 @@ class ClockRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tone:
-    """A tone against middle grey in the plate's own colours."""
-
-    name: str
-    stops: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Contrast:
-    """What lies between lit and shaded side, and from tone to tone."""
-
-    sides_stops: float | None  # None: no sun on it
-    tones: tuple[Tone, ...]
-    span_stops: float  # lightest tone lit to darkest in shade
-    warning: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ExposeAnswer:
     """How many seconds at a subject, then and along the day."""
 
@@ -89,6 +72,7 @@ class ExposeAnswer:
     filter_stops: float
     bellows_stops: float
     colour_stops: float | None  # faster (+) here than in the light of the trial
+    light: TableLight  # by its colour
     meter: str
     ev100: float | None  # None: dark
     ev_doubt_stops: float
@@ -119,6 +103,8 @@ def ask_expose(
     distance: str | None = None,
     meter: str | None = None,
     longest: str | None = None,
+    position: str | None = None,
+    tones: Sequence[str] = (),
     sky: str = "clear",
     ground: str = "grass",
     now: datetime,
@@ -127,7 +113,8 @@ def ask_expose(
     """How many seconds at this subject?
 
     at: a clock time there, alone or after a day, or "now". day: a day, for its best light.
-    Neither: now. The rest as typed. Raises BadInput naming the option, NotFound with the
+    Neither: now. position: the camera position, None for the first. tones: those that matter,
+    for the contrast. The rest as typed. Raises BadInput naming the option, NotFound with the
     nearest name, NotebookError.
     """
     from backbearing.notebook.kit import find_lens, load_kit
@@ -145,7 +132,9 @@ def ask_expose(
     else:
         lenses = load_kit(notebook).lenses
         mark = f_number_on_any(aperture or _USUAL_APERTURE, lenses, where="--aperture")
-    scene = scene_of(notebook, subject, progress=progress)
+    wanted = read_tones(tones)
+    camera = camera_of(notebook, subject, position, where="--from")
+    scene = scene_of(notebook, subject, camera=camera, progress=progress)
     place = scene.place
     zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
     on, when = _when(at, day, zone, now)
@@ -192,17 +181,18 @@ def ask_expose(
         filter_stops=way.filter_stops if way else 0.0,
         bellows_stops=way.bellows_stops if way else 0.0,
         colour_stops=colour,
+        light=_light_then(course, i, subject.name, clock_text(when, zone)),
         meter=reading.words if reading else "",
         ev100=ev if np.isfinite(ev) else None,
         ev_doubt_stops=doubt,
         lux=None if reading else float(course.light.light.total_lux[i]),
         seconds=seconds,
-        changing=_changing(altered),
+        changing=_changing(course, way, i, altered, zone) if way else "",
         stop_lasts_min=course.stop_lasts_min(i),
         limit_s=limit_s,
         latest_within=None if latest is None else start + timedelta(minutes=latest),
         rows=tuple(_rows(courses, way, first - _BEFORE, last + _AFTER)),
-        contrast=_contrast(course, way, i, ground) if way else None,
+        contrast=contrast_of(course, way, i, ground=ground, wanted=wanted) if way else None,
         movers=MOVERS,
         blurred=blurred(seconds.exact_s) if seconds else (),
         assumptions=(*then.rests_on, *_assumed(way, altered)),
@@ -250,6 +240,10 @@ def _setup(
     distance_m = scene.camera.distance_m if scene.camera is not None else None
     if distance:
         distance_m = read_length(distance, where="--distance", most_m=FARTHEST_CAMERA_M)
+        if lens is None:
+            raise BadInput(
+                "a distance needs a lens", where="--distance", remedy="name one with --lens"
+            )
     if batch is None:
         return None
     return setup(
@@ -285,33 +279,33 @@ def _rows(
     return rows
 
 
-def _contrast(course: Course, way: Setup, i: int, ground: str) -> Contrast:
-    light = course.light.light
-    total, direct = float(light.total_lux[i]), float(light.direct_lux[i])
-    sides = None
-    if direct > 0.0 and total > direct:
-        altitude = float(course.light.sun_altitude_deg[i])
-        shade = way.colour(altitude, 0.0, course.light.sky)
-        sides = side_stops(total, total - direct, course.colour(way, i), shade)
-    names = [name for name in TONES if name != "fresh snow" or "snow" in ground]
-    tones = tuple(Tone(name=n, stops=tone_stops(n, way.batch.emulsion)) for n in names)
-    stops = [tone.stops for tone in tones]
-    span = max(stops) - min(stops) + max(sides or 0.0, 0.0)
-    holds = way.batch.holds_stops
-    warning = ""
-    if holds is not None and span > holds:
-        warning = f"{span:.0f} stops from tone to tone; the batch holds {holds:g}"
-    return Contrast(sides_stops=sides, tones=tones, span_stops=span, warning=warning)
+def _light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
+    return TableLight(
+        words=f"that at {subject} at {clock}, {course.light.sky} sky",
+        sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
+        direct_share=float(course.direct_share[i]),
+        sky=course.light.sky,
+    )
 
 
-def _changing(stops: float) -> str:
-    if abs(stops) > MOST_STOPS:
-        what = "goes before the plate has had enough" if stops > 0 else "comes before it ends"
-        return f"too dark then: the light {what}"
-    if abs(stops) < MENTION_STOPS:
+def _changing(course: Course, way: Setup, i: int, altered: float, zone: str) -> str:
+    """What the change of light does, and when to begin instead where it does too much."""
+    if abs(altered) > MOST_STOPS:
+        later = altered < 0.0
+        j = course.nearest_begin(way, i, later=later)
+        what = (
+            f"the light comes up by more than {MOST_STOPS:g} stops before it ends"
+            if later
+            else "the light goes before the plate has had enough"
+        )
+        if j is None:
+            return f"too dark then: {what}, and that day no start would do"
+        begin = clock_text(course.instant(j), zone)
+        return f"too dark then: {what}; begin at {begin} or {'later' if later else 'earlier'}"
+    if abs(altered) < MENTION_STOPS:
         return ""
-    more = "longer, as the light goes" if stops > 0 else "shorter, as the light comes"
-    return f"{abs(stops):.1f} stop {more} during the exposure; that is in the seconds"
+    more = "longer, as the light goes" if altered > 0 else "shorter, as the light comes"
+    return f"{abs(altered):.1f} stop {more} during the exposure; that is in the seconds"
 
 
 def _assumed(way: Setup | None, altered: float) -> tuple[str, ...]:

@@ -5,16 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from backbearing.errors import BadInput, quoted
 from backbearing.models.exposure import exposure_s, step_s
+from backbearing.places.lengths import FARTHEST_CAMERA_M, read_length
+from backbearing.places.words import metres_text
 from backbearing.plans.expose.seconds import setup
+from backbearing.plans.expose.tablelight import read_light
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
+    from backbearing.plans.expose.question import ExposeAnswer
     from backbearing.plans.expose.seconds import Seconds
+    from backbearing.plans.expose.tablelight import TableLight
     from backbearing.records import ApertureMark, Batch
 
 _EVS = tuple(range(16, -1, -1))
 _METER_DOUBT_STOPS = 1.0 / 3.0
+_FASTER = {True: "faster", False: "slower"}
 _USUAL = ("5.6", "8", "11", "16", "22", "32")
 
 
@@ -35,15 +42,56 @@ class TripodTables:
     lens: str
     apertures: tuple[ApertureMark, ...]
     rows: tuple[MeterRow, ...]
+    light: str  # that the seconds hold for
+    filter_name: str
+    bellows_stops: float
     assumptions: tuple[str, ...]
 
 
+def ask_tables(
+    notebook: Notebook,
+    *,
+    batch_name: str | None,
+    lens_name: str | None = None,
+    filter_name: str | None = None,
+    distance: str | None = None,
+    light: str | None = None,
+    answer: ExposeAnswer | None = None,
+) -> TripodTables:
+    """`tripod_tables` as it was typed; without a light, for that of an answer of `expose`.
+
+    Raises as `tripod_tables`, and BadInput for what is no light or length.
+    """
+    chosen = read_light(light) if light else None
+    if chosen is None and answer is not None and not answer.meter:
+        chosen = answer.light
+    return tripod_tables(
+        notebook,
+        batch_name=batch_name,
+        lens_name=lens_name,
+        filter_name=filter_name,
+        distance_m=read_length(distance, where="--distance", most_m=FARTHEST_CAMERA_M)
+        if distance
+        else None,
+        light=chosen,
+    )
+
+
 def tripod_tables(
-    notebook: Notebook, *, batch_name: str | None, lens_name: str | None = None
+    notebook: Notebook,
+    *,
+    batch_name: str | None,
+    lens_name: str | None = None,
+    filter_name: str | None = None,
+    distance_m: float | None = None,
+    light: TableLight | None = None,
 ) -> TripodTables:
     """Final seconds for a batch, reciprocity in, for each EV and aperture.
 
-    The lens's own marks where one is named. Raises NotFound for an unknown or missing batch.
+    The lens's own marks where one is named. distance_m: of the subject, for the bellows of that
+    lens. light: None for that of the batch's trial.
+    Raises NotFound for an unknown or missing batch; BadInput for a filter without a factor, or a
+    distance without a lens.
     """
     from backbearing.notebook.kit import find_lens
     from backbearing.places.apertures import f_number
@@ -53,7 +101,22 @@ def tripod_tables(
     assert batch is not None  # noqa: S101 - `needed` has raised
     lens = find_lens(notebook, lens_name) if lens_name else None
     marks = (lens.apertures if lens else ()) or tuple(f_number(text, None) for text in _USUAL)
-    ways = [setup(batch, mark.f_number) for mark in marks]
+    if distance_m is not None and lens is None:
+        raise BadInput("a distance needs a lens", where="--distance", remedy="name one with --lens")
+    ways = [
+        setup(
+            batch,
+            mark.f_number,
+            filter_name=filter_name,
+            focal_mm=lens.focal_mm if lens else None,
+            distance_m=distance_m,
+        )
+        for mark in marks
+    ]
+    way = ways[0]
+    colour = 0.0 if light is None else light.colour(way)
+    faster = f", {abs(colour):.1f} stop {_FASTER[colour > 0]}" if colour else ""
+    named = light.words if light is not None else "that of the batch's trial"
     return TripodTables(
         batch=batch,
         lens=lens.name if lens else "",
@@ -62,13 +125,22 @@ def tripod_tables(
             MeterRow(
                 ev100=ev,
                 iso100_f16_s=step_s(exposure_s(float(ev), 16.0, 100.0)),
-                seconds=tuple(way.seconds(float(ev), 0.0, _METER_DOUBT_STOPS) for way in ways),
+                seconds=tuple(way.seconds(float(ev), colour, _METER_DOUBT_STOPS) for way in ways),
             )
             for ev in _EVS
         ),
+        light=named,
+        filter_name=way.filter_name,
+        bellows_stops=way.bellows_stops,
         assumptions=(
             "incident readings at ISO 100; off snow, reflected, give 2 stops more",
-            "the colour of the light is that of the batch's trial; no filter, no bellows",
+            f"the colour of the light is {named}{faster}",
+            f"{quoted(way.filter_name)} filter in, {way.filter_stops:.1f} stop"
+            if filter_name
+            else "no filter",
+            f"bellows for {metres_text(distance_m)} in, {way.bellows_stops:.1f} stop"
+            if distance_m is not None
+            else "no bellows: for a subject far off",
             "reciprocity by the batch's table"
             if batch.reciprocity_table
             else f"reciprocity by p {batch.reciprocity_p:g} over 1 s"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from backbearing.errors import BadInput
-from backbearing.places.apertures import f_number_on_any
+from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.lengths import read_duration_s
 from backbearing.plans.brightness import scene_of
 from backbearing.plans.expose.choosing import batch_to_use
@@ -33,6 +33,7 @@ class WindowSeconds:
     """The exposures of one window at start, best and end under one sky; None: too dark."""
 
     subject: str
+    camera_position: str
     zone: str
     start: datetime
     sky: Literal["clear", "overcast"]
@@ -49,6 +50,7 @@ class TimedLight:
     answer: LightAnswer
     batch: str
     f_number: float
+    lens: str  # whose bellows are in; '' for none
     limit_s: float | None
     too_long: int  # windows left out for it
     windows: tuple[WindowSeconds, ...]
@@ -62,30 +64,44 @@ def with_seconds(
     aperture: str | None,
     longest: str | None,
     limit: int,
+    lens_name: str | None = None,
 ) -> TimedLight:
     """How long must be exposed in each window, and which stay under the longest exposure?
 
     answer: with all its windows. limit: how many to keep. A window stays where its exposures at
-    start, best and end do, under the sky it is meant for. Raises BadInput and NotFound.
+    start, best and end do, under the sky it is meant for. The light is that on the subject's
+    facing, else on a face towards the window's own camera position; with a lens the bellows for
+    the distance from there are in. Raises BadInput and NotFound.
     """
-    from backbearing.notebook.kit import load_kit
+    from backbearing.notebook.kit import find_lens, load_kit
 
     batch = batch_to_use(notebook, batch_name, needed=True)
     assert batch is not None  # noqa: S101 - `needed` has raised
-    lenses = load_kit(notebook).lenses
-    way = setup(batch, f_number_on_any(aperture or "16", lenses, where="--aperture").f_number)
+    lens = find_lens(notebook, lens_name) if lens_name else None
+    if lens is not None:
+        number = f_number(aperture or "16", lens, where="--aperture").f_number
+    else:
+        lenses = load_kit(notebook).lenses
+        number = f_number_on_any(aperture or "16", lenses, where="--aperture").f_number
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
         raise BadInput("the longest exposure must be above 0", where="--longest")
     kept: list[tuple[LightWindow, tuple[WindowSeconds, ...]]] = []
     different = too_long = 0
-    scenes: dict[str, Scene] = {}
+    scenes: dict[tuple[str, str], Scene] = {}
     for n, window in enumerate(answer.windows):
         if limit_s is None and len(kept) == limit:
             break
-        scene = scenes.get(window.subject)
+        key = (window.subject, window.camera_position)
+        scene = scenes.get(key)
         if scene is None:
-            scene = scenes[window.subject] = _scene(notebook, window.subject)
+            scene = scenes[key] = _scene(notebook, *key)
+        way = setup(
+            batch,
+            number,
+            focal_mm=lens.focal_mm if lens else None,
+            distance_m=scene.camera.distance_m if scene.camera else None,
+        )
         skies = _timed(scene, way, window)
         mine = (skies[0].at_start, skies[0].at_best, skies[0].at_end)
         if limit_s is not None and any(one is None or one.exact_s > limit_s for one in mine):
@@ -106,17 +122,22 @@ def with_seconds(
             left_off=answer.left_off + cut,
         ),
         batch=batch.name,
-        f_number=way.f_number,
+        f_number=number,
+        lens=lens.name if lens else "",
         limit_s=limit_s,
         too_long=too_long,
         windows=tuple(one for _, skies in shown for one in skies),
     )
 
 
-def _scene(notebook: Notebook, name: str) -> Scene:
-    from backbearing.notebook.subjects import find_subject
+def _scene(notebook: Notebook, name: str, position: str) -> Scene:
+    from backbearing.notebook.subjects import find_subject, list_camera_positions
 
-    return scene_of(notebook, find_subject(notebook, name))
+    subject = find_subject(notebook, name)
+    cameras = list_camera_positions(notebook, subject.id)
+    return scene_of(
+        notebook, subject, camera=next((one for one in cameras if one.name == position), None)
+    )
 
 
 def _timed(scene: Scene, way: Setup, window: LightWindow) -> tuple[WindowSeconds, ...]:
@@ -134,6 +155,7 @@ def _timed(scene: Scene, way: Setup, window: LightWindow) -> tuple[WindowSeconds
         found.append(
             WindowSeconds(
                 subject=window.subject,
+                camera_position=window.camera_position,
                 zone=window.zone,
                 start=window.start,
                 sky=sky,
