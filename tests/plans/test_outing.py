@@ -17,7 +17,9 @@ from backbearing.notebook.kit import put_entry
 from backbearing.notebook.lines import store_line
 from backbearing.notebook.subjects import add_camera_position, add_subject
 from backbearing.notebook.surroundings import set_trees
+from backbearing.plans.light import best_light
 from backbearing.plans.outing import OutingAnswer, ask_outing
+from backbearing.plans.outing.reach import ReachedLight, within_reach
 from backbearing.plans.settings import change_setting
 from backbearing.records import (
     Batch,
@@ -219,7 +221,7 @@ def test_what_cannot_be_planned_is_said(
     notebook: Notebook, asked: dict[str, object], why: str
 ) -> None:
     with pytest.raises(BadInput, match=why):
-        ask(notebook, **asked)
+        ask(notebook, **asked)  # type: ignore[arg-type]
 
 
 def test_no_way_is_said_with_what_bars_it(notebook: Notebook) -> None:
@@ -227,3 +229,35 @@ def test_no_way_is_said_with_what_bars_it(notebook: Notebook) -> None:
         store_line(notebook, None, line("river", "Slate Water", (0.0, -3000.0), (0.0, 3000.0)))
     with pytest.raises(BadInput, match="lies across"):
         ask(notebook)
+
+
+def reach(notebook: Notebook, **asked: object) -> ReachedLight:
+    answer = best_light(notebook, ["arch", "wheel", "lamp"], start=DAY, end=DAY)
+    asked = {"start": "jetty", "depart": None, "back_by": None, "limit": None, "now": NOW, **asked}
+    return within_reach(notebook, answer, **asked)  # type: ignore[arg-type]
+
+
+def test_of_all_light_that_stays_which_can_be_reached_and_left(notebook: Notebook) -> None:
+    open_day = reach(notebook)
+    assert {window.subject for window in open_day.answer.windows} == {"arch", "wheel"}
+    assert open_day.dropped == ()
+    early = reach(notebook, back_by="14:45")
+    assert [window.subject for window in early.windows] == ["arch"]
+    assert early.windows[0].times.back_by <= datetime(2026, 11, 28, 15, 15, tzinfo=UTC)
+    (dropped,) = early.dropped
+    assert (dropped.subject, dropped.windows, dropped.of) == ("wheel", 1, 1)
+    assert dropped.least is not None
+    assert dropped.least.what == "back by"
+    late = reach(notebook, depart="14:20")
+    assert [window.subject for window in late.windows] == ["wheel"]
+    assert late.dropped[0].least is not None
+    assert late.dropped[0].least.what == "arrival"
+
+
+def test_what_no_way_leads_to_is_dropped_with_the_reason(notebook: Notebook) -> None:
+    with notebook.writing():
+        store_line(notebook, None, line("river", "Slate Water", (0.0, -3000.0), (0.0, 3000.0)))
+    cut_off = reach(notebook)
+    assert cut_off.windows == ()
+    assert {dropped.subject for dropped in cut_off.dropped} == {"arch", "wheel"}
+    assert all("lies across" in dropped.why for dropped in cut_off.dropped)

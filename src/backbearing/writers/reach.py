@@ -1,0 +1,73 @@
+"""Light that can be reached from a start, in words: when to leave for it, and what was left out."""
+
+from __future__ import annotations
+
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from backbearing.places.zones import clock_text, local
+from backbearing.writers.text import clean, counted, table
+from backbearing.writers.words import day_text, duration_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.plans.outing.answer import Short
+    from backbearing.plans.outing.reach import Dropped, ReachedLight, WindowReach
+
+_WIDE = 100
+_WORDS = {
+    "window": "the light is {by} too short for the exposure",
+    "arrival": "one would be set up {by} too late",
+    "light on the way out": "rough ground on the way out would be left {by} after usable light",
+    "light on the way back": "rough ground on the way back would be left {by} after usable light",
+    "back by": "one would be back {by} too late",
+}
+
+
+def reach_text(reached: ReachedLight) -> str:
+    """The times of each window that stays, and the subjects left out with their reasons."""
+    return "\n".join(_lines(reached))
+
+
+def _lines(reached: ReachedLight) -> Iterator[str]:
+    name = clean(reached.start_name)
+    if reached.windows:
+        yield f"From {name}, in time for each of these and back:"
+        head = ["subject", "day", "on foot, slow", "leave", "at the latest", "away by", "back by"]
+        yield table(head, [_row(window) for window in reached.windows], right=[2])
+    else:
+        yield f"Nothing here can be reached from {name} and left in time."
+    if reached.dropped:
+        yield "Left out:"
+        for one in reached.dropped:
+            yield fill(_dropped(one), _WIDE, initial_indent="  ", subsequent_indent="    ")
+    for words in reached.rests_on:
+        yield fill(clean(words), _WIDE)
+    yield "Times are estimates; weather, snow, ice, water and closures are not in them."
+
+
+def _row(window: WindowReach) -> list[str]:
+    times = window.times
+    instants = (times.leave_start, times.leave_start_by, times.away_by, times.back_by)
+    return [
+        window.subject,
+        day_text(local(window.start, window.zone).date()),
+        duration_text(window.walk_slow_s),
+        *("–" if each is None else clock_text(each, window.zone) for each in instants),
+    ]
+
+
+def _dropped(one: Dropped) -> str:
+    name = clean(one.subject)
+    count = "" if one.of == 1 else f" ({one.windows} of {counted(one.of, 'window')})"
+    if one.least is None:
+        return f"{name}{count}: {clean(one.why)}"
+    nearest = "" if one.windows == 1 else "at the nearest miss "
+    return f"{name}{count}: {nearest}{_short(one.least)}"
+
+
+def _short(short: Short) -> str:
+    if short.short_s is None:
+        return "there is no usable light for its rough ground"
+    return _WORDS[short.what].format(by=duration_text(short.short_s))
