@@ -67,9 +67,11 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
     yield headline(answer)
     yield way_sentence(answer)
     if picture.fits != "yes" and (picture.holds_height < 0.995 or (picture.holds_width or 1) < 1):
-        wide = "" if picture.holds_width is None else f", {picture.holds_width:.0%} of its width"
+        wide = (
+            "" if picture.holds_width is None else f", {percent(picture.holds_width)} of its width"
+        )
         yield (
-            f"From here the plate takes {picture.holds_height:.0%} of its height{wide}"
+            f"From here the plate takes {percent(picture.holds_height)} of its height{wide}"
             f"{_part_words(answer.part)}."
         )
     if answer.farther is not None:
@@ -99,9 +101,10 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
         yield "Nothing else in the kit holds all of it from here."
     if answer.turn is not None:
         turn = answer.turn
+        more = "less" if turn.share > 0 else "more"
         bearing = "" if turn.bearing_deg is None else f", to {turn.bearing_deg:03.0f}° true"
         yield (
-            f"{abs(turn.share):.0%} {'less' if turn.share > 0 else 'more'} on the {turn.side}: "
+            f"{percent(abs(turn.share))} {more} on the {turn.side}: "
             f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)"
             f"{_front_words(turn)}."
         )
@@ -114,7 +117,7 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
             if below >= 0
             else f"the ground goes out at the top by {-below:.0f} mm ± {doubt_mm:.0f}"
         )
-        yield f"Sky over the ground in the frame: {sky.share:.0%}; {where}."
+        yield f"Sky over the ground in the frame: {percent(sky.share)}; {where}."
     else:
         yield "Sky in the frame: not known without terrain and a bearing on record."
     yield ""
@@ -133,6 +136,11 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
     )
     yield ""
     yield f"Rests on: {'; '.join(answer.rests_on)}."
+
+
+def percent(share: float) -> str:
+    """`44 %`."""
+    return f"{100.0 * share:.0f} %"
 
 
 def _part_words(part: Part | None) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from html import escape
 from typing import TYPE_CHECKING
 
-from backbearing.writers.frame import headline, way_sentence
+from backbearing.writers.frame import headline, percent, way_sentence
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -187,7 +187,7 @@ def _legend(answer: FrameAnswer) -> str:
     if any(answer.finder_crop):
         words.append("broken line: what the finder shows")
     if answer.sky is not None:
-        words.append(f"sky over the ground {answer.sky.share:.0%}")
+        words.append(f"sky over the ground {percent(answer.sky.share)}")
     else:
         words.append("no ground drawn: no terrain or bearing")
     return " · ".join(words)
