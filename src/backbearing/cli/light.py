@@ -35,6 +35,17 @@ _SHOWN = 10
     is_flag=True,
     help="Say what stands behind each subject at the best minute, lit or in shade. Reads terrain.",
 )
+@click.option("--start", metavar="PLACE", help="Keep what can be walked to and left in time.")
+@click.option(
+    "--depart", metavar="CLOCK", help="Not from the start before. Default start: setting."
+)
+@click.option("--back-by", metavar="CLOCK", help="Back at the start by then.")
+@click.option(
+    "--processes",
+    type=click.IntRange(1, 64),
+    metavar="N",
+    help="Share the work among N processes. Default: as many as pay, at most one a core.",
+)
 @wish_options
 @json_option
 @pass_session
@@ -52,6 +63,10 @@ def command(
     lens: str | None,
     longest: str | None,
     behind: bool,
+    start: str | None,
+    depart: str | None,
+    back_by: str | None,
+    processes: int | None,
     as_json: bool,
     **wish: str | bool | None,
 ) -> None:
@@ -71,6 +86,7 @@ def command(
       backbearing light "winding house"
       backbearing light --on saturday --after 13:00
       backbearing light "winding house" --behind
+      backbearing light --start "47.01414 N 20.97348 W" --depart 07:00 --back-by 18:00
       backbearing light "winding house" --from 2026-11-01 --to 2027-02-28 --lit-from back
     """
     from datetime import UTC, datetime
@@ -80,7 +96,8 @@ def command(
     from backbearing.writers.plain import plain
 
     seconds = bool(batch or aperture or longest or lens)
-    timed = None
+    walking = bool(start or depart or back_by)
+    timed = reached = None
     with session.open() as notebook:
         answer = ask_light(
             notebook,
@@ -90,10 +107,25 @@ def command(
             on=on,
             after=after,
             wish=wish,
-            limit=None if seconds else limit or _SHOWN,
+            limit=None if seconds or walking else limit or _SHOWN,
             now=datetime.now(UTC),
+            processes=processes,
             progress=tell_after_a_second(),
         )
+        if walking:
+            from backbearing.plans.outing.reach import within_reach
+
+            reached = within_reach(
+                notebook,
+                answer,
+                start=start,
+                depart=depart,
+                back_by=back_by,
+                limit=None if seconds else limit or _SHOWN,
+                now=datetime.now(UTC),
+                progress=tell_after_a_second(),
+            )
+            answer = reached.answer
         if seconds:
             from backbearing.plans.light.seconds import with_seconds
 
@@ -107,6 +139,8 @@ def command(
                 limit=limit or _SHOWN,
             )
             answer = timed.answer
+        if reached is not None:
+            reached = reached.cut_to(answer)
         if behind:
             from backbearing.plans.light.against import stands_behind
 
@@ -118,6 +152,10 @@ def command(
             from backbearing.writers.against import against_text
 
             text += f"\n\n{against_text(against)}"
+        if reached is not None:
+            from backbearing.writers.reach import reach_text
+
+            text += f"\n\n{reach_text(reached)}"
         if timed is None:
             return text
         from backbearing.writers.expose import timed_text
@@ -130,6 +168,8 @@ def command(
             found["exposures"] = {k: v for k, v in plain(timed).items() if k != "answer"}
         if behind:
             found["behind"] = plain(against)
+        if reached is not None:
+            found["reach"] = {k: v for k, v in plain(reached).items() if k != "answer"}
         return found
 
     emit(as_json, values, words)
