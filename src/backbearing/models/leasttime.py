@@ -33,6 +33,7 @@ MOVES: tuple[tuple[int, int], ...] = (
 LONGEST_MOVE = 2
 NOWHERE = -1
 _ROWS_AT_ONCE = 16
+_PIECE, _PIECES_AT_ONCE = 2.0, 2048  # a barrier is looked at in pieces of so many cells
 _SLOPES_IN_ONE = 4096  # a step of the table is worth 0.1 % of the time where a rule is steepest
 _SLOPES = 4 * _SLOPES_IN_ONE  # pieces steeper than 4 (76°) are closed
 
@@ -133,41 +134,58 @@ def barred_by_line(shape: tuple[int, int], row: Floats, column: Floats) -> NDArr
     only touches the line counts as crossing it.
     """
     barred = np.zeros(shape, dtype=np.uint16)
-    for number in range(len(row) - 1):
-        _bar_piece(barred, (row[number], column[number]), (row[number + 1], column[number + 1]))
+    start_row, start_column, end_row, end_column = _short_pieces(row, column)
+    for first in range(0, len(start_row), _PIECES_AT_ONCE):
+        part = slice(first, first + _PIECES_AT_ONCE)
+        _bar_pieces(
+            barred, (start_row[part], start_column[part]), (end_row[part], end_column[part])
+        )
     return barred
 
 
-def _bar_piece(
-    barred: NDArray[np.uint16], start: tuple[float, float], end: tuple[float, float]
+def _short_pieces(row: Floats, column: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """A line in straight pieces of _PIECE cells at most: their first and last rows and columns."""
+    down, across = np.diff(row), np.diff(column)
+    pieces = np.maximum(np.maximum(abs(down), abs(across)) / _PIECE, 1.0)
+    # halves of halves: between whole cells they lie exactly on the line
+    count = 1 << np.ceil(np.log2(pieces)).astype(np.int64)
+    number = np.repeat(np.arange(count.size), count)
+    step = np.arange(number.size) - np.repeat(np.cumsum(count) - count, count)
+    begin, end = step / count[number], (step + 1) / count[number]
+    return (
+        row[number] + begin * down[number],
+        column[number] + begin * across[number],
+        row[number] + end * down[number],
+        column[number] + end * across[number],
+    )
+
+
+def _bar_pieces(
+    barred: NDArray[np.uint16], start: tuple[Floats, Floats], end: tuple[Floats, Floats]
 ) -> None:
-    """Mark the moves that cross one straight piece; long ones by halves, to keep the box small."""
-    if max(abs(end[0] - start[0]), abs(end[1] - start[1])) > 16.0:
-        middle = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
-        _bar_piece(barred, start, middle)
-        _bar_piece(barred, middle, end)
-        return
-    top = max(0, int(np.floor(min(start[0], end[0]))) - LONGEST_MOVE)
-    bottom = min(barred.shape[0], int(np.ceil(max(start[0], end[0]))) + LONGEST_MOVE + 1)
-    left = max(0, int(np.floor(min(start[1], end[1]))) - LONGEST_MOVE)
-    right = min(barred.shape[1], int(np.ceil(max(start[1], end[1]))) + LONGEST_MOVE + 1)
-    if top >= bottom or left >= right:
-        return
-    rows, columns = np.mgrid[top:bottom, left:right].astype(float)
-    along = (end[0] - start[0], end[1] - start[1])
+    """Mark the moves that cross short straight pieces (n,), all looked at in boxes of one size."""
+    wide = int(_PIECE) + 2 * LONGEST_MOVE + 2
+    box = np.arange(wide * wide)
+    corner = [np.floor(np.minimum(a, b)) - LONGEST_MOVE for a, b in zip(start, end, strict=True)]
+    rows = corner[0][:, None] + box // wide
+    columns = corner[1][:, None] + box % wide
+    inside = (rows >= 0) & (rows < barred.shape[0]) & (columns >= 0) & (columns < barred.shape[1])
+    start_row, start_column, end_row, end_column = (each[:, None] for each in (*start, *end))
+    along = (end_row - start_row, end_column - start_column)
     # which side of the line's piece a cell lies on; a move changes it by a constant
-    side = along[0] * (columns - start[1]) - along[1] * (rows - start[0])
-    box = barred[top:bottom, left:right]
+    side = along[0] * (columns - start_column) - along[1] * (rows - start_row)
     for bit, (down, across) in enumerate(MOVES):
         other = side + along[0] * across - along[1] * down
-        ends = [down * (point[1] - columns) - across * (point[0] - rows) for point in (start, end)]
-        crossed = (side * other <= 0.0) & (ends[0] * ends[1] <= 0.0)
+        first = down * (start_column - columns) - across * (start_row - rows)
+        last = down * (end_column - columns) - across * (end_row - rows)
+        crossed = inside & (side * other <= 0.0) & (first * last <= 0.0)
         # all four products are 0 on one straight line: there the boxes decide
-        low = np.minimum(rows, rows + down) <= max(start[0], end[0])
-        high = np.maximum(rows, rows + down) >= min(start[0], end[0])
-        near = np.minimum(columns, columns + across) <= max(start[1], end[1])
-        far = np.maximum(columns, columns + across) >= min(start[1], end[1])
-        box[crossed & low & high & near & far] |= np.uint16(1 << bit)
+        crossed &= rows + min(0, down) <= np.maximum(start_row, end_row)
+        crossed &= rows + max(0, down) >= np.minimum(start_row, end_row)
+        crossed &= columns + min(0, across) <= np.maximum(start_column, end_column)
+        crossed &= columns + max(0, across) >= np.minimum(start_column, end_column)
+        cells = rows[crossed].astype(np.int64), columns[crossed].astype(np.int64)
+        barred[cells] |= np.uint16(1 << bit)  # the same bit for each: none is lost
 
 
 def _moves(
