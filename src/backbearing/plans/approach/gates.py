@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -107,7 +106,16 @@ def crossings(
     A walk counts as crossing only between two fixes farther from the line than a track's own error
     (`reach`, in cells), with the line between them an odd number of times.
     """
-    from shapely import LineString, STRtree, distance, get_coordinates, intersection, points
+    from shapely import (
+        LineString,
+        STRtree,
+        distance,
+        get_coordinates,
+        intersection,
+        intersects,
+        linestrings,
+        points,
+    )
 
     if not barriers or not walked:
         return []
@@ -115,15 +123,24 @@ def crossings(
     tree = STRtree(lines)
     found: list[tuple[float, float]] = []
     for _, row, column, _ in walked:
-        if len(row) < 2:
-            continue
         fixes = np.stack([row, column], axis=1)
-        for index in tree.query(LineString(fixes), predicate="intersects").tolist():
+        steps, met_lines = tree.query(steps_of(row, column), predicate="intersects")
+        for index in np.unique(met_lines).tolist():
             clear = np.flatnonzero(distance(points(fixes), lines[index]) > reach)
-            for before, after in pairwise(clear.tolist()):
-                piece = LineString(fixes[before : after + 1])
+            # between which two clear fixes each step over the line lies
+            gap = np.searchsorted(clear, steps[met_lines == index], side="right")
+            for after in np.unique(gap[(gap > 0) & (gap < len(clear))]).tolist():
+                piece = LineString(fixes[clear[after - 1] : clear[after] + 1])
                 met = get_coordinates(intersection(piece, lines[index]))
                 if len(met) % 2:
                     at_row, at_column = met[len(met) // 2].tolist()
                     found.append((at_row, at_column))
     return found
+
+
+def steps_of(row: Floats, column: Floats) -> NDArray[np.object_]:
+    """The pieces between the points of a line, as shapes; none for a single point."""
+    from shapely import linestrings
+
+    points = np.stack([row, column], axis=1)
+    return np.asarray(linestrings(np.stack([points[:-1], points[1:]], axis=1)))

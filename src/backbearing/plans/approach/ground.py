@@ -20,6 +20,7 @@ from backbearing.plans.approach.gates import (
     disc,
     let_through,
     spot_of,
+    steps_of,
     trusted,
 )
 from backbearing.plans.terraingrids import grids_round
@@ -300,16 +301,13 @@ def line_touches(
     lines: Sequence[GroundLine], onto: Grid, row: Floats, column: Floats
 ) -> list[tuple[int, int]]:
     """Which lines a way crosses, and at which of its points: (point, line) in walking order."""
-    from shapely import LineString
+    from shapely import LineString, STRtree
 
-    found = []
-    streams = []
+    if not lines:
+        return []
+    drawn = []
     for line in lines:
         at_column, at_row = cells_at(onto, line.latitude_deg, line.longitude_deg)
-        streams.append(LineString(np.stack([at_row, at_column], axis=1)))
-    for number, stream in enumerate(streams):
-        for point in range(len(row) - 1):
-            piece = LineString([(row[point], column[point]), (row[point + 1], column[point + 1])])
-            if piece.intersects(stream):
-                found.append((point, number))
-    return sorted(found)
+        drawn.append(LineString(np.stack([at_row, at_column], axis=1)))
+    points, crossed = STRtree(drawn).query(steps_of(row, column), predicate="intersects")
+    return sorted(zip(points.tolist(), crossed.tolist(), strict=True))
