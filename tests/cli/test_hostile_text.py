@@ -113,7 +113,14 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{name}", "--tall", "12m", "--beyond", "9m", "--leaf", "{text}"],
         ["{name}"],
     ],
-    "light": [[], ["{name}"], ["{name}", "--on", "{text}"], ["{text} nowhere"]],
+    "light": [
+        ["{name}", "--start", "{text}"],
+        ["{name}", "--start", "{name}", "--depart", "{text}"],
+        [],
+        ["{name}"],
+        ["{name}", "--on", "{text}"],
+        ["{text} nowhere"],
+    ],
     "map": [["--out", "{folder}/page.html"], ["{name}", "--out", "{folder}/{text}.html"]],
     "export": [
         ["message", "{name}", "--start", "{name}"],

@@ -52,7 +52,7 @@ def test_the_answer_keeps_to_its_schema_and_to_those_it_names(notebook: Path) ->
     jsonschema.validate(answer, schema("outing"))
     jsonschema.validate(answer["way"], schema("way"))
     light = schema("light")
-    jsonschema.validate(answer["window"], {**light["$defs"]["window"], "$defs": light["$defs"]})  # type: ignore[index,dict-item]
+    jsonschema.validate(answer["window"], {**light["$defs"]["window"], "$defs": light["$defs"]})  # type: ignore[index]
     assert [leg["leg"] for leg in answer["out"]] == answer["way"]["out"]
     assert [leg["leg"] for leg in answer["back"]] == answer["way"]["back"]
     assert answer["works"]
@@ -109,3 +109,18 @@ def test_a_start_is_needed(notebook: Path) -> None:
     assert isinstance(result.exception, BadInput)
     assert "no start is given" in str(result.exception)
     assert "setting start" in str(result.exception)
+
+
+def test_light_from_a_start_keeps_what_can_be_reached(notebook: Path) -> None:
+    words = ["--notebook", str(notebook), "light", "--on", DAY, "--start", "jetty"]
+    answer = json.loads(CliRunner().invoke(main, [*words, "--json"]).stdout)
+    jsonschema.validate(answer, schema("light"))
+    named = [(each["subject"], each["start"]) for each in answer["reach"]["windows"]]
+    assert named == [(each["subject"], each["start"]) for each in answer["windows"]]
+    late = [*words, "--depart", "17:30"]
+    shown = CliRunner().invoke(main, late).stdout
+    assert "Nothing here can be reached from jetty and left in time." in shown
+    assert "too late" in shown.split("Left out:")[1]
+    answer = json.loads(CliRunner().invoke(main, [*late, "--json"]).stdout)
+    jsonschema.validate(answer, schema("light"))
+    assert answer["windows"] == []
