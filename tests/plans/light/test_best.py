@@ -691,6 +691,17 @@ def test_a_wish_that_is_tried_goes_for_every_position(notebook: Notebook) -> Non
     assert [(w.camera_position, w.basis) for w in answer.wishes] == [("", "tried")]
 
 
+def test_a_position_whose_own_wish_finds_nothing_is_named(notebook: Notebook) -> None:
+    two_positions(notebook, WantedLight(months=(7,)))
+    period = {"start": date(2027, 1, 1), "end": date(2027, 1, 31)}
+    answer = best_light(notebook, ["house"], **period)
+    assert answer.windows
+    assert not answer.unmatched
+    assert "nothing under a clear sky in these days: house from detail" in answer.assumptions
+    both = best_light(notebook, ["house"], start=date(2027, 1, 1), end=date(2027, 7, 31))
+    assert not any("nothing under" in line for line in both.assumptions)
+
+
 def test_overcast_will_do_for_the_position_that_says_so(notebook: Notebook) -> None:
     other = OtherSky(earliest=time(11), latest=time(13))
     two_positions(notebook, WantedLight(months=(2,), direct_sun=True, other_sky=other))

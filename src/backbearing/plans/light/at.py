@@ -61,6 +61,16 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """What was found at one subject."""
+
+    clear: tuple[Candidate, ...]
+    overcast: tuple[Candidate, ...]
+    missing: Unmatched | None  # why there is none under a clear sky
+    without: tuple[str, ...]  # camera positions whose own wish finds none, where others' do
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """A subject with all that its light is judged by."""
 
@@ -95,12 +105,11 @@ class Asked:
         return self.sky.ground_known
 
 
-def judge(
-    one: Asked, minutes: SpotMinutes, inside: Bools
-) -> tuple[list[Candidate], list[Candidate], Unmatched | None]:
+def judge(one: Asked, minutes: SpotMinutes, inside: Bools) -> Judged:
     """One subject's windows under a clear sky and under an overcast one, and why there are none."""
     clear: list[Candidate] = []
     missing: Unmatched | None = None
+    without: list[str] = []
     if not bearing_known(one) and any(map(needs_bearing, wishes_of(one))):
         missing = no_bearing(one.subject.name)
     for standpoint in _worth_judging(one):
@@ -110,6 +119,8 @@ def judge(
         )
         here = _candidates(one, standpoint, minutes, found, inside, wanted.minimum_min)
         clear += here
+        if not here and standpoint.wanted is not None:
+            without.append(standpoint.name)
         if not here and (missing is None or not missing.relaxing):
             missing = _why_none(one, minutes, found, inside, wanted)
     overcast: list[Candidate] = []
@@ -118,7 +129,12 @@ def judge(
             found = overcast_conditions(minutes, wanted, wanted.other_sky)
             least = wanted.minimum_min
             overcast += _candidates(one, standpoint, minutes, found, inside, least, overcast=True)
-    return clear, overcast, None if clear else missing
+    return Judged(
+        clear=tuple(clear),
+        overcast=tuple(overcast),
+        missing=None if clear else missing,
+        without=tuple(without) if clear else (),
+    )
 
 
 def _why_none(

@@ -155,7 +155,7 @@ def best_light(
         unmatched=tuple(unmatched[key] for s in subjects if (key := s.uid or s.name) in unmatched),
         wishes=tuple(w for one in asked for w in _judged_wishes(one, tried=wanted is not None)),
         hindrances=tuple(_hindrances(subjects, {o.windows[0].subject for o in named})),
-        assumptions=tuple(_assumptions(asked, left_out)),
+        assumptions=tuple(_assumptions(asked, left_out, share.without)),
         cautions=(CAUTION,) if any(offer.dazzles for offer in named) else (),
         declination_deg=_declination_deg(asked[0], start) if len(asked) == 1 else None,
         day_ends=day_ends(asked, [window for window, _ in windows]) if with_day_ends else (),
@@ -219,7 +219,9 @@ def _judged_wishes(one: Asked, *, tried: bool) -> Iterator[JudgedWish]:
         )
 
 
-def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterator[str]:
+def _assumptions(
+    asked: Sequence[Asked], left_out: Sequence[Subject], without: Sequence[str]
+) -> Iterator[str]:
     yield from _horizons(asked)
     generic = [one for one in asked if one.generic]
     for known in (True, False):
@@ -250,6 +252,8 @@ def _assumptions(asked: Sequence[Asked], left_out: Sequence[Subject]) -> Iterato
     ]
     if without_bearing:
         yield f"not judged, as no bearing from it is on record: {_listed(without_bearing)}"
+    if without:
+        yield f"nothing under a clear sky in these days: {_listed(without)}"
     if left_out:
         yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
 

@@ -63,6 +63,7 @@ class Share:
     count: int  # of all offers, named or not
     alike: int  # of these, much the same as one before
     unmatched: Mapping[str, Unmatched]
+    without: tuple[str, ...]  # "winding house from detail": whose own wish finds no window
 
 
 def days_around(notebook: Notebook, subjects: Sequence[Subject], wanted: WantedLight | None) -> int:
@@ -92,14 +93,22 @@ def work_out(
     asked = _asked(notebook, subjects, question.wanted, made, progress)
     found: list[Offer] = []
     unmatched: dict[str, Unmatched] = {}
+    without: list[str] = []
     apart = spacing_days((question.end - question.start).days + 1)
     for count, (one, minutes, local) in enumerate(_minutes(asked, question), start=1):
         if progress is not None:
             progress(f"light at {one.subject.name} ({count} of {len(asked)})")
-        clear, overcast, missing = judge(one, minutes, local.inside)
-        if missing is not None:
-            unmatched[one.subject.uid or one.subject.name] = missing
-        found += offers(one.subject.name, clear, overcast, apart_days=apart, wished=one.wished)
+        judged = judge(one, minutes, local.inside)
+        if judged.missing is not None:
+            unmatched[one.subject.uid or one.subject.name] = judged.missing
+        without += [f"{one.subject.name} from {name}" for name in judged.without]
+        found += offers(
+            one.subject.name,
+            judged.clear,
+            judged.overcast,
+            apart_days=apart,
+            wished=one.wished,
+        )
     found.sort(key=lambda offer: offer.order)
     generic = _without_wish(asked)
     soonest = min(found, key=lambda o: _sooner(o.windows[0].window, generic), default=None)
@@ -110,6 +119,7 @@ def work_out(
         count=len(found),
         alike=sum(offer.alike for offer in found),
         unmatched=unmatched,
+        without=tuple(without),
     )
 
 
@@ -132,6 +142,7 @@ def joined(shares: Sequence[Share], limit: int | None) -> Share:
         count=sum(share.count for share in shares),
         alike=sum(share.alike for share in shares),
         unmatched={key: one for share in shares for key, one in share.unmatched.items()},
+        without=tuple(name for share in shares for name in share.without),
     )
 
 
