@@ -106,16 +106,7 @@ def crossings(
     A walk counts as crossing only between two fixes farther from the line than a track's own error
     (`reach`, in cells), with the line between them an odd number of times.
     """
-    from shapely import (
-        LineString,
-        STRtree,
-        distance,
-        get_coordinates,
-        intersection,
-        intersects,
-        linestrings,
-        points,
-    )
+    from shapely import LineString, STRtree, distance, get_coordinates, intersection, points
 
     if not barriers or not walked:
         return []
