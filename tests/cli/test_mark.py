@@ -82,7 +82,7 @@ def test_at_a_time_on_a_track(tmp_path: Path) -> None:
     ("options", "sentence"),
     [
         (["arch"], "--at"),
-        (["arch", "--at", "nowhere"], "no subject, waypoint or coordinate 'nowhere'"),
+        (["arch", "--at", "nowhere"], "no subject, waypoint, passage or coordinate 'nowhere'"),
         (["arch", "--at", "47.1 N 21.0 W", "--error", "wide"], "--error: 'wide' is not a length"),
         (["arch", "--at", "47.1 N 21.0 W", "--bearing", "400M"], "--bearing"),
         (["arch", "--at", "47.1 N 21.0 W", "--date", "soon"], "--date: 'soon' is not a day"),

@@ -144,6 +144,18 @@ def test_running_out_of_time_says_nothing_of_the_passage(notebook: Path) -> None
     assert after["passages"][0]["last_found"].startswith("not reached, ran out of time")
 
 
+def test_it_is_a_place_as_others_are(notebook: Path) -> None:
+    for words in (BRIDGE, FORD):
+        run(notebook, *words)
+    near = answer(notebook, "passage", "list", "--near", "upper ford + 180T 100m")
+    assert near["near"] == "upper ford + 180T 100m"
+    assert near["passages"][0]["passage"]["name"] == "upper ford"
+    assert near["passages"][0]["away_m"] == pytest.approx(100.0, abs=0.1)
+    missed = run(notebook, "passage", "list", "--near", "uper ford")
+    assert isinstance(missed.exception, NotFound)
+    assert "'upper ford'" in str(missed.exception)
+
+
 def test_an_unknown_name_hears_the_nearest(notebook: Path) -> None:
     run(notebook, *BRIDGE)
     done = run(notebook, "passage", "try", "plonk bridge", "--found", "open")

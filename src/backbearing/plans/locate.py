@@ -1,7 +1,7 @@
 """Which place do these words mean? A coordinate, a name on record, a time on a track, an offset.
 
 46.5321 N 8.0123 E                a coordinate, as `places.coordinates` reads it
-winding house                     a subject's name
+winding house                     a subject's name, or a passage's
 wpt 012        012        wpt #7  a waypoint by name, alone where unique, or by its number
 track 3 at 14:32                  where that track was; the clock is the local one there
 2026-03-14 14:32                  the same on whatever track covers it
@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from backbearing.errors import BackbearingError, BadInput, NotFound, quoted
 from backbearing.notebook.names import name_key
 from backbearing.places.clocks import CLOCK, read_clock, read_day, split_day_and_clock
-from backbearing.records import POSITION_ERROR_M, Place, SkyOpenness, Subject, Waypoint
+from backbearing.records import POSITION_ERROR_M, Passage, Place, SkyOpenness, Subject, Waypoint
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -127,6 +127,10 @@ def _located(
     if looks_like_coordinate(text):
         place = read_coordinate(text, where="place", sky=sky, error_m=error_m)
         return Located(place=place, name=text)
+    passage = _passage_of_name(notebook, text) if notebook is not None else None
+    if passage is not None:
+        place = with_error(passage.place, sky=sky, error_m=error_m)
+        return Located(place=replace(place, source=f"passage {passage.name}"), name=passage.name)
     raise _nothing_of_that_name(_needs(notebook, text), text)
 
 
@@ -232,6 +236,13 @@ def _subject_of_name(notebook: Notebook, name: str) -> Subject | None:
     return next((s for s in list_subjects(notebook) if name_key(s.name) == wanted), None)
 
 
+def _passage_of_name(notebook: Notebook, name: str) -> Passage | None:
+    from backbearing.notebook.lines import list_passages
+
+    wanted = name_key(name)
+    return next((p for p in list_passages(notebook) if name_key(p.name) == wanted), None)
+
+
 def _waypoints_of_name(notebook: Notebook, name: str) -> list[Waypoint]:
     """Live waypoints of that name, one for each spot (the same point is often in several files)."""
     from backbearing.notebook.tracks import list_waypoints
@@ -309,6 +320,7 @@ def _several(name: str, found: list[Waypoint]) -> BadInput:
 def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
     from difflib import get_close_matches
 
+    from backbearing.notebook.lines import list_passages
     from backbearing.notebook.subjects import list_subjects
     from backbearing.notebook.tracks import list_waypoints
 
@@ -316,6 +328,8 @@ def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
     for waypoint in list_waypoints(notebook):
         if waypoint.name:
             names.setdefault(name_key(waypoint.name) or "", f"wpt {waypoint.name}")
+    for passage in list_passages(notebook):
+        names.setdefault(name_key(passage.name) or "", passage.name)
     close = get_close_matches(name_key(name) or "", names, n=1)
     remedy = (
         f"did you mean {quoted(names[close[0]])}?"
@@ -323,7 +337,7 @@ def _nothing_of_that_name(notebook: Notebook, name: str) -> NotFound:
         else "see 'backbearing subjects', or give a coordinate such as 46.5321 N 8.0123 E"
     )
     return NotFound(
-        f"no subject, waypoint or coordinate {quoted(name)}", where="place", remedy=remedy
+        f"no subject, waypoint, passage or coordinate {quoted(name)}", where="place", remedy=remedy
     )
 
 
