@@ -353,8 +353,8 @@ class TestDeleteAndRestore:
 class TestSetting:
     def test_the_zone_is_set_shown_and_taken_back(self, notebook_path: Path) -> None:
         told(notebook_path, "setting", "zone", "Atlantic/Azores")
-        [zone] = as_json(notebook_path, "setting")["settings"]  # type: ignore[misc]
-        assert (zone["key"], zone["value"]) == ("zone", "Atlantic/Azores")
+        settings = as_json(notebook_path, "setting")["settings"]
+        assert {one["key"]: one["value"] for one in settings}["zone"] == "Atlantic/Azores"
         assert "12:00 UTC+0" in told(notebook_path, "show", "winding house")
         assert "Atlantic/Azores" in told(notebook_path, "setting", "zone")
         told(notebook_path, "setting", "zone", "--unset")
