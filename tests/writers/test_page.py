@@ -219,6 +219,7 @@ def test_a_window_shorter_than_twice_its_error_is_only_about_then() -> None:
     doubtful = replace(subject.windows[0], plus_minus_min=19.0)
     words = Read(render_page(quarry_page(replace(subject, windows=(doubtful,))))).words
     assert "about 16:41 to 17:08, doubtful, give or take 19 minutes" in words
+    assert "shorter than twice its ±, so it may not be there at all" in words
     assert "16:41–17:08 ± 19 min, doubtful" in words
 
 

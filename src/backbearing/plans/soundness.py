@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from backbearing.records import LightWindow
 
+DOUBTFUL = "doubtful: shorter than twice its ±, so it may not be there at all"
 SOON = timedelta(days=14)  # worth waiting for a sound window; common practice, no source
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.light.best import NO_WISH, SKYLINE_FROM
+from backbearing.plans.soundness import DOUBTFUL
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ def light_text(answer: LightAnswer, *, neighbours: bool = True) -> str:
     days = {window.day for window in _shown(answer, neighbours)}
     foot = [
         *_rests_on(answer),
+        *_doubtful_lines(answer, neighbours),
         *_position_advice(answer, neighbours),
         *_day_end_lines(answer, days, several=one is None),
     ]
@@ -145,7 +147,7 @@ def _window_lines(
             yield line
             continue
         yield line
-        reason = "Doubtful: shorter than twice its ±. " if window.doubtful else ""
+        reason = "Doubtful. " if window.doubtful else ""
         reason += clean(window.why)
         if window.camera_position != "main":
             reason += f" Camera position: {clean(window.camera_position)}."
@@ -261,6 +263,13 @@ def _several(answer: LightAnswer) -> bool:
     return len({wish.subject for wish in answer.wishes}) > 1
 
 
+def _doubtful_lines(answer: LightAnswer, neighbours: bool) -> Iterator[str]:
+    """What 'doubtful' says, once, where any window named is so."""
+    named = [*_shown(answer, neighbours), *([answer.next_window] if answer.next_window else [])]
+    if any(window.doubtful for window in named):
+        yield DOUBTFUL
+
+
 def _position_advice(answer: LightAnswer, neighbours: bool) -> Iterator[str]:
     """Where a window's minutes are off by more than an hour over known ground: what helps."""
     shown = _shown(answer, neighbours)
@@ -317,7 +326,7 @@ def _star(answer: LightAnswer, window: LightWindow) -> str:
 def _error_words(window: LightWindow) -> str:
     if not window.plus_minus_min:
         return "by the clock"
-    doubtful = ", doubtful: shorter than twice that" if window.doubtful else ""
+    doubtful = ", doubtful" if window.doubtful else ""
     return f"± {window.plus_minus_min:.0f} min{doubtful}"
 
 

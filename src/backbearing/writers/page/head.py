@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_name, clock_text, offset_text
 from backbearing.plans.light import SKYLINE_FROM
-from backbearing.plans.soundness import doubtful
+from backbearing.plans.soundness import DOUBTFUL, doubtful
 from backbearing.writers.words import day_text, long_day_text
 
 if TYPE_CHECKING:
@@ -26,6 +26,8 @@ def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
     own = first.rests_on if first else ()
     # the first of its own says which ground its skyline is from; those of others stand with them
     every = list(dict.fromkeys([*own, *(a for a in page.assumptions if not _of_ground(a, own))]))
+    if any(doubtful(window) for each in page.subjects for window in each.windows):
+        every.append(DOUBTFUL)  # the word stands beside each such window
     return tuple(
         text
         for text in every
