@@ -144,7 +144,7 @@ def test_at_the_water_the_spot_lies_lower_and_its_sky_is_narrower(island: Path) 
     low, high = answer("skyline", "landing"), answer("skyline", "bank")
     assert low["skyline"]["eye_height_m"] < high["skyline"]["eye_height_m"]
     assert "at the water" in low["basis"]
-    assert low["sky_view"]["level"] < high["sky_view"]["level"]
+    assert low["sky_views"][0]["level"] < high["sky_views"][0]["level"]
 
 
 def test_the_sheet_names_where_the_sun_nears_the_edge_and_warns_of_it(island: Path) -> None:

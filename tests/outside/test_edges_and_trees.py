@@ -6,6 +6,7 @@ JPL's ephemeris, one second at a time.
 
 import math
 import warnings
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from backbearing.models.sunlight import SEMIDIAMETER_AT_1_AU_DEG
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.subjects import add_subject
 from backbearing.notebook.surroundings import add_reading, set_trees
+from backbearing.plans.brightness import Scene, brightness_of, moonlight_of, scene_of
 from backbearing.plans.horizon import SkylineAnswer, ask_skyline
 from backbearing.plans.light.sky import Sky, skies_of
 from backbearing.plans.terrain import add_terrain
@@ -193,15 +195,81 @@ def test_what_was_measured_holds_whatever_is_kept(tmp_path: Path) -> None:
         assert sky_of(notebook, subject).skyline.altitude_deg[360] == before.altitude_deg[360]
 
 
-def test_a_face_behind_branches_gets_a_stop_and_a_half_less_of_the_sun(tmp_path: Path) -> None:
-    """On 10 March, sun between the bare horizon and the tops: 2^-1.5 of it; in July none."""
+def wooded(notebook: Notebook, folder: Path, **leaves: object) -> Scene:
+    """A clearing of 60 m in a wood of 15 m on level ground, its face to the south."""
+    subject = put(notebook)
+    add_terrain(notebook, [str(made_ground(folder))], ground="bare ground")
+    with notebook.writing():
+        set_trees(notebook, subject.id, Trees(tall_m=15.0, beyond_m=60.0, **leaves))  # type: ignore[arg-type]
+    return scene_of(notebook, replace(subject, facing_deg=180.0))
+
+
+def test_the_sun_behind_trees_is_dimmed_by_the_stops_of_the_month(tmp_path: Path) -> None:
+    """Bare, half in leaf, in leaf: 1½, 2½ and 4 stops (common practice, no source)."""
     with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
-        subject = put(notebook)
-        add_terrain(notebook, [str(made_ground(tmp_path))], ground="bare ground")
-        with notebook.writing():
-            set_trees(notebook, subject.id, Trees(tall_m=15.0, beyond_m=60.0, leaf_months=(7,)))
-        sky = sky_of(notebook, subject)
+        sky = wooded(notebook, tmp_path, leaf_months=(7,)).sky
     azimuth, altitude, away = np.array([180.0, 180.0]), np.array([6.0, 30.0]), np.ones(2)
-    for month, behind in (("03", 2.0**-1.5), ("07", 0.0)):
-        times = np.array([f"2026-{month}-10T12:00"] * 2, dtype="datetime64[ms]")
-        assert sky.sun_share(times, azimuth, altitude, away) == pytest.approx([behind, 1.0])
+    free, behind = sky.disc_free_and_behind(azimuth, altitude, away)
+    assert (free.tolist(), behind.tolist()) == ([0.0, 1.0], [1.0, 0.0])
+    times = np.array([f"2026-{month}-10T12:00" for month in ("03", "06", "07")], "datetime64[ms]")
+    through, off = sky.let_through(times)
+    assert through == pytest.approx([2.0**-1.5, 2.0**-2.5, 2.0**-4.0])
+    assert off == pytest.approx([0.5, 1.0, 1.0])
+
+
+@pytest.mark.parametrize(("month", "stops", "off"), [("12", 1.5, 0.5), ("07", 4.0, 1.0)])
+def test_a_wood_dims_the_sky_behind_it_and_does_not_shut_it_out(
+    tmp_path: Path, month: str, stops: float, off: float
+) -> None:
+    """Over tops h high all round cos² h of an even dome is free; of sin² h comes 2^-stops.
+
+    Closed form of Dozier & Frew's 1990 integral for a level edge, the height of the tops read off
+    the skyline, which is checked above.
+    """
+    noon = np.datetime64(f"2026-{month}-15T13:24")
+    with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
+        scene = wooded(notebook, tmp_path, leaf_months=(5, 6, 7, 8, 9, 10))
+    found = brightness_of(scene, noon)
+    edge = np.radians(scene.sky.skyline.altitude_deg)
+    free = float(np.mean(np.cos(edge) ** 2))
+    assert float(found.sky_seen.level) == pytest.approx(free + (1.0 - free) / 2.0**stops, abs=2e-3)
+    assert float(found.sky_seen.ground) == pytest.approx(0.5, abs=2e-3)  # trees are no ground
+    assert any(
+        f"{stops:g} ± {off:g} stops" in said and "no source" in said for said in found.rests_on
+    )
+
+
+def test_deep_in_a_wood_the_light_is_less_by_the_stops_of_the_trees(tmp_path: Path) -> None:
+    """60 m tall from 2 m away on: nearly all light comes through them, so all of it is 4 ± 1 down.
+
+    The figures of `canopy_stops` (common practice, no source), whatever the hour, sun in or out.
+    """
+    hours = np.arange("2027-05-11T08", "2027-05-11T19", dtype="datetime64[h]")
+    with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
+        inside = wooded(notebook, tmp_path, evergreen=True)
+        with notebook.writing():
+            trees = Trees(tall_m=60.0, beyond_m=2.0, evergreen=True)
+            set_trees(notebook, inside.subject.id, trees)
+        deep = scene_of(notebook, inside.subject)
+        with notebook.writing():
+            set_trees(notebook, inside.subject.id, None)
+        outside = scene_of(notebook, inside.subject)
+    for sky in ("clear", "overcast"):
+        here, there = (brightness_of(each, hours, sky=sky).light for each in (deep, outside))
+        lost = np.log2(there.total_lux / here.total_lux)
+        assert (lost > 3.0).all()
+        assert (lost < 4.01).all()
+        assert (here.doubt_stops > there.doubt_stops + 0.2).all()
+        assert (here.doubt_stops < there.doubt_stops + 1.0).all()
+
+
+def test_the_moon_behind_trees_is_dimmed_too(tmp_path: Path) -> None:
+    nights = np.arange("2026-12-20", "2026-12-27", 30, dtype="datetime64[m]")
+    with open_notebook(tmp_path / "n.gpkg", create=True) as notebook:
+        bare = wooded(notebook, tmp_path, leaf_months=())
+    found = moonlight_of(bare, nights)
+    behind = (found.moon_altitude_deg > 3.0) & (found.moon_altitude_deg < 9.0)
+    over = found.moon_altitude_deg > 15.0
+    assert behind.any()
+    assert found.disc_fraction[behind] == pytest.approx(2.0**-1.5)
+    assert found.disc_fraction[over] == pytest.approx(1.0)

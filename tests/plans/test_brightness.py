@@ -161,16 +161,6 @@ def test_the_edge_is_in_doubt_only_near_the_skyline(notebook: Notebook, tmp_path
     assert not brightness_of(scene, JUNE_NOON).sun_in_doubt
 
 
-def test_trees_take_their_stops_by_the_month(notebook: Notebook) -> None:
-    scene = scene_of(notebook, put(notebook, facing_deg=180.0))
-    times = np.array(["2026-01-15T13:00", "2026-07-15T13:00"], dtype="datetime64[m]")
-    bare, wooded = brightness_of(scene, times), brightness_of(scene, times, canopy="leafy")
-    stops = np.log2(bare.light.total_lux / wooded.light.total_lux)
-    assert stops == pytest.approx([1.5, 4.0])
-    assert (wooded.light.doubt_stops > bare.light.doubt_stops).all()
-    assert any("common practice" in line for line in wooded.rests_on)
-
-
 def test_a_brighter_ground_and_a_duller_sky(notebook: Notebook) -> None:
     scene = scene_of(notebook, put(notebook, facing_deg=0.0))
     grass, snow, dull = (

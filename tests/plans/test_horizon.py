@@ -139,7 +139,7 @@ def test_it_says_how_much_of_the_sky_is_left(notebook: Notebook) -> None:
         add_subject(notebook, Subject(name="from it", place=place, facing_deg=0.0))
         add_subject(notebook, Subject(name="who knows", place=place))
     to_wall, from_it, unknown, typed = (
-        ask_skyline(notebook, name, days=["2027-06-21"], now=NOW).sky_view
+        ask_skyline(notebook, name, days=["2027-06-21"], now=NOW).sky_views[0]
         for name in ("to the wall", "from it", "who knows", words())
     )
     assert 0.85 < typed.level == to_wall.level < 1.0

@@ -6,6 +6,7 @@ times   ──► sun, moon ─┘                        └──► lux from 
 
 from __future__ import annotations
 
+from calendar import month_abbr
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,6 @@ from backbearing.models.illuminance import (
     GROUNDS,
     NIGHT_DOUBT_STOPS,
     Illuminance,
-    canopy_stops,
     illuminance,
     moon_illuminance,
     scenario,
@@ -27,17 +27,16 @@ from backbearing.models.sun import sun_position
 from backbearing.models.sunlight import (
     SEMIDIAMETER_AT_1_AU_DEG,
     above_skyline_deg,
-    disc_fraction,
     semidiameter_deg,
 )
 from backbearing.places.words import error_text
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.light import FLAT_HORIZON, SKYLINE_FROM
 from backbearing.plans.light.sky import skies_of
-from backbearing.plans.skyseen import Face, SkySeen, face_of, sky_seen
+from backbearing.plans.skyseen import Face, SkySeen, face_of, sky_parts, trees_take_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -47,6 +46,7 @@ if TYPE_CHECKING:
 
     Bools = NDArray[np.bool_]
 
+_NONE_LUX = 1e-12  # as good as none
 _NIGHT_FROM_DEG = -15.0  # of the sun: lower down twilight is less than the stars give
 
 
@@ -81,7 +81,8 @@ class Brightness:
     time: Times
     sun_azimuth_deg: Floats
     sun_altitude_deg: Floats
-    disc_fraction: Floats  # of the sun's disc over the skyline, less where branches dim it
+    disc_fraction: Floats  # of the sun's disc over the skyline, less where trees dim it
+    behind_trees: Bools  # none of the disc over the skyline, but some over the bare ground
     sun_in_doubt: Bools  # the disc is cut by the skyline, or would be within its error
     light: Illuminance
     sky: str  # "clear", "hazy", "overcast"
@@ -111,7 +112,6 @@ def subject_brightness(
     sky: str = "clear",
     ground: str = "grass",
     camera: CameraPosition | None = None,
-    canopy: str = "none",
     face_tilt_deg: float = 90.0,
 ) -> Brightness:
     """How much light falls on this subject at these times (datetime64 UTC, any shape)?
@@ -119,7 +119,7 @@ def subject_brightness(
     The rest as `scene_of` and `brightness_of`, which this joins.
     """
     scene = scene_of(notebook, subject, camera=camera, face_tilt_deg=face_tilt_deg)
-    return brightness_of(scene, times, sky=sky, ground=ground, canopy=canopy)
+    return brightness_of(scene, times, sky=sky, ground=ground)
 
 
 def scene_of(
@@ -157,12 +157,12 @@ def brightness_of(
     *,
     sky: str = "clear",
     ground: str = "grass",
-    canopy: str = "none",
 ) -> Brightness:
     """How much light falls on the face of a scene at these times (datetime64 UTC, any shape)?
 
     sky: "clear", "hazy" or "overcast". ground: what lies before it, a name of
-    `models.illuminance.GROUNDS`. canopy: "none", "leafy" or "evergreen", over the subject.
+    `models.illuminance.GROUNDS`. What comes through the trees on record, of sun and of sky, is
+    dimmed by the month, and the doubt grows by what that may be off.
     Raises BadInput for an unknown one of these, or times out of range.
     """
     when = as_times(times)
@@ -170,21 +170,31 @@ def brightness_of(
     height_m = scene.place.height_m or 0.0
     sun = sun_position(when, *spot, height_m=height_m)
     skyline = scene.sky.skyline
-    disc = scene.sky.sun_share(when, sun.azimuth_deg, sun.altitude_deg, sun.distance_au)
-    seen = sky_seen(scene.sky.skyline, scene.face, sky)
-    light = illuminance(
-        sun.altitude_deg,
-        sun.azimuth_deg,
-        disc_fraction=disc,
-        face_azimuth_deg=scene.face.azimuth_deg,
-        face_tilt_deg=scene.face.tilt_deg,
-        face_sky_view=seen.face,
-        level_sky_view=seen.level,
-        ground_view=seen.ground,
-        ground=ground,
-        sky=sky,
-        height_m=height_m,
+    free, behind = scene.sky.disc_free_and_behind(
+        sun.azimuth_deg, sun.altitude_deg, sun.distance_au
     )
+    parts = sky_parts(scene.sky, scene.face, sky)
+    let_through, off_stops = scene.sky.let_through(when)
+
+    def lit(let_through: Floats) -> Illuminance:
+        seen = parts.seen(let_through)
+        return illuminance(
+            sun.altitude_deg,
+            sun.azimuth_deg,
+            disc_fraction=np.minimum(free + let_through * behind, 1.0),
+            face_azimuth_deg=scene.face.azimuth_deg,
+            face_tilt_deg=scene.face.tilt_deg,
+            face_sky_view=seen.face,
+            level_sky_view=seen.level,
+            ground_view=seen.ground,
+            ground=ground,
+            sky=sky,
+            height_m=height_m,
+        )
+
+    light = lit(let_through)
+    if scene.sky.ground is not None:
+        light = _in_doubt(light, [lit(let_through * 2.0**by) for by in (-off_stops, off_stops)])
     from_edge = np.abs(above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg))
     edge_error = _edge_error_deg(scene.sky, sun.azimuth_deg, sun.altitude_deg)
     kind = scenario(sky)
@@ -198,21 +208,18 @@ def brightness_of(
             "by night only stars and airglow, 0.002 lx in the open, without moon or towns: "
             f"± {NIGHT_DOUBT_STOPS:g} stops"
         )
-    if scene.sky.ground is not None:
-        said.append("sun through leafless branches taken as 1½ ± ½ stops down: common practice")
-    if canopy != "none":
-        light = _under_trees(light, canopy, when, southern=spot[0] < 0.0)
-        said.append(f"{canopy} canopy over it, in stops by month: common practice")
+    said += _trees_take(scene.sky, when)
     return Brightness(
         time=when.astype("datetime64[ms]"),
         sun_azimuth_deg=sun.azimuth_deg,
         sun_altitude_deg=sun.altitude_deg,
-        disc_fraction=disc,
+        disc_fraction=np.minimum(free + let_through * behind, 1.0),
+        behind_trees=(free <= 0.0) & (behind > 0.0),
         sun_in_doubt=from_edge <= edge_error + semidiameter_deg(sun.distance_au),
         light=light,
         sky=sky,
         ground=ground,
-        sky_seen=seen,
+        sky_seen=parts.seen(let_through),
         scene=scene,
         rests_on=(*scene.rests_on, *said),
     )
@@ -232,8 +239,10 @@ def moonlight_of(
     )
     # `disc_fraction` takes a disc by the distance that the sun would have to show as large a one
     as_far_au = SEMIDIAMETER_AT_1_AU_DEG / moon.semidiameter_deg
-    disc = disc_fraction(scene.sky.skyline, moon.azimuth_deg, moon.altitude_deg, as_far_au)
-    seen = sky_seen(scene.sky.skyline, scene.face, sky)
+    free, behind = scene.sky.disc_free_and_behind(moon.azimuth_deg, moon.altitude_deg, as_far_au)
+    let_through, _ = scene.sky.let_through(when)
+    disc = np.minimum(free + let_through * behind, 1.0)
+    seen = sky_parts(scene.sky, scene.face, sky).seen(let_through)
     face_deg = scene.face.azimuth_deg
     return Moonlight(
         time=when.astype("datetime64[ms]"),
@@ -259,21 +268,24 @@ def moonlight_of(
     )
 
 
-def _under_trees(
-    light: Illuminance, canopy: str, when: NDArray[np.datetime64], *, southern: bool
-) -> Illuminance:
-    month = when.astype("datetime64[M]").astype(np.int64) % 12
-    by_month = np.array([canopy_stops(canopy, m + 1, southern=southern) for m in range(12)])
-    stops, error = by_month[month, 0], by_month[month, 1]
-    through = 2.0**-stops
-    return replace(
-        light,
-        total_lux=light.total_lux * through,
-        direct_lux=light.direct_lux * through,
-        sky_lux=light.sky_lux * through,
-        ground_lux=light.ground_lux * through,
-        doubt_stops=np.hypot(light.doubt_stops, error),
-    )
+def _in_doubt(light: Illuminance, others: Sequence[Illuminance]) -> Illuminance:
+    """The light, in as many more stops of doubt as the others lie from it."""
+    off = [
+        np.abs(np.log2(np.maximum(other.total_lux, _NONE_LUX)) - log_lux)
+        for log_lux in [np.log2(np.maximum(light.total_lux, _NONE_LUX))]
+        for other in others
+    ]
+    return replace(light, doubt_stops=np.hypot(light.doubt_stops, np.maximum.reduce(off)))
+
+
+def _trees_take(sky: Sky, when: Times) -> Iterator[str]:
+    """What the trees take in the months of these times, in sentences' parts."""
+    if sky.ground is None:
+        return
+    months = np.unique(when.astype("datetime64[M]").astype(np.int64) % 12 + 1).tolist()
+    for take in sorted({sky.tree_stops(month) for month in months}):
+        then = [month_abbr[month] for month in months if sky.tree_stops(month) == take]
+        yield f"in {', '.join(then)} {trees_take_words(*take)}, their leaves throwing none back"
 
 
 def _edge_error_deg(sky: Sky, azimuth_deg: Floats, altitude_deg: Floats) -> Floats:

@@ -10,7 +10,6 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.doubt import NEAR_CELLS, edge_error_min
-from backbearing.models.skyview import sky_view_factor
 from backbearing.models.sun import sun_position
 from backbearing.models.sundays import seasons, sun_days
 from backbearing.models.sunlight import semidiameter_deg, skyline_altitude_deg, sunlit_spans
@@ -19,7 +18,7 @@ from backbearing.plans.light.sky import FLAT, Sky, skies_of
 from backbearing.plans.locate import locate
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
-from backbearing.plans.skyseen import face_of, sky_seen
+from backbearing.plans.skyseen import Face, face_of, sky_parts
 from backbearing.plans.worthreading import ReadingSheet, reading_sheet
 
 if TYPE_CHECKING:
@@ -89,12 +88,17 @@ class Season:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SkyView:
-    """The share of an evenly bright sky's light that the ground around leaves, 0 … 1."""
+    """The share of an evenly bright sky's light that ground and trees around leave, 0 … 1."""
 
     level: float  # of level ground, 1 in the open
     face: float | None  # of a subject's upright face, ½ in the open; None where it has none
     face_azimuth_deg: float | None
     face_words: str  # which way it looks and how that is known
+    months: tuple[int, ...] = ()  # of the days asked, in which it is so; () where it always is
+    canopy_stops: float = 0.0  # taken by the trees of the light through them then
+    canopy_doubt_stops: float = 0.0
+    level_doubt_stops: float = 0.0  # either way, by that of the canopy alone
+    face_doubt_stops: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -111,7 +115,7 @@ class SkylineAnswer:
     days: tuple[SunOfDay, ...]
     year_from: date
     seasons: tuple[Season, ...]  # in the year from then on; one of the whole year where always
-    sky_view: SkyView
+    sky_views: tuple[SkyView, ...]  # one, or one for each state of the leaves on the days asked
     skyline: Skyline
     error_deg: Floats | None
     comes_from: tuple[EdgeFrom, ...]  # of each of the skyline's azimuths
@@ -147,6 +151,7 @@ def ask_skyline(
     (sky,) = (
         skies_of(notebook, [place], subjects=[located.subject]) if notebook is not None else (FLAT,)
     )
+    listed = list(dict.fromkeys(asked or [today, *_solstices(today)]))
     return SkylineAnswer(
         name=located.name,
         place=place,
@@ -155,13 +160,10 @@ def ask_skyline(
         flat=not sky.ground_known,
         reach_m=None if sky.skyline.cell_m is None else float(sky.skyline.reach_m.min()),
         blockers=tuple(_blockers(sky)),
-        days=tuple(
-            sun_of_day(sky, place, day, zone)
-            for day in dict.fromkeys(asked or [today, *_solstices(today)])
-        ),
+        days=tuple(sun_of_day(sky, place, day, zone) for day in listed),
         year_from=today,
         seasons=tuple(seasons_of(sky, place, today, zone)),
-        sky_view=_sky_view(notebook, located.subject, sky),
+        sky_views=tuple(_sky_views(notebook, located.subject, sky, listed)),
         skyline=sky.skyline,
         error_deg=sky.error_deg,
         comes_from=tuple(sky.edge_from(i) for i in range(len(sky.skyline.azimuth_deg))),
@@ -176,22 +178,43 @@ def ask_skyline(
     )
 
 
-def _sky_view(notebook: Notebook | None, subject: Subject | None, sky: Sky) -> SkyView:
+def _sky_views(
+    notebook: Notebook | None, subject: Subject | None, sky: Sky, days: Sequence[date]
+) -> Iterator[SkyView]:
     """Of level ground, and of the subject's face where it is known which way that looks."""
     from backbearing.notebook.subjects import list_camera_positions
 
-    level = round(min(sky_view_factor(sky.skyline), 1.0), 3)
-    if notebook is None or subject is None:
-        return SkyView(level=level, face=None, face_azimuth_deg=None, face_words="")
-    camera = next(iter(list_camera_positions(notebook, subject.id)), None)
-    face = face_of(subject, camera)
+    face = Face(azimuth_deg=None, tilt_deg=90.0, basis="not known", words="")
+    if notebook is not None and subject is not None:
+        face = face_of(subject, next(iter(list_camera_positions(notebook, subject.id)), None))
     known = face.azimuth_deg is not None
-    return SkyView(
-        level=level,
-        face=round(sky_seen(sky.skyline, face).face, 3) if known else None,
-        face_azimuth_deg=face.azimuth_deg,
-        face_words=face.words if known else "",
-    )
+    parts = sky_parts(sky, face)
+    states: dict[tuple[float, float], list[int]] = {}
+    for day in days:
+        of_state = states.setdefault(sky.tree_stops(day.month), [])
+        if day.month not in of_state:
+            of_state.append(day.month)
+    for (stops, doubt), months in states.items():
+        darker, seen, lighter = (
+            parts.seen(min(2.0 ** -(stops + more), 1.0)) for more in (doubt, 0.0, -doubt)
+        )
+
+        def off(shares: tuple[float, float, float]) -> float:
+            low, middle, high = (np.log2(max(share, 1e-9)) for share in shares)
+            return round(float(max(middle - low, high - middle)), 2)
+
+        of_face = (float(darker.face), float(seen.face), float(lighter.face))
+        yield SkyView(
+            level=round(float(seen.level), 3),
+            face=round(of_face[1], 3) if known else None,
+            face_azimuth_deg=face.azimuth_deg,
+            face_words=face.words if known else "",
+            months=tuple(months) if sky.ground is not None else (),
+            canopy_stops=stops,
+            canopy_doubt_stops=doubt,
+            level_doubt_stops=off((float(darker.level), float(seen.level), float(lighter.level))),
+            face_doubt_stops=off(of_face) if known else None,
+        )
 
 
 def _blockers(sky: Sky) -> Iterator[Blocker]:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from backbearing.models.illuminance import scenario
 from backbearing.models.skyview import sky_view_factor
 from backbearing.places.words import degrees_text
 from backbearing.plans.standins import camera_line
 
 if TYPE_CHECKING:
-    from backbearing.records import CameraPosition, Skyline, Subject
+    from backbearing.plans.light.sky import Sky
+    from backbearing.records import CameraPosition, Floats, Skyline, Subject
 
 _ASPECTS = 8  # whose sky views are averaged where the face's own aspect is not known
 
@@ -26,13 +29,36 @@ class Face:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SkySeen:
-    """The share of the sky's light that is left by the ground around, 1 for open level ground."""
+    """The share of the sky's light that ground and trees leave, 1 for open level ground.
 
-    face: float
-    level: float  # of level ground before the face
+    Each a number, or an array of the times' shape where trees change with the months.
+    """
+
+    face: float | Floats
+    level: float | Floats  # of level ground before the face
     ground: float  # of the face's view, that is ground or slopes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkyParts:
+    """The sky over the trees, and all of it over the bare ground; the same where there are none."""
+
+    over_trees: SkySeen
+    over_ground: SkySeen
+
+    def seen(self, let_through: float | Floats) -> SkySeen:
+        """Both put together, the part behind the trees by the share of light they let through.
+
+        Leaves and branches are taken to throw nothing back themselves.
+        """
+        trees, ground = self.over_trees, self.over_ground
+        return SkySeen(
+            face=trees.face + let_through * np.maximum(ground.face - trees.face, 0.0),
+            level=trees.level + let_through * np.maximum(ground.level - trees.level, 0.0),
+            ground=ground.ground,
+        )
 
 
 def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 90.0) -> Face:
@@ -59,6 +85,25 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
         basis="towards the camera",
         words=f"no facing on record: its face is taken to look at the camera, "
         f"to {degrees_text(back_deg)}",
+    )
+
+
+def sky_parts(sky: Sky, face: Face, kind: str = "clear") -> SkyParts:
+    """How much of the sky's light reaches a face over the trees, and how much over the ground?
+
+    kind: of sky. Raises BadInput for an unknown one.
+    """
+    over_trees = sky_seen(sky.skyline, face, kind)
+    if sky.ground is None:
+        return SkyParts(over_trees=over_trees, over_ground=over_trees)
+    return SkyParts(over_trees=over_trees, over_ground=sky_seen(sky.ground, face, kind))
+
+
+def trees_take_words(stops: float, doubt_stops: float) -> str:
+    """'4 ± 1 stops taken by the trees of the light through them (common practice, no source)'."""
+    return (
+        f"{stops:g} ± {doubt_stops:g} stops taken by the trees of the light through them "
+        "(common practice, no source)"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_abbr
 from datetime import timedelta
 from math import log2
 from textwrap import fill
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.horizon import YEAR_DAYS
+from backbearing.plans.skyseen import trees_take_words
 from backbearing.writers.readings import trees_words
 from backbearing.writers.text import clean, counted, table
 
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import date, datetime
 
-    from backbearing.plans.horizon import Blocker, Season, SkylineAnswer, SunOfDay
+    from backbearing.plans.horizon import Blocker, Season, SkylineAnswer, SkyView, SunOfDay
 
 _WIDE = 100
 _COLUMNS, _ROWS = 72, 12
@@ -82,26 +84,31 @@ def _head(answer: SkylineAnswer) -> Iterator[str]:
             )
     if answer.trees is not None:
         yield f"Trees {trees_words(answer.trees)}; without leaves the sun comes through {BRANCHES}."
-    yield sky_view_sentence(answer)
+    yield from map(sky_view_sentence, answer.sky_views)
 
 
-def sky_view_sentence(answer: SkylineAnswer) -> str:
+def sky_view_sentence(view: SkyView) -> str:
     """'The sky gives level ground there 76 % of what it gives in the open, 0.4 stop less; …'."""
-    view = answer.sky_view
-    share, stops = _left(view.level)
+    share, stops = _left(view.level, view.level_doubt_stops)
     said = f"The sky gives level ground there {share} of what it gives in the open, {stops}"
+    if view.months:
+        then = ", ".join(month_abbr[month] for month in view.months)
+        taken = trees_take_words(view.canopy_stops, view.canopy_doubt_stops)
+        said = f"In {then}, with {taken}, {said[0].lower()}{said[1:]}"
     if view.face is None:
         return f"{said}."
-    share, stops = _left(view.face / _OPEN_UPRIGHT)
+    share, stops = _left(view.face / _OPEN_UPRIGHT, view.face_doubt_stops or 0.0)
     return f"{said}; its upright face {share}, {stops} ({view.face_words})."
 
 
-def _left(share: float) -> tuple[str, str]:
+def _left(share: float, doubt_stops: float) -> tuple[str, str]:
     """('76 %', '0.4 stop less')."""
     lost = -log2(max(share, 0.01))
     if lost < 0.05:
         return f"{100.0 * share:.0f} %", "no less"
-    return f"{100.0 * share:.0f} %", f"{lost:.1f} stop{'s' if lost >= 1.05 else ''} less"
+    plus_minus = f" ± {doubt_stops:.1f}" if doubt_stops >= 0.05 else ""
+    several = "s" if lost >= 1.05 or plus_minus else ""
+    return f"{100.0 * share:.0f} %", f"{lost:.1f}{plus_minus} stop{several} less"
 
 
 def blocker_words(blocker: Blocker) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 
 from backbearing.models.canopy import BRANCHES_STOPS
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
+from backbearing.models.illuminance import canopy_stops
 from backbearing.models.measured import with_readings
 from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline
 from backbearing.places.words import degrees_text, metres_text
@@ -38,8 +39,8 @@ BRANCHES = (
 class Sky:
     """The skyline of a place with its error, 95 %, in each azimuth.
 
-    Over `skyline` the sun is free. Where trees make it, `ground` is the skyline without them: what
-    lies between the two is shut while they are in leaf, else sun comes through the branches.
+    Over `skyline` the sun is free. Where trees make it, `ground` is the skyline without them: the
+    light that comes between the two is dimmed by them; sun there is not counted as sun.
     """
 
     skyline: Skyline
@@ -73,6 +74,19 @@ class Sky:
         """Whether the trees let no sun through in a month; true where there are none."""
         return self.trees is None or self.trees.evergreen or month in self.trees.leaf_months
 
+    def tree_stops(self, month: int) -> tuple[float, float]:
+        """How many stops the trees take of the light through them in a month, ± how many."""
+        if self.ground is None or self.trees is None:
+            return 0.0, 0.0
+        kind = "evergreen" if self.trees.evergreen else "leafy"
+        return canopy_stops(kind, month, leaf_months=self.trees.leaf_months)
+
+    def let_through(self, times: Times) -> tuple[Floats, Floats]:
+        """What share of light comes through the trees at these times, and ± how many stops?"""
+        by_month = np.array([self.tree_stops(month) for month in range(1, 13)])
+        found = by_month[times.astype("datetime64[M]").astype(np.int64) % 12]
+        return 2.0 ** -found[..., 0], found[..., 1]
+
     def through_branches(self, times: Times, azimuth_deg: Floats, limb_deg: Floats) -> Bools:
         """When is the sun behind leafless branches and not behind the ground?
 
@@ -85,19 +99,15 @@ class Sky:
         free = above_skyline_deg(self.skyline, azimuth_deg, limb_deg) >= 0.0
         return np.asarray(leafless & over_ground & ~free)
 
-    def sun_share(
-        self, times: Times, azimuth_deg: Floats, altitude_deg: Floats, distance_au: Floats
-    ) -> Floats:
-        """What share of the sun's light comes past the skyline, 0 … 1 (any shape)?
-
-        The disc's part over it; of the part behind leafless branches, as much as those let through.
-        """
+    def disc_free_and_behind(
+        self, azimuth_deg: Floats, altitude_deg: Floats, distance_au: Floats
+    ) -> tuple[Floats, Floats]:
+        """What shares of a disc stand over the skyline, and behind trees over the ground?"""
         free = disc_fraction(self.skyline, azimuth_deg, altitude_deg, distance_au)
         if self.ground is None:
-            return free
+            return free, np.zeros_like(free)
         bare = disc_fraction(self.ground, azimuth_deg, altitude_deg, distance_au)
-        let_through = 2.0 ** -(sum(BRANCHES_STOPS) / 2.0)
-        return np.where(self._leafless(times), free + let_through * (bare - free), free)
+        return free, np.maximum(bare - free, 0.0)
 
     def _leafless(self, times: Times) -> Bools:
         month = times.astype("datetime64[M]").astype(np.int64) % 12 + 1
