@@ -2,7 +2,9 @@
 
 import json
 import math
+import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -14,7 +16,12 @@ from backbearing.cli.main import main
 from backbearing.errors import BadInput, NotFound
 from backbearing.notebook import open_notebook
 from backbearing.notebook.kit import put_entry
-from backbearing.records import ApertureMark, Camera, FocusMark, Lens
+from backbearing.notebook.subjects import (
+    find_subject,
+    list_camera_positions,
+    update_camera_position,
+)
+from backbearing.records import ApertureMark, Bearing, Camera, FocusMark, Lens
 
 AT = "47.003218, -21.000535"
 
@@ -199,3 +206,72 @@ def test_the_sheet_names_its_paper(kit: Path, paper: str) -> None:
     text = (kit / "f.html").read_text("utf-8")
     assert f"size: {paper.capitalize()};" in text
     assert "<script" not in text
+
+
+def measured(*more: str) -> None:
+    """A thing 7.1 m tall seen from 8 m: 38° to its top, 6° down to its foot; edges at 193, 238."""
+    run("mark", "house", "--at", AT, "--bearing", "215T", "--distance", "8 m", *more)
+    run("edit", "house", "--top", "38", "--foot", "-6")
+    with open_notebook(Path("n.gpkg")) as notebook, notebook.writing():
+        subject = find_subject(notebook, "house")
+        (position,) = list_camera_positions(notebook, subject.id)
+        edges = [
+            Bearing(true_deg=each, error_deg=2.0, as_written=f"{each:g}T")
+            for each in (193.0, 238.0)
+        ]
+        update_camera_position(notebook, replace(position, left_edge=edges[0], right_edge=edges[1]))
+
+
+def test_angles_measured_from_one_distance_are_carried_to_another() -> None:
+    """Height 8 m · (tan 38° + tan 6°) = 7.09 m and width 2 · 8 m · tan 22½° = 6.63 m stay so."""
+    measured()
+    tall_m = 8.0 * (math.tan(math.radians(38.0)) + math.tan(math.radians(6.0)))
+    for distance_m in (8.0, 22.0, 200.0):
+        told = json.loads(run("frame", "house", "--distance", f"{distance_m} m", "--json"))
+        view = told["view"]
+        slopes = [math.tan(math.radians(view[each])) for each in ("top_deg", "foot_deg")]
+        assert distance_m * (slopes[0] - slopes[1]) == pytest.approx(tall_m, rel=1e-6)
+        half = math.tan(math.radians(view["half_wide_deg"]))
+        assert 2.0 * distance_m * half == pytest.approx(16.0 * math.tan(math.radians(22.5)))
+        moved = any("carried over level ground" in each for each in told["rests_on"])
+        assert moved == (distance_m != 8.0)
+    assert told["picture"]["fits"] == "yes"
+
+
+def test_far_enough_is_far_enough() -> None:
+    """What it says as told, typed back: by angles, and by sizes."""
+    measured()
+    for words in (["house"], ["low <wall>&", "--distance", "1.5 m"]):
+        said = re.search(r"Far enough: ([\d.]+ m)", run("frame", *words, "--level"))
+        assert said is not None
+        again = json.loads(run("frame", words[0], "--distance", said[1], "--level", "--json"))
+        assert again["picture"]["fits"] == "yes"
+
+
+@pytest.mark.parametrize("angle_deg", [90.0, 200.0])
+def test_angles_that_cannot_be_give_no_number(angle_deg: float) -> None:
+    """A row that something else wrote."""
+    measured()
+    with open_notebook(Path("n.gpkg")) as notebook, notebook.writing():
+        notebook.connection.execute("UPDATE camera_positions SET top_deg = ?", [angle_deg])
+    with pytest.raises(BadInput, match="cannot be"):
+        run("frame", "house")
+
+
+@pytest.mark.parametrize("words", [("--top", "38", "--foot", "40"), ("--foot", "38")])
+def test_a_top_under_the_foot_is_refused_where_it_is_typed(words: tuple[str, ...]) -> None:
+    measured()
+    with pytest.raises(BadInput, match="does not lie above the foot"):
+        run("edit", "house", *words)
+
+
+@pytest.mark.parametrize("times", ["1e-300", "0", "nan", "1000"])
+def test_a_print_is_enlarged_by_no_absurd_number(times: str) -> None:
+    with pytest.raises(BadInput, match=r"is none.*0\.1 to 100"):
+        run("focus", "--enlarged", times)
+
+
+def test_a_strip_goes_into_no_file_of_another_kind(tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match=r"neither in \.svg nor in \.png"):
+        run("skyline", "low <wall>&", "--out", "a.gif")
+    assert not (tmp_path / "a.gif").exists()

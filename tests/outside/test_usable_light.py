@@ -26,10 +26,10 @@ def dusk(day: date) -> datetime:
 
 
 def spans(
-    day: date, sky_view: float, latitude: float = LATITUDE
+    day: date, sky_view: float, latitude: float = LATITUDE, *, through_air: bool = False
 ) -> tuple[tuple[np.datetime64, np.datetime64], ...]:
     times = np.datetime64(day, "ms") + np.arange(1440) * MINUTE
-    altitude = sun_position(times, latitude, LONGITUDE, refraction=False).altitude_deg
+    altitude = sun_position(times, latitude, LONGITUDE, refraction=through_air).altitude_deg
     return usable_spans(times, altitude, usable_sun_altitude_deg(sky_view))
 
 
@@ -51,6 +51,20 @@ def test_under_cover_it_ends_before(sky_view: float, least_min: int, most_min: i
     for day in (date(2026, 11, 15), date(2026, 12, 21), date(2027, 2, 1)):
         minutes = (dusk(day) - until(day, sky_view)).total_seconds() / 60.0
         assert least_min - 0.5 <= minutes <= most_min + 0.5
+
+
+@pytest.mark.parametrize(
+    ("sky_view", "most_min"), [(1.0, 0.05), (0.5, 0.05), (0.10, 0.7), (0.05, 1.6), (0.02, 3.0)]
+)
+def test_it_is_on_the_dark_side_by_what_the_air_lifts_the_sun(
+    sky_view: float, most_min: float
+) -> None:
+    """The curve's altitudes are through the air; held against lower ones the light ends early."""
+    for day in (date(2026, 11, 15), date(2026, 12, 21), date(2027, 2, 1)):
+        by_air = spans(day, sky_view, through_air=True)[-1][1]
+        early = (by_air - spans(day, sky_view)[-1][1]) / np.timedelta64(60_000, "ms")
+        assert 0.0 <= early <= most_min
+        assert early >= 0.8 * most_min - 0.05
 
 
 def test_the_morning_mirrors_the_evening() -> None:

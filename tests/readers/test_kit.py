@@ -128,6 +128,12 @@ CAMERA = '[[camera]]\nname = "c"\nplate = "10 x 15 cm"\n'
         (LENS.replace('["8"]', '["wide"]'), "no aperture"),
         (LENS.replace('["8"]', "[0]"), "no aperture"),
         (LENS.replace('apertures = ["8"]', ""), "widest and narrowest"),
+        (LENS + "widest = 6.8", "beside widest or narrowest"),
+        (LENS + "narrowest = 45", "beside widest or narrowest"),
+        (
+            LENS.replace('apertures = ["8"]', "widest = 32\nnarrowest = 8"),
+            "narrower than narrowest",
+        ),
         (LENS + "marks = ['0 m']", "above 0"),
         (LENS + "marks = ['0.2 m']", "twice the focal length"),
         (LENS + "marks = [{engraved = '3 m', tried = '4 m'}]", "no mark"),

@@ -163,6 +163,10 @@ def test_feet_given_as_feet_pass(tmp_path: Path) -> None:
     assert open_terrain(path, unit="ft").layers[0].highest_m == pytest.approx(4421.1, abs=0.1)
 
 
+def test_cells_too_small_for_any_survey(tmp_path: Path) -> None:
+    refused(write_tif(tmp_path / "a.tif", cell=1e-9), "less than the 0.01 m")
+
+
 def test_an_unknown_unit_is_asked_about(tmp_path: Path) -> None:
     path = write_tif(tmp_path / "a.tif", unit="fathom\x1b[31m")
     refused(path, "states heights in the unit 'fathom.*--units")

@@ -54,11 +54,19 @@ def command(
     """
     from datetime import UTC, datetime
 
+    from backbearing.errors import BadInput, quoted
     from backbearing.plans.horizon import ask_skyline
     from backbearing.writers.plain import plain
     from backbearing.writers.readings import sheet_text
     from backbearing.writers.skyline import skyline_text
 
+    ending = out.suffix.lower() if out is not None else ""
+    if out is not None and ending not in (".svg", ".png"):
+        raise BadInput(
+            f"{quoted(out.name)} ends neither in .svg nor in .png",
+            where="--out",
+            remedy="name the file so",
+        )
     with ExitStack() as stack:
         known = session.path.exists()  # a coordinate needs no notebook
         notebook = stack.enter_context(session.open()) if known else None
@@ -67,7 +75,7 @@ def command(
         from backbearing.writers.files import write_atomically
         from backbearing.writers.skylinestrip import skyline_png, skyline_svg
 
-        drawn = skyline_png if out.suffix.lower() == ".png" else skyline_svg
+        drawn = skyline_png if ending == ".png" else skyline_svg
         write_atomically(out, drawn(answer), overwrite=overwrite)
         say(f"drawn in {out}")
     emit(

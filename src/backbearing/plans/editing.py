@@ -304,6 +304,14 @@ def _camera(
             return None
         return read_angle(text, where=where, low_deg=-89.0, high_deg=89.0)
 
+    top_deg = angle_or(camera.top_deg, changes.top, "--top")
+    foot_deg = angle_or(camera.foot_deg, changes.foot, "--foot")
+    if top_deg is not None and foot_deg is not None and not top_deg > foot_deg:
+        raise BadInput(
+            f"the top at {top_deg:g}° does not lie above the foot at {foot_deg:g}°",
+            where="--top" if changes.top is not None else "--foot",
+            remedy="angles below the level are negative",
+        )
     return replace(
         camera,
         place=place,
@@ -311,6 +319,6 @@ def _camera(
         distance_m=_length_or(
             camera.distance_m, changes.distance, "--distance", most_m=FARTHEST_CAMERA_M
         ),
-        top_deg=angle_or(camera.top_deg, changes.top, "--top"),
-        foot_deg=angle_or(camera.foot_deg, changes.foot, "--foot"),
+        top_deg=top_deg,
+        foot_deg=foot_deg,
     )

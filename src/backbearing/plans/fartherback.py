@@ -77,6 +77,10 @@ def farther_back(
     if found is None:
         return None
     times, there = found
+    if distance_m is None:
+        times = math.ceil(times * 10.0) / 10.0
+    else:
+        times = told_up_m(times * distance_m) / distance_m
     back_m = None if distance_m is None else (times - 1.0) * distance_m
     behind, why = None, ""
     if back_m is not None and place is not None and bearing_deg is not None:
@@ -96,6 +100,13 @@ def farther_back(
         ground=(why or _NOT_KNOWN) if behind is None else ground_words(behind, back_m or 0.0),
         behind=behind,
     )
+
+
+def told_up_m(distance_m: float) -> float:
+    """A distance rounded up to what `metres_text` shows of it, so that the words hold as told."""
+    step = 0.1 if distance_m < 9.9 else 1.0 if distance_m < 999.0 else 100.0
+    step = 1000.0 if distance_m >= 9900.0 else step
+    return round(math.ceil(distance_m / step - 1e-9) * step, 1)
 
 
 def ground_behind(

@@ -109,6 +109,10 @@ def focus_table(
     Raises BadInput for a distance nearer than the focal length, and what is not above 0.
     """
     wide, high = camera.image_wide_mm, camera.image_high_mm
+    if enlarged is not None and not 0.1 <= enlarged <= 100.0:
+        raise BadInput(
+            f"a print {enlarged:g} times as large is none", where="--enlarged", remedy="0.1 to 100"
+        )
     if enlarged is None:
         blur, basis = optics.blur_of_diagonal_mm(wide, high), "diagonal / 1500, common practice"
     else:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models import lens as optics
 from backbearing.plans.aiming import Side, Turn, turned
 from backbearing.plans.fartherback import ASSUMED_M, DISTANCE_SHARE, FarBack, farther_back
-from backbearing.plans.picture import Fit, Picture, View, take_picture
+from backbearing.plans.picture import Fit, Picture, View, seen_from, shrunk_deg, take_picture
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Camera, CameraPosition, Kit, Lens, Subject
+    from backbearing.records import Camera, CameraPosition, Kit, Lens, Place, Subject
 
+MOST_ANGLE_DEG = 89.0
 ANGLE_ERROR_DEG = 1.0  # 95 %, of a clinometer read by eye; common practice, no source
 SIZE_SHARE = 0.1  # 95 %, of a size on record
 EYE_M = 1.5  # of the lens over the ground at the subject's foot, where no angle says more
@@ -151,7 +152,7 @@ def frame(
             level,
             distance_m=distance,
             margin=margin,
-            place=None if position is None else position.place,
+            place=_standing(position, distance, bearing),
             bearing_deg=bearing,
         ),
         others=()
@@ -182,19 +183,40 @@ def view_of(
 ) -> tuple[View, list[str]]:
     """Which angles does a subject take up from a camera position, and what do they rest on?
 
-    Measured angles and edges go before sizes and distance.
-    Raises BadInput where neither answers for its height.
+    Measured angles and edges go before sizes and distance. They were measured from the distance
+    on record, and are carried from there to another one.
+    Raises BadInput where neither answers for its height, and for angles that cannot be.
     """
     rests_on: list[str] = []
     top, foot = (None, None) if position is None else (position.top_deg, position.foot_deg)
+    for angle_deg, where in ((top, "top"), (foot, "foot")):
+        if angle_deg is not None and not abs(angle_deg) <= MOST_ANGLE_DEG:
+            raise BadInput(
+                f"an angle of {angle_deg:g}° cannot be",
+                where=where,
+                remedy=f"it lies within ± {MOST_ANGLE_DEG:g}°: edit the camera position",
+            )
     if distance_m is not None:
         optics.positive(distance_m, "distance")
+    measured_m = None if position is None else position.distance_m
+    times = 1.0
+    if measured_m and distance_m is not None:
+        times = distance_m / optics.positive(measured_m, "distance on record")
+    both = top is not None and foot is not None
+    if not both:  # the one there is goes with the size, at the distance asked about
+        top = None if top is None else shrunk_deg(top, times)
+        foot = None if foot is None else shrunk_deg(foot, times)
     if top is not None and foot is not None:
         if not top > foot:
             raise BadInput("the top does not lie above the foot", where="top")
         error_top = error_foot = ANGLE_ERROR_DEG
         angles = f"{top:g}° and {foot:g}°".replace("-", "−")
         rests_on.append(f"height by the angles {angles} ± {ANGLE_ERROR_DEG:g}°")
+        if times != 1.0 and measured_m and distance_m is not None:
+            rests_on.append(
+                f"the angles measured from {measured_m:g} m (± 10 %, not in the room told), "
+                f"carried over level ground to {distance_m:g} m"
+            )
     elif subject.tall_m is not None and distance_m is not None:
         up = subject.tall_m - EYE_M
         if top is not None:
@@ -217,13 +239,13 @@ def view_of(
             remedy="measure the angles to top and foot, or give its height and the distance",
         )
     half: float | None = None
-    error_side = 0.0
+    error_side, half_measured = 0.0, False
     if position is not None and position.left_edge and position.right_edge:
         left, right = position.left_edge, position.right_edge
         half = ((right.true_deg - left.true_deg) % 360.0) / 2.0
-        error_side = math.hypot(left.error_deg, right.error_deg) / 2.0
+        error_side, half_measured = math.hypot(left.error_deg, right.error_deg) / 2.0, True
         rests_on.append(f"width by the bearings of its edges, {2 * half:.0f}° between them")
-        if half >= 80.0:
+        if not half < 80.0:
             raise BadInput("its edges are more than 160° apart", where="edges")
     elif subject.wide_m is not None and distance_m is not None:
         half = _deg(subject.wide_m / 2.0 / distance_m)
@@ -235,17 +257,45 @@ def view_of(
     if distance_m is None:
         rests_on.append(f"distance not known; the lens is taken as focused at {ASSUMED_M:g} m")
     rests_on.append("aimed at the middle of the subject")
-    return (
-        View(
-            top_deg=top,
-            foot_deg=foot,
-            half_wide_deg=half,
-            error_top_deg=error_top,
-            error_foot_deg=error_foot,
-            error_side_deg=error_side,
-        ),
-        rests_on,
+    here = View(
+        top_deg=top,
+        foot_deg=foot,
+        half_wide_deg=half,
+        error_top_deg=error_top,
+        error_foot_deg=error_foot,
+        error_side_deg=error_side,
     )
+    there = seen_from(here, times)
+    if both:
+        here = replace(
+            here,
+            top_deg=there.top_deg,
+            foot_deg=there.foot_deg,
+            error_top_deg=there.error_top_deg,
+            error_foot_deg=there.error_foot_deg,
+        )
+    if half_measured:
+        here = replace(here, half_wide_deg=there.half_wide_deg, error_side_deg=there.error_side_deg)
+    return here, rests_on
+
+
+def _standing(
+    position: CameraPosition | None, distance_m: float | None, bearing_deg: float | None
+) -> Place | None:
+    """Where the camera stands at this distance: the place on record, moved along its bearing."""
+    if position is None or not position.distance_m or distance_m is None or bearing_deg is None:
+        return None if position is None else position.place
+    from backbearing.places.geodesy import destinations
+
+    back_m = distance_m - position.distance_m
+    if back_m == 0.0:
+        return position.place
+    place = position.place
+    towards_deg = (bearing_deg + (180.0 if back_m > 0.0 else 0.0)) % 360.0
+    ((latitude, longitude),) = destinations(
+        place.latitude_deg, place.longitude_deg, [towards_deg], abs(back_m)
+    )
+    return replace(place, latitude_deg=latitude, longitude_deg=longitude)
 
 
 def _deg(slope: float) -> float:

@@ -20,6 +20,7 @@ Fit = Literal["yes", "doubtful", "no"]
 Way = Literal["level", "rise", "fall", "tilted up", "tilted down"]
 _STEEPEST_DEG, _TILT_STEP_DEG = 40.0, 0.25
 _FARTHEST_TIMES = 50.0
+_NEARLY_UPRIGHT_DEG = 89.9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,18 +137,13 @@ def back_times(
     """
 
     def taken(times: float) -> Picture:
-        seen = View(
-            top_deg=_shrunk(view.top_deg, times),
-            foot_deg=_shrunk(view.foot_deg, times),
-            half_wide_deg=None
-            if view.half_wide_deg is None
-            else _shrunk(view.half_wide_deg, times),
-            error_top_deg=view.error_top_deg / times,
-            error_foot_deg=view.error_foot_deg / times,
-            error_side_deg=view.error_side_deg / times,
-        )
         return take_picture(
-            seen, camera, lens, upright=upright, distance_m=distance_m * times, margin=margin
+            seen_from(view, times),
+            camera,
+            lens,
+            upright=upright,
+            distance_m=distance_m * times,
+            margin=margin,
         )
 
     def fits(times: float) -> bool:
@@ -164,7 +160,26 @@ def back_times(
     return high, taken(high)
 
 
-def _shrunk(angle_deg: float, times: float) -> float:
+def seen_from(view: View, times: float) -> View:
+    """Which angles does it take up from so many times the distance, at the same level?"""
+
+    def error(angle_deg: float, error_deg: float) -> float:
+        most_deg = min(abs(angle_deg) + error_deg, max(abs(angle_deg), _NEARLY_UPRIGHT_DEG))
+        return shrunk_deg(most_deg, times) - shrunk_deg(abs(angle_deg), times)
+
+    half = view.half_wide_deg
+    return View(
+        top_deg=shrunk_deg(view.top_deg, times),
+        foot_deg=shrunk_deg(view.foot_deg, times),
+        half_wide_deg=None if half is None else shrunk_deg(half, times),
+        error_top_deg=error(view.top_deg, view.error_top_deg),
+        error_foot_deg=error(view.foot_deg, view.error_foot_deg),
+        error_side_deg=error(half or 0.0, view.error_side_deg),
+    )
+
+
+def shrunk_deg(angle_deg: float, times: float) -> float:
+    """An angle off the axis, from so many times the distance."""
     return math.degrees(math.atan(math.tan(math.radians(angle_deg)) / times))
 
 

@@ -260,9 +260,19 @@ def _lens(table: KitTable) -> Lens:
 
 def _apertures(table: KitTable, scale: Any) -> tuple[ApertureMark, ...]:
     rows = table.rows("apertures")
+    widest = table.number("widest", 0.7, 512.0)
+    narrowest = table.number("narrowest", 0.7, 512.0)
+    if rows and (widest is not None or narrowest is not None):
+        table.refuse(
+            "apertures", "stands beside widest or narrowest", "keep the marks, or those two"
+        )
+    if widest is not None and narrowest is not None and widest > narrowest:
+        table.refuse(
+            "widest",
+            f"is f/{widest:g}, which is narrower than narrowest, f/{narrowest:g}",
+            "give the smaller f-number as widest",
+        )
     if not rows:
-        widest = table.number("widest", 0.7, 512.0)
-        narrowest = table.number("narrowest", 0.7, 512.0)
         if widest is None or narrowest is None:
             table.refuse(
                 "apertures",

@@ -32,8 +32,8 @@ class Trees:
 
     tall_m: float
     beyond_m: float  # nearer than this there are none
-    leaf_months: tuple[int, ...] = ()  # in leaf: solid; () where it is never
-    evergreen: bool = False  # solid in every month
+    leaf_months: tuple[int, ...] = ()  # in leaf; () where it is never
+    evergreen: bool = False  # in leaf in every month
     note: str = ""
     id: int | None = None
     subject_id: int | None = None

@@ -1,5 +1,6 @@
 """One answer, however many processes share the work; and what becomes of those that help."""
 
+import contextlib
 import os
 import pickle
 import signal
@@ -168,6 +169,17 @@ def test_errors_cross_from_one_process_to_another_whole(error: BadInput) -> None
     assert vars(again) == vars(error)
 
 
+def spawned_by(pid: int) -> list[psutil.Process]:
+    """The helpers of a process; a child may end, or not yet be what it becomes, while looked at."""
+    found = []
+    with contextlib.suppress(psutil.NoSuchProcess, ProcessLookupError):
+        for child in psutil.Process(pid).children():
+            with contextlib.suppress(psutil.NoSuchProcess, ProcessLookupError):
+                if "spawn_main" in " ".join(child.cmdline()):
+                    found.append(child)
+    return found
+
+
 @pytest.mark.parametrize("working_for_s", [0.0, 1.0])
 @pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C reaches a group of processes otherwise")
 def test_ctrl_c_ends_all_processes_with_one_sentence(tmp_path: Path, working_for_s: float) -> None:
@@ -184,8 +196,7 @@ def test_ctrl_c_ends_all_processes_with_one_sentence(tmp_path: Path, working_for
     until = time.monotonic() + 30
     while len(helpers) < 2 and time.monotonic() < until and running.poll() is None:
         time.sleep(0.05)
-        every = psutil.Process(running.pid).children()
-        helpers = [p for p in every if "spawn_main" in " ".join(p.cmdline())]
+        helpers = spawned_by(running.pid)
     time.sleep(working_for_s)  # else while they are still starting
     os.killpg(running.pid, signal.SIGINT)  # as a terminal does, to all at once
     out, told = running.communicate(timeout=60)

@@ -190,7 +190,7 @@ def _light(grounds: Sequence[LegGround], window: LightWindow) -> tuple[tuple[flo
         times[None, :],
         np.array([[latitude] for latitude, _ in places]),
         np.array([[longitude] for _, longitude in places]),
-        refraction=False,
+        refraction=False,  # the dark side of `usable_sun_altitude_deg`
     ).altitude_deg
     month = local(window.best, window.zone).month
     found = []

@@ -47,7 +47,7 @@ class LegGround:
         if self.trees is None:
             return 0.0
         kind = "evergreen" if self.trees.evergreen else "leafy"
-        return sum(canopy_stops(kind, month, leaf_months=self.trees.leaf_months or None))
+        return sum(canopy_stops(kind, month, leaf_months=self.trees.leaf_months))
 
     def usable_sun_deg(self, month: int) -> float:
         """The sun's altitude from which on there is usable light, in a month."""

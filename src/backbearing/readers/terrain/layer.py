@@ -31,6 +31,7 @@ _SPELLINGS = {
 _VERTICAL_ERROR_M = ((2.5, 1.0), (15.0, 5.0), (math.inf, 10.0))
 """Up to a cell size [m], the error [m, 95 %] assumed where none is given: lidar, national photo
 models, radar models in hills; common practice, no source."""
+_LEAST_CELL_M = 0.01
 _MOST_SIDE = 4_000_000
 _MOST_CELLS = 10**12
 _BLOCKS_CHECKED = 50_000
@@ -63,6 +64,13 @@ def describe_layer(
         stated = _stated_ground(dataset)
     shape = (dataset.height, dataset.width)
     cell_m, bounds = _extent(path, crs, x_first, y_first, x_step, y_step, shape)
+    if not cell_m >= _LEAST_CELL_M:
+        raise BadFile(
+            f"has cells of {cell_m:.3g} m, less than the {_LEAST_CELL_M:g} m that ground is "
+            "surveyed in",
+            path=path,
+            remedy="see that its reference system and unit are the right ones",
+        )
     assumed_m = next(error for size, error in _VERTICAL_ERROR_M if cell_m <= size)
     return TerrainLayer(
         path=str(path),
