@@ -34,6 +34,7 @@ def test_it_makes_the_page_and_names_it_last(here: Path) -> None:
     assert made == {
         "island.gpkg",
         "return.html",
+        "sheet.html",
         "subjects.gpx",
         "made-by-backbearing-demo.txt",
     }
@@ -46,11 +47,12 @@ def test_the_commands_it_names_do_the_same_job(here: Path) -> None:
     done = demo("--out", "island", "--date", "2026-03-14")
     typed = [shlex.split(line) for line in re.findall(r"\$ (backbearing .*)", done.stdout)]
     assert [words[3] for words in typed] == [
-        *("setting", "import", "want"),
-        *("terrain", "passage", "kit", "plate", "light", "map", "export"),
+        *("setting", "setting", "import", "want"),
+        *("terrain", "passage", "kit", "plate", "light"),
+        *("setting", "outing", "sheet", "map", "export"),
     ]
     page = (here / "island" / "return.html").read_bytes()
-    for name in ("island.gpkg", "return.html", "subjects.gpx"):
+    for name in ("island.gpkg", "return.html", "sheet.html", "subjects.gpx"):
         (here / "island" / name).unlink()
     from backbearing.cli.demo import _added, _options
     from backbearing.plans.demo import PASSAGES, WISHES
@@ -59,7 +61,7 @@ def test_the_commands_it_names_do_the_same_job(here: Path) -> None:
         [*typed[0][:3], "want", name, *_options(wish)] for name, wish in list(WISHES.items())[1:]
     ]
     others += [[*typed[0][:3], *_added(passage)] for passage in PASSAGES]
-    for words in (*typed[:3], *others, *typed[3:]):
+    for words in (*typed[:4], *others, *typed[4:]):
         again = CliRunner().invoke(main, words[1:])
         assert again.exit_code == 0, (words, again.output)
     assert (here / "island" / "return.html").read_bytes() == page

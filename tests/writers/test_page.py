@@ -112,7 +112,7 @@ def test_nothing_in_it_names_another_file(page: ReturnPage) -> None:
         assert link is None or link.startswith(("#", "data:,")), link
         assert "style" not in attributes, "its policy would refuse it"
         assert not [name for name in attributes if name.startswith("on")]
-    assert re.findall(r"url\([^)]*\)|@import", "".join(read.styles)) == ["url(#hatch)"]
+    assert set(re.findall(r"url\([^)]*\)|@import", "".join(read.styles))) == {"url(#hatch)"}
 
 
 def test_its_policy_lets_only_its_own_scripts_and_styles_run() -> None:

@@ -41,12 +41,21 @@ def command(out: Path | None, first: str | None) -> None:
     from datetime import UTC, datetime
 
     from backbearing.places.zones import local
-    from backbearing.plans.demo import EXPORT, PAGE, ZONE, demo_folder, prepare_folder, run_demo
+    from backbearing.plans.demo import (
+        EXPORT,
+        PAGE,
+        SHEET,
+        ZONE,
+        demo_folder,
+        prepare_folder,
+        run_demo,
+    )
     from backbearing.plans.periods import read_coming_day
     from backbearing.writers.demo import demo_text
     from backbearing.writers.files import write_atomically
     from backbearing.writers.gpx import gpx_text
     from backbearing.writers.page import render_page
+    from backbearing.writers.sheet import sheet_html
 
     now = datetime.now(UTC).replace(second=0, microsecond=0)
     today = local(now, ZONE).date()
@@ -60,6 +69,7 @@ def command(out: Path | None, first: str | None) -> None:
         progress=tell_after_a_second(),
     )
     write_atomically(folder / PAGE, render_page(answer.page))
+    write_atomically(folder / SHEET, sheet_html(answer.sheet))
     write_atomically(folder / EXPORT, gpx_text(answer.export))
     page = _shown(folder / PAGE)
     print(demo_text(answer, _commands(answer, folder, None if first is None else start), page))
@@ -69,12 +79,15 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
     """What a user would type for each step; of the wishes, the first."""
     from backbearing.plans.demo import (
         BATCH,
+        DRIVE,
         EXPORT,
         KIT,
         LOADED,
         NOTEBOOK,
         PAGE,
         PASSAGES,
+        SHEET,
+        START,
         WISHES,
         demo_terrain,
         demo_water,
@@ -89,6 +102,7 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
 
     return [
         typed("setting", "zone", answer.zone),
+        typed("setting", "drive", DRIVE),
         typed("import", _shown(answer.routes), _shown(demo_water())),
         typed("want", first, *_options(WISHES[first])),
         typed("terrain", "add", *map(_shown, demo_terrain()), "--ground", "bare"),
@@ -96,6 +110,9 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         typed("kit", "take", _shown(answer.routes / KIT)),
         typed("plate", "load", *LOADED, "--batch", BATCH),
         typed("light", *since),
+        typed("setting", "start", START),
+        typed(*_outing("outing", first)),
+        typed(*_outing("sheet", first), "--out", _shown(folder / SHEET)),
         typed("map", *since, "--out", _shown(folder / PAGE)),
         typed("export", "gpx", "--out", _shown(folder / EXPORT)),
     ]
@@ -117,6 +134,16 @@ def _tried(passage: DemoPassage) -> list[str]:
         *("passage", "try", passage.name, "--found", "looked blocked", "--cause", "windfall"),
         *("--side", passage.looked_from, "--on", passage.looked_on),
     ]
+
+
+def _outing(command: str, subject: str) -> list[str]:
+    """The outing of the demo as options of a command that plans one."""
+    from backbearing.plans.demo import BATCH, OUTING
+
+    words = [command, subject, "--batch", BATCH]
+    for name, value in OUTING.items():
+        words += [f"--{name.replace('_', '-')}", value]
+    return words
 
 
 def _options(wish: dict[str, str | bool]) -> list[str]:

@@ -24,18 +24,31 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.passages import PassageAnswer
     from backbearing.plans.plates import PlateAnswer
+    from backbearing.plans.taking import SheetAnswer
     from backbearing.plans.terrain import TerrainReport
     from backbearing.plans.wishes import WishAnswer
     from backbearing.records import PassageKind
 
 ZONE = "Atlantic/Azores"  # at sea the position alone gives no clock that anybody keeps
 NOTEBOOK, PAGE, EXPORT = "island.gpkg", "return.html", "subjects.gpx"
+SHEET = "sheet.html"
+START, DRIVE = "landing stage", "40min"
+OUTING = {"back_by": "16:00", "aperture": "f/16"}  # and the demo's batch
 KIT, BATCH, LOADED = "kit.toml", "slate coating 4", ("1", "2A")
 RASTERS, WATER = ("ground_10m.tif", "ground_30m.tif"), "water.geojson"
 MARKER = "made-by-backbearing-demo.txt"
-_OWN = {NOTEBOOK, f"{NOTEBOOK}-journal", f"{NOTEBOOK}-wal", f"{NOTEBOOK}-shm", PAGE, EXPORT, MARKER}
+_OWN = {
+    NOTEBOOK,
+    f"{NOTEBOOK}-journal",
+    f"{NOTEBOOK}-wal",
+    f"{NOTEBOOK}-shm",
+    PAGE,
+    SHEET,
+    EXPORT,
+    MARKER,
+}
 _MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, in the open ocean.
-Running it again replaces {NOTEBOOK}, {PAGE} and {EXPORT} in this folder.
+Running it again replaces {NOTEBOOK}, {PAGE}, {SHEET} and {EXPORT} in this folder.
 """
 
 # the light wanted at each subject, by the names of `want`'s options
@@ -90,6 +103,7 @@ class DemoAnswer:
     plates: PlateAnswer  # loaded for the next outing
     flat: LightAnswer  # of the first wish's subject, as it would be on a plain
     light: LightAnswer
+    sheet: SheetAnswer  # with the outing it lays out
     page: ReturnPage
     export: Export
 
@@ -188,20 +202,24 @@ def run_demo(
     from datetime import datetime as datetimes
 
     from backbearing.notebook import open_notebook
+    from backbearing.places.zones import day_bounds
     from backbearing.plans.exporting import gather_export
     from backbearing.plans.intake import import_files
     from backbearing.plans.kit import take_kit
     from backbearing.plans.light import best_light
+    from backbearing.plans.outing import ask_outing
     from backbearing.plans.page import gather_page
     from backbearing.plans.periods import read_period
     from backbearing.plans.plates import load_plates
     from backbearing.plans.settings import change_setting
+    from backbearing.plans.taking import gather_sheet
     from backbearing.plans.terrain import add_terrain
     from backbearing.plans.wishes import store_wish
 
     routes = demo_routes()
     with open_notebook(folder / NOTEBOOK, create=True) as notebook:
         change_setting(notebook, "zone", ZONE)
+        change_setting(notebook, "drive", DRIVE)
         imported = import_files(notebook, [routes, demo_water()], progress=progress)
         wishes = tuple(store_wish(notebook, name, wish) for name, wish in WISHES.items())
         first, last = read_period(start.isoformat(), None, None, today=start, many=True)
@@ -216,6 +234,18 @@ def run_demo(
         light = best_light(
             notebook, (), start=first, end=last, earliest_at=earliest_at, progress=progress
         )
+        change_setting(notebook, "start", START)
+        now = earliest_at or day_bounds(start, ZONE)[0]
+        outing = ask_outing(
+            notebook,
+            one[0],
+            now=now,
+            batch=BATCH,
+            back_by=OUTING["back_by"],
+            aperture=OUTING["aperture"],
+            progress=progress,
+        )
+        sheet = gather_sheet(notebook, outing, now=now, progress=progress)
         page = gather_page(notebook, (), start=start, earliest_at=earliest_at, progress=progress)
         export = gather_export(notebook, ())
     return DemoAnswer(
@@ -229,6 +259,7 @@ def run_demo(
         plates=plates,
         flat=flat,
         light=light,
+        sheet=sheet,
         page=page,
         export=export,
     )

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.relief import GroundPicture
+    from backbearing.plans.tripod import Tripod
     from backbearing.records import (
         CameraPosition,
         LightWindow,
@@ -90,6 +92,9 @@ class ReturnPage:
     walks_within_m: float | None = None  # None: every walk on record
     ground: GroundPicture | None = None  # round the subject of the answer
     why_no_ground: str = ""
+    tripod: Tripod | None = None  # seconds and plates, where a kit is on record
+    outing: OutingAnswer | None = None  # to the leading window, where a start is set
+    why_no_outing: str = ""
 
     @property
     def shade_zone(self) -> str:
@@ -126,6 +131,7 @@ def gather_page(
     """
     from backbearing.notebook.subjects import find_subject, list_subjects
     from backbearing.notebook.tracks import list_routes, list_waypoints
+    from backbearing.plans.tripod import tripod
 
     tell = progress or (lambda line: None)
     chosen = [find_subject(notebook, name) for name in names] if names else list_subjects(notebook)
@@ -152,8 +158,9 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
+    page = replace(page, tripod=tripod(notebook, page.subjects, tell))
     tell("drawing the ground")
-    return _with_ground(notebook, page)
+    return _with_outing(notebook, _with_ground(notebook, page), tell)
 
 
 def ask_page(
@@ -203,6 +210,32 @@ def _with_behind(
             said = ()
         found.append(replace(each, behind=said))
     return found
+
+
+def _with_outing(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
+    """The page with the day planned for its leading clear window, where a start is set."""
+    from backbearing.errors import BackbearingError
+    from backbearing.places.zones import day_bounds, local
+    from backbearing.plans.outing import ask_outing
+    from backbearing.plans.settings import start_setting
+
+    lead = leading(w for each in page.subjects for w in each.windows if w.sky == "clear")
+    if lead is None or start_setting(notebook) is None:
+        return page
+    tell("the day out and back")
+    now = page.earliest_at or day_bounds(page.start, lead.zone)[0]
+    batch = page.tripod.batch if page.tripod else None
+    try:
+        planned = ask_outing(
+            notebook,
+            lead.subject,
+            now=now,
+            day=local(lead.start, lead.zone).date().isoformat(),
+            batch=batch.name if batch else None,
+        )
+    except BackbearingError as error:
+        return replace(page, why_no_outing=error.what)
+    return replace(page, outing=planned)
 
 
 def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:

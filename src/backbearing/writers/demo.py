@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
+from backbearing.writers.outing import six_times
 from backbearing.writers.text import clean, counted
 from backbearing.writers.words import chance_text
 
@@ -33,6 +34,7 @@ def demo_text(answer: DemoAnswer, commands: Sequence[str], page: str) -> str:
 
 def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
     yield [f"A fresh notebook, its clock {clock_name(answer.zone)}."]
+    yield ["How long the drive from home takes."]
     yield [_imported(answer)]
     first, *others = answer.wishes
     yield [
@@ -55,6 +57,23 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
         *(_window(window) for window in _first_of_each(answer.light.windows)),
         *answer.light.assumptions[:1],
     ]
+    outing = answer.sheet.outing
+    yield [f"Where walks begin: {outing.start_name}."]
+    yield [
+        f"The day out to the {outing.subject}, {outing.day}, with what must be passed by when:",
+        *(f"{what}: {clock}" for what, clock, _ in six_times(outing)),
+        *(
+            f"turn back by {clock_text(leg.turn_back, outing.zone)} if not past {leg.leg.end_name}"
+            for leg in outing.out
+            if leg.turn_back is not None
+        ),
+        *(
+            f"else, near: {near.subject}, light {clock_text(near.begin, outing.zone)}–"
+            f"{clock_text(near.end, outing.zone)}"
+            for near in outing.near[:2]
+        ),
+    ]
+    yield ["The same day on paper, two pages."]
     yield ["The page for the return visit: map, notes and light; it needs no network."]
     yield ["Subjects and camera positions as GPX, for a receiver."]
 

@@ -57,7 +57,7 @@ def expose_text(answer: ExposeAnswer) -> str:
     if answer.batch is None:
         lines.append(f"  {clean(answer.advice)}")
     else:
-        given = f"{clean(answer.batch.name)} at {_aperture(answer.aperture)}"
+        given = f"{clean(answer.batch.name)} at {aperture_text(answer.aperture)}"
         lines.append(f"  exposure  {range_text(answer.seconds)} on {given}")
         lines += _costs(answer)
     if answer.changing:
@@ -81,7 +81,8 @@ def expose_text(answer: ExposeAnswer) -> str:
     return "\n".join(lines)
 
 
-def _aperture(engraved: str) -> str:
+def aperture_text(engraved: str) -> str:
+    """An aperture as it stands on the lens, with f/ before a bare number."""
     text = clean(engraved)
     return text if text.startswith("f/") or not text[:1].isdigit() else f"f/{text}"
 
@@ -140,7 +141,7 @@ def tables_text(tables: TripodTables) -> str:
 
 def table_cells(tables: TripodTables) -> tuple[list[str], list[list[str]]]:
     """Head and rows of meter → seconds."""
-    head = ["EV", "ISO 100, f/16", *(_aperture(mark.engraved) for mark in tables.apertures)]
+    head = ["EV", "ISO 100, f/16", *(aperture_text(mark.engraved) for mark in tables.apertures)]
     rows = [
         [
             str(row.ev100),

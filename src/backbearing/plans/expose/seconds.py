@@ -31,7 +31,9 @@ _LONGEST_S = 24 * 3600.0
 class Seconds:
     """An exposure with its range, each in the steps that are set or counted."""
 
-    exact_s: float  # for further sums, not for showing
+    exact_s: float  # for further sums and curves, not for showing, as least and most
+    least_s: float
+    most_s: float
     shown_s: float
     low_s: float
     high_s: float
@@ -83,6 +85,8 @@ class Setup:
             return None
         return Seconds(
             exact_s=exact,
+            least_s=low,
+            most_s=high,
             shown_s=step_s(exact),
             low_s=step_s(low),
             high_s=step_s(high),

@@ -16,12 +16,15 @@ from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import PageWords, page_words
+from backbearing.writers.page.exposures import exposure_words
 from backbearing.writers.page.ground import ground_data, ground_store, ground_words
 from backbearing.writers.page.head import cut
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lines import ways_of
+from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
+from backbearing.writers.page.plates import plate_words
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
 
@@ -47,7 +50,8 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
-    styles = [leaflet_style(), _own("page.css")] if slides else [_own("page.css")]
+    own = [_own("page.css"), _own("tripod.css")]
+    styles = [leaflet_style(), *own] if slides else own
     div, start = _folium_map(data) if slides else ("", "")
     scripts = [leaflet_script(), _own("page.js"), start] if slides else []
     raw = Markup  # only for what is made here, each escaped in its own way
@@ -64,6 +68,9 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         whole=raw(chart.whole_map(page, ways)),
         slides=slides,
         ground=ground_words(page),
+        outing=outing_words(page),
+        exposure=exposure_words(page),
+        plates=plate_words(page),
         store=raw(ground_store(page)),
         base_map=base_map,
         version=__version__,

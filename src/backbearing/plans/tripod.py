@@ -1,0 +1,250 @@
+"""What is read at the tripod, for the subjects of a return page: seconds, marks, the plate.
+
+kit ──► batch, lens, camera ──┬─► each subject's lead window ──► seconds through it, both skies
+                              ├─► meter → seconds, distance → mark
+                              └─► the plate with the subject in it
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from datetime import UTC, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.plans.soundness import leading
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.expose import TripodTables
+    from backbearing.plans.expose.course import Course
+    from backbearing.plans.expose.seconds import Seconds, Setup
+    from backbearing.plans.focus import FocusTable
+    from backbearing.plans.framing import FrameAnswer
+    from backbearing.plans.page import ReturnSubject
+    from backbearing.records import ApertureMark, Batch, Kit, Lens, LightWindow
+
+MOST_SUBJECTS = 6  # whose seconds and plates are told, those whose light comes first
+_AROUND = timedelta(hours=1)  # told before the window and after it
+_AFTER = timedelta(hours=2)  # of light an exposure begun at the end may take
+_DRAWN_MOMENTS, _TOLD_MOMENTS = 72, 6
+_USUAL_F = 16.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """A minute and the exposures begun then, under the wanted sky and the other."""
+
+    at: datetime
+    seconds: tuple[Seconds | None, Seconds | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowCourse:
+    """The seconds a subject needs from an hour before a window to an hour after it."""
+
+    subject: str
+    window: LightWindow
+    skies: tuple[str, str]  # that of the window first
+    bellows_stops: float
+    start: Seconds | None
+    best: Seconds | None
+    end: Seconds | None
+    moments: tuple[Moment, ...]  # in even steps, for drawing
+    told: tuple[Moment, ...]  # some of them, on round minutes
+    face: str  # which way it is taken to look, and why
+    rests_on: tuple[str, ...]  # the rest of it that is not the place's own
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlatePicture:
+    """The plate with a subject in it; why: where that cannot be told."""
+
+    subject: str
+    frame: FrameAnswer | None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tripod:
+    """All of a kit that stands on a return page."""
+
+    batch: Batch | None
+    batch_basis: str  # why this one, where there are several
+    aperture: ApertureMark
+    lens: str
+    courses: tuple[WindowCourse, ...] = ()
+    meter: TripodTables | None = None
+    focus: FocusTable | None = None
+    pictures: tuple[PlatePicture, ...] = ()
+
+
+def tripod(
+    notebook: Notebook,
+    subjects: Sequence[ReturnSubject],
+    progress: Callable[[str], None] | None = None,
+) -> Tripod | None:
+    """What does the kit on record say at these subjects; None where there is none?
+
+    The batch is the one most plates are loaded with, else the first; camera and lens are the
+    first on record; the aperture is the lens's mark nearest to f/16.
+    """
+    from backbearing.notebook.kit import load_kit
+    from backbearing.records import ApertureMark
+
+    kit = load_kit(notebook)
+    if not kit.batches and not (kit.cameras and kit.lenses):
+        return None
+    tell = progress or (lambda line: None)
+    batch, basis = _batch(notebook, kit)
+    lens = next(iter(kit.lenses), None)
+    usual = ApertureMark(engraved="16", f_number=_USUAL_F)
+    marks = lens.apertures if lens else ()
+    aperture = min(marks, key=lambda m: abs(math.log(m.f_number / _USUAL_F)), default=usual)
+    lit = [each for each in subjects if each.windows]
+    lit = sorted(lit, key=lambda each: _lead(each).start)[:MOST_SUBJECTS]
+    courses = []
+    for number, each in enumerate(lit if batch else (), start=1):
+        assert batch is not None  # noqa: S101 - none is gone through without one
+        tell(f"seconds: {number} of {len(lit)}")
+        try:
+            courses.append(_course(notebook, each, batch, aperture, lens))
+        except BadInput:  # a batch or a distance that will not do
+            continue
+    shown = lit or list(subjects[:MOST_SUBJECTS])
+    return Tripod(
+        batch=batch,
+        batch_basis=basis,
+        aperture=aperture,
+        lens=lens.name if lens else "",
+        courses=tuple(courses),
+        meter=_meter(notebook, batch, lens),
+        focus=_focus(kit),
+        pictures=_pictures(notebook, shown) if kit.cameras and kit.lenses else (),
+    )
+
+
+def _lead(each: ReturnSubject) -> LightWindow:
+    return leading(each.windows) or each.windows[0]
+
+
+def _batch(notebook: Notebook, kit: Kit) -> tuple[Batch | None, str]:
+    from backbearing.notebook.plates import list_plates
+
+    if len(kit.batches) < 2:
+        return next(iter(kit.batches), None), ""
+    known = {batch.name.casefold(): batch for batch in kit.batches}
+    loaded = Counter(
+        plate.batch.casefold() for plate in list_plates(notebook) if plate.state == "loaded"
+    )
+    for name, _ in loaded.most_common():
+        if name in known:
+            return known[name], "loaded"
+    return kit.batches[0], "the first on record"
+
+
+def _meter(notebook: Notebook, batch: Batch | None, lens: Lens | None) -> TripodTables | None:
+    from backbearing.plans.expose import tripod_tables
+
+    if batch is None:
+        return None
+    try:
+        return tripod_tables(notebook, batch_name=batch.name, lens_name=lens.name if lens else None)
+    except BadInput:  # a speed or a table that will not do: `expose` says so
+        return None
+
+
+def _focus(kit: Kit) -> FocusTable | None:
+    from backbearing.plans.focus import focus_table
+
+    lens = next(iter(kit.lenses), None)
+    if lens is None or not lens.focus_marks or not kit.cameras:
+        return None
+    try:
+        return focus_table(kit.cameras[0], lens)
+    except BadInput:
+        return None
+
+
+def _pictures(notebook: Notebook, shown: Sequence[ReturnSubject]) -> tuple[PlatePicture, ...]:
+    from backbearing.errors import NotFound
+    from backbearing.plans.framing import frame
+
+    found = []
+    for each in shown:
+        name = each.subject.name
+        position = _lead(each).camera_position if each.windows else ""
+        known = {camera.name for camera in each.cameras}
+        try:
+            answer = frame(notebook, name, position_name=position if position in known else None)
+            found.append(PlatePicture(subject=name, frame=answer))
+        except (BadInput, NotFound) as error:
+            remedy = f"; {error.remedy}" if error.remedy else ""
+            found.append(PlatePicture(subject=name, frame=None, why=f"{error.what}{remedy}"))
+    return tuple(found)
+
+
+def _course(
+    notebook: Notebook, each: ReturnSubject, batch: Batch, mark: ApertureMark, lens: Lens | None
+) -> WindowCourse:
+    from backbearing.plans.brightness import scene_of
+    from backbearing.plans.expose.course import course_of
+    from backbearing.plans.expose.seconds import setup
+
+    window = _lead(each)
+    camera = next((c for c in each.cameras if c.name == window.camera_position), None)
+    scene = scene_of(notebook, each.subject, camera=camera)
+    way = setup(
+        batch,
+        mark.f_number,
+        focal_mm=lens.focal_mm if lens else None,
+        distance_m=scene.camera.distance_m if scene.camera else None,
+    )
+    first, last = window.start - _AROUND, window.end + _AROUND
+    begin = np.datetime64(first.astimezone(UTC).replace(tzinfo=None), "m")
+    minutes = round((last + _AFTER - first) / timedelta(minutes=1))
+    times = begin + np.arange(minutes + 1).astype("timedelta64[m]")
+    skies = ("overcast", "clear") if window.sky == "overcast" else ("clear", "overcast")
+    courses = [course_of(scene, times, sky=sky, ground="grass") for sky in skies]
+    own = courses[0]
+
+    def at(when: datetime) -> Moment:
+        return Moment(at=when, seconds=(_s(courses[0], way, when), _s(courses[1], way, when)))
+
+    return WindowCourse(
+        subject=each.subject.name,
+        window=window,
+        skies=skies,
+        bellows_stops=way.bellows_stops,
+        start=_s(own, way, window.start),
+        best=_s(own, way, window.best),
+        end=_s(own, way, window.end),
+        moments=tuple(at(when) for when in _even(first, last, _DRAWN_MOMENTS, 1)),
+        told=tuple(at(when) for when in _even(first, last, _TOLD_MOMENTS, 10)),
+        face=scene.face.words,
+        rests_on=tuple(t for t in own.light.rests_on if t not in scene.rests_on),
+    )
+
+
+def _s(course: Course, way: Setup, when: datetime) -> Seconds | None:
+    return course.seconds(way, course.at(when))[0]
+
+
+def _even(first: datetime, last: datetime, most: int, round_min: int) -> list[datetime]:
+    """Moments in even steps of whole `round_min` minutes, `most` or fewer, the first one round."""
+    minutes = (last - first) / timedelta(minutes=1)
+    step = timedelta(minutes=round_min * max(1, math.ceil(minutes / round_min / most)))
+    past = timedelta(minutes=first.minute % round_min, seconds=first.second)
+    at = first - past if not past else first + timedelta(minutes=round_min) - past
+    found = []
+    while at <= last:
+        found.append(at)
+        at += step
+    return found

@@ -1,0 +1,136 @@
+"""The page and the sheet that `demo` makes, in a real browser with the network off.
+
+What the panels of the day, of the seconds and of the plate show is what the commands answer.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from shutil import which
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from backbearing.cli.main import main
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser demo")]
+
+DAY = "2026-11-28"
+PANELS = ("outing", "map", "exposure", "frame")
+
+
+@pytest.fixture(scope="module")
+def island(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo") / "island"
+    done = CliRunner().invoke(main, ["demo", "--out", str(folder), "--date", DAY])
+    assert done.exit_code == 0, done.output
+    return folder
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    path = which("chromium") or which("chromium-browser")
+    if path is None:
+        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
+            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
+        pytest.skip("no chromium is installed")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+def opened(browser: Any, file: Path, width: int, **context: Any) -> tuple[Any, list[str]]:
+    """The file on a screen of this width, and all it asked for, printed or threw."""
+    page = browser.new_context(
+        viewport={"width": width, "height": 800}, offline=True, **context
+    ).new_page()
+    heard: list[str] = []
+    page.on("request", lambda request: heard.append(request.url))
+    page.on("console", lambda message: heard.append(message.text))
+    page.on("pageerror", lambda error: heard.append(f"thrown: {error}"))
+    page.goto(file.as_uri())
+    page.wait_for_load_state("load")
+    return page, heard
+
+
+def answered(island: Path, *words: str) -> Any:
+    asked = ["--notebook", str(island / "island.gpkg"), *words, "--json"]
+    done = CliRunner().invoke(main, asked)
+    assert done.exit_code == 0, done.output
+    return json.loads(done.stdout)
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+@pytest.mark.parametrize("width", [360, 1440])
+def test_every_panel_is_there_and_no_wider_than_the_screen(
+    browser: Any, island: Path, width: int, scripts: bool
+) -> None:
+    page, heard = opened(browser, island / "return.html", width, java_script_enabled=scripts)
+    assert heard == [(island / "return.html").as_uri()]
+    for panel in PANELS:
+        box = page.locator(f"#{panel}").bounding_box()
+        assert box is not None, panel
+        assert box["height"] > 100, panel
+        assert box["x"] >= 0, panel
+        assert box["x"] + box["width"] <= width, panel
+    # Playwright asks for the width itself; the page's own scripts may be off
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.context.close()
+
+
+def test_the_day_is_the_outings(browser: Any, island: Path) -> None:
+    """The clock times of the panel are those `outing` answers for the leading window's day."""
+    page, _ = opened(browser, island / "return.html", 1440)
+    shown = page.locator("#outing").inner_text()
+    batch = ["--batch", "slate coating 4"]
+    planned = answered(island, "outing", "winding house", "--date", DAY, *batch)
+    assert planned["subject"] in shown
+    assert (
+        len(planned["out"]) + len(planned["back"])
+        == page.locator("#outing .list:not(:last-of-type) tbody tr").count()
+        or len(planned["near"]) == 0
+    )
+    clocks = [leg["pass_by"] for leg in planned["out"]]
+    clocks += [leg["turn_back"] for leg in planned["out"] if leg["turn_back"]]
+    assert clocks
+    for when in clocks:
+        assert _clock(when) in shown, when
+    for near in planned["near"]:
+        assert near["subject"] in shown
+    page.context.close()
+
+
+def _clock(instant: str) -> str:
+    """The clock of the demo's island, an hour behind UTC in winter."""
+    hour, minute = int(instant[11:13]) - 1, instant[14:16]
+    return f"{hour % 24:02d}:{minute}"
+
+
+def test_the_seconds_are_those_expose_answers(browser: Any, island: Path) -> None:
+    page, _ = opened(browser, island / "return.html", 1440)
+    shown = page.locator("#exposure > header").inner_text()
+    day_and_clock = answered(island, "light", "winding house", "--date", DAY)["windows"][0]
+    at = f"{DAY} {_clock(day_and_clock['best'])}"
+    told = answered(
+        island,
+        *("expose", "winding house", "--at", at, "--batch", "slate coating 4"),
+        *("--lens", "old seventeen", "--aperture", "16"),
+    )
+    seconds = told["seconds"]["shown_s"]
+    assert f"{seconds:g} s" in shown
+    page.context.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_sheet_asks_for_nothing(browser: Any, island: Path, paper: str) -> None:
+    page, heard = opened(browser, island / "sheet.html", 900)
+    assert heard == [(island / "sheet.html").as_uri()]
+    assert page.pdf(format=paper)[:5] == b"%PDF-"
+    page.context.close()
