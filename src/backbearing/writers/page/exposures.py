@@ -12,7 +12,7 @@ from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text, local
 from backbearing.writers.expose import aperture_text, range_text, seconds_text, table_cells
 from backbearing.writers.page.svg import put
-from backbearing.writers.text import clean, counted
+from backbearing.writers.text import clean
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
@@ -307,8 +307,7 @@ def _depth(depth: Depth) -> str:
 def _focus_says(focus: FocusTable | None) -> str:
     if focus is None:
         return ""
-    marks = counted(len(focus.rows), "distance")
     return (
-        f"{focus.lens} on {focus.camera}, {marks} from the {focus.measured_from}; circle of "
+        f"{focus.lens} on {focus.camera}; distances from the {focus.measured_from}; circle of "
         f"confusion {focus.blur_mm:.3f} mm ({focus.blur_basis}). " + "; ".join(focus.remarks) + "."
     )
