@@ -207,7 +207,7 @@ def test_settings_stand_in_for_start_and_drive(notebook: Notebook) -> None:
         ({"start": "46.0 N 20.0 W"}, "km apart"),
         ({"start": "47.02 N 21.0 W"}, "no ground to walk on is known"),
         ({"day": "1700-01-01"}, "sun is known for the years"),
-        ({"day": "9999-12-31"}, "sun is known for the years"),
+        ({"day": "9999-12-31"}, "--date: the sun is known for the years"),
         ({"day": "2026-11-31"}, "not a day"),
         ({"number": 9}, "1 light window at"),
         ({"drive": "2 days"}, "not a span"),

@@ -13,11 +13,12 @@ from backbearing.writers.way import leg_remark, passages_lines
 from backbearing.writers.words import day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.outing.answer import Near, Short, SunOnGround
+    from backbearing.records import Leg
 
 _WIDE = 100
 
@@ -66,7 +67,8 @@ def short_text(answer: OutingAnswer, short: Short) -> str:
         return f"the light lasts too short for the exposures: {by}"
     if short.what == "arrival":
         begun = " (it has begun already)" if answer.window_begun else ""
-        return f"ready too late for the light{begun}: {by}"
+        end = _clock(answer, answer.window.end)
+        return f"ready too late for the light{begun}, until {end} less its ±: {by}"
     if short.what == "back by":
         return f"back at the start by {_clock(answer, answer.times.back_limit)}: {by}"
     out = short.what == "light on the way out"
@@ -142,7 +144,7 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
 
 
 def _legs(answer: OutingAnswer) -> Iterator[str]:
-    head = ["leg", "out to", "arrive", "slow", "pass by", "turn back", "sun on the steepest", ""]
+    head = ["leg", "out to", "arrive", "slow", "pass by", "turn back", "sun on the steepest"]
     rows = []
     for number, one in enumerate(answer.out, start=1):
         rows.append(
@@ -154,12 +156,11 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
                 _clock(answer, one.pass_by),
                 _clock(answer, one.turn_back) if one.turn_back else "–",
                 _foot_text(one.sun, answer.zone),
-                leg_remark(one.leg),
             ]
         )
-    yield table(head, rows, right=[0])
+    yield from _remarked(table(head, rows, right=[0]), [one.leg for one in answer.out])
     yield ""
-    head = ["leg", "back to", "arrive", "slow", "usable light until", "sun on the steepest", ""]
+    head = ["leg", "back to", "arrive", "slow", "usable light until", "sun on the steepest"]
     rows = []
     for number, back in enumerate(answer.back, start=1):
         until = _clock(answer, back.usable_until) if back.usable_until else "–"
@@ -173,14 +174,25 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
                 _clock(answer, back.arrive_slow),
                 f"{until}{under}",
                 _foot_text(back.sun, answer.zone),
-                leg_remark(back.leg),
             ]
         )
-    yield table(head, rows, right=[0])
+    yield from _remarked(table(head, rows, right=[0]), [back.leg for back in answer.back])
     yield _folded(
         "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than "
         "this there, the way home would not be done in time. Both at the slow pace."
     )
+
+
+def _remarked(drawn: str, legs: Sequence[Leg]) -> Iterator[str]:
+    """A table of legs with what is to be known of each under its row."""
+    first, *rows = drawn.split("\n")
+    yield first
+    for row, leg in zip(rows, legs, strict=True):
+        yield row
+        how = f"{leg.name}, {metres_text(leg.length_m)}"
+        up = "" if not leg.ascent_m else f", {leg.ascent_m:.0f} m up"
+        remark = leg_remark(leg)
+        yield _folded(f"{how}{up}{f'; {remark}' if remark else ''}", "     ")
 
 
 def _foot_text(sun: SunOnGround | None, zone: str) -> str:

@@ -14,6 +14,7 @@ from backbearing.errors import BadInput, quoted
 from backbearing.places.zones import local, zone_name
 from backbearing.plans.approach import Going, approach
 from backbearing.plans.light import best_light
+from backbearing.plans.light.best import FIRST_YEAR, LAST_YEAR
 from backbearing.plans.light.sky import Sky
 from backbearing.plans.outing.answer import (
     BackLeg,
@@ -105,6 +106,12 @@ def outing(
         subject.place.latitude_deg, subject.place.longitude_deg, zone_setting(notebook)
     )
     today = local(now, zone).date()
+    if question.day is not None and not FIRST_YEAR <= question.day.year <= LAST_YEAR:
+        raise BadInput(
+            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            where="--date",
+            remedy="ask about a day within them",
+        )
     tell(f"light at {subject.name}")
     first, last = question.day or today, question.day or _on(today, COMING_DAYS - 1)
     windows = _windows(notebook, subject, first, last, now, today)
@@ -238,10 +245,8 @@ class _Clocks:
 
 
 def _on(day: date, days: int) -> date:
-    try:
-        return day + timedelta(days=days)
-    except OverflowError:
-        return date.max
+    """So many days on, as far as the sun is known."""
+    return min(day + timedelta(days=days), date(LAST_YEAR, 12, 31))
 
 
 def _windows(
