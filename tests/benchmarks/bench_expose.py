@@ -38,6 +38,6 @@ def rows() -> Iterator[Row]:
                 f"expose cold, {name} / import numpy",
                 took / yardstick,
                 "at most",
-                7.0,
+                5.0,
                 f"{took:.2f} s / {yardstick:.2f} s",
             )

@@ -15,7 +15,16 @@ from backbearing.errors import BackbearingError
 from backbearing.notebook import open_notebook
 from backbearing.notebook.kit import put_entry
 from backbearing.notebook.subjects import add_camera_position, add_subject
-from backbearing.records import Batch, Bearing, CameraPosition, Lens, Place, Subject, TrialLight
+from backbearing.records import (
+    Batch,
+    Bearing,
+    CameraPosition,
+    Lens,
+    Place,
+    Subject,
+    TrialLight,
+    WantedLight,
+)
 
 SCHEMA = json.loads((files("backbearing.schemas") / "expose.json").read_text(encoding="utf-8"))
 AFTERNOON = ("--at", "2026-11-28 16:00")
@@ -255,3 +264,38 @@ def test_the_face_towards_each_camera_position(notebook: Path) -> None:
     )
     assert north > 2.0 * south
     assert "on record: 'north side', 'south side'" in refused("pump", "--from", "east")
+
+
+def test_light_takes_the_bellows_from_each_camera_position(notebook: Path) -> None:
+    """The same bearing from 0.6 m and from 60 m, each with its own wish: (v / f)² is 4 and 1 for 300 mm."""
+    put(notebook, Batch(name="quick", emulsion="ortho", speed_iso=25.0))
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, Lens(name="long", focal_mm=300.0, coverage_mm=None))
+        place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=5.0, error_basis="given")
+        subject = add_subject(opened, Subject(name="pump", place=place, facing_deg=180.0))
+        sides = (("near", 0.6, (5.0, 12.0)), ("far", 60.0, (15.0, 25.0)))
+        for name, distance_m, high_deg in sides:
+            add_camera_position(
+                opened,
+                CameraPosition(
+                    subject_id=subject.id,
+                    name=name,
+                    place=place,
+                    distance_m=distance_m,
+                    bearing=Bearing(true_deg=0.0, error_deg=2.0, as_written="0T"),
+                    wanted=WantedLight(direct_sun=True, sun_altitude_deg=high_deg),
+                ),
+            )
+    found = {}
+    for words in ([], ["--lens", "long"]):
+        asked = ["light", "pump", "--on", "2026-11-28", "--batch", "quick", "--json", *words]
+        answer = json.loads(CliRunner().invoke(main, asked).output)
+        found[bool(words)] = {
+            one["camera_position"]: one["at_best"]["exact_s"]
+            for one in answer["exposures"]["windows"]
+            if one["wanted"]
+        }
+    plain, racked = found[False], found[True]
+    assert set(plain) == {"near", "far"}
+    assert racked["near"] == pytest.approx(4.0 * plain["near"], rel=0.01)
+    assert racked["far"] == pytest.approx(plain["far"], rel=0.02)
