@@ -20,7 +20,7 @@ from backbearing.cli.main import main
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser demo")]
 
 DAY = "2026-11-28"
-PANELS = ("outing", "map", "exposure", "frame")
+PANELS = ("outing", "map", "year", "skyline", "exposure", "frame")
 
 
 @pytest.fixture(scope="module")
@@ -122,6 +122,22 @@ def test_the_seconds_are_those_expose_answers(browser: Any, island: Path) -> Non
     )
     seconds = told["exposure"]["seconds"]["shown_s"]
     assert f"{seconds:g} s" in shown
+    page.context.close()
+
+
+def test_a_day_of_the_calendar_is_read_by_tap_and_by_key(browser: Any, island: Path) -> None:
+    """Its words are those of the plan: the same in the table, and `light`'s own windows."""
+    page, _ = opened(browser, island / "return.html", 1440)
+    near = page.locator("#year svg.year").nth(1)
+    near.click(position={"x": 300, "y": 30})
+    said = page.locator("#year-says").inner_text()
+    lit = answered(island, "light", "winding house", "--on", DAY)["windows"][0]
+    assert said.startswith("Sat 28 Nov 2026")
+    assert f"good light {_clock(lit['start'])}–{_clock(lit['end'])}" in said
+    page.keyboard.press("ArrowDown")
+    assert page.locator("#year-says").inner_text().startswith("Sun 29 Nov 2026")
+    page.keyboard.press("Home")
+    assert page.locator("#year-says").inner_text() == said
     page.context.close()
 
 

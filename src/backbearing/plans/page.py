@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date
+from datetime import datetime as datetimes
 from math import cos, radians
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,9 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.horizon import SkylineAnswer
     from backbearing.plans.light import LightAnswer
+    from backbearing.plans.lightcalendar import LightCalendar
     from backbearing.plans.loosenotes import LooseNote
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.relief import GroundPicture
@@ -95,6 +98,8 @@ class ReturnPage:
     tripod: Tripod | None = None  # seconds and plates, where a kit is on record
     outing: OutingAnswer | None = None  # to the leading window, where a start is set
     why_no_outing: str = ""
+    calendar: LightCalendar | None = None  # of the subject of the answer, as the skyline
+    skyline: SkylineAnswer | None = None
 
     @property
     def shade_zone(self) -> str:
@@ -160,7 +165,8 @@ def gather_page(
     )
     page = replace(page, tripod=tripod(notebook, page.subjects, tell))
     tell("drawing the ground")
-    return _with_outing(notebook, _with_ground(notebook, page), tell)
+    page = _with_year(notebook, _with_ground(notebook, page), tell)
+    return _with_outing(notebook, page, tell)
 
 
 def ask_page(
@@ -210,6 +216,26 @@ def _with_behind(
             said = ()
         found.append(replace(each, behind=said))
     return found
+
+
+def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
+    """The page with a year's light and the skyline of the subject of its answer, if it has one."""
+    from backbearing.plans.horizon import ask_skyline
+    from backbearing.plans.lightcalendar import light_calendar
+
+    waiting = (each for each in page.subjects if each.looked_until is not None)
+    each = page.next_lit or next(waiting, None)
+    if each is None:
+        return page
+    tell("a year of light")
+    calendar = light_calendar(
+        notebook, each.subject, each.zone, start=page.start, earliest_at=page.earliest_at
+    )
+    lead = page.next_light
+    day = lead.day if lead and page.next_lit else page.start
+    noon = datetimes(page.start.year, page.start.month, page.start.day, 12, tzinfo=UTC)
+    skyline = ask_skyline(notebook, each.subject.name, days=[day.isoformat()], now=noon)
+    return replace(page, calendar=calendar, skyline=skyline)
 
 
 def _with_outing(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:

@@ -7,6 +7,7 @@ window.addEventListener("error", () => document.documentElement.classList.remove
 
 function drawReturn(map) {
   const data = JSON.parse(document.getElementById("return-data").textContent);
+  if (data.year.length) readYear(data.year);
   const METRES_A_DEGREE = 111195, LEAST_CIRCLE = 10, MARK = 12;
   const STRIP = Math.min(110, map.getSize().x / 4.5);
   const readout = document.getElementById("readout");
@@ -391,4 +392,36 @@ function drawReturn(map) {
   map.on("moveend zoomend resize", layGround);
   layGround();
   setFrame();
+}
+
+// The light calendar: a tap or an arrow key says the row's day in words.
+function readYear(says) {
+  const readout = document.getElementById("year-says");
+  document.querySelectorAll("#year svg.year").forEach((svg, which) => {
+    const top = Number(svg.dataset.top), high = Number(svg.dataset.high);
+    const [, , wide] = svg.getAttribute("viewBox").split(" ").map(Number);
+    const frame = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+    frame.setAttribute("class", "chosen");
+    let row = -1;
+    const show = (wanted) => {
+      row = Math.min(Math.max(wanted, 0), says[which].length - 1);
+      document.querySelectorAll("#year .chosen").forEach((other) => other.remove());
+      for (const [name, value] of Object.entries({ x: 1, y: top + row * high, width: wide - 2, height: high }))
+        frame.setAttribute(name, value);
+      svg.appendChild(frame);
+      readout.textContent = says[which][row];
+    };
+    svg.setAttribute("tabindex", "0");
+    svg.addEventListener("click", (event) => {
+      const box = svg.getBoundingClientRect();
+      show(Math.floor((((event.clientY - box.top) / box.width) * wide - top) / high));
+    });
+    svg.addEventListener("keydown", (event) => {
+      const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 4, PageUp: -4 }[event.key];
+      if (event.key === "Home") show(0);
+      else if (step) show(row + step);
+      else return;
+      event.preventDefault();
+    });
+  });
 }

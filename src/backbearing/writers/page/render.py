@@ -21,10 +21,12 @@ from backbearing.writers.page.ground import ground_data, ground_store, ground_wo
 from backbearing.writers.page.head import cut
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
+from backbearing.writers.page.lightcalendar import calendar_data, calendar_words
 from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
 from backbearing.writers.page.plates import plate_words
+from backbearing.writers.page.strip import strip_words
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
 
@@ -50,7 +52,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
-    own = [_own("page.css"), _own("tripod.css")]
+    own = [_own("page.css"), _own("tripod.css"), _own("year.css")]
     styles = [leaflet_style(), *own] if slides else own
     div, start = _folium_map(data) if slides else ("", "")
     scripts = [leaflet_script(), _own("page.js"), start] if slides else []
@@ -71,6 +73,8 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         outing=outing_words(page),
         exposure=exposure_words(page),
         plates=plate_words(page),
+        calendar=calendar_words(page),
+        strip=strip_words(page),
         store=raw(ground_store(page)),
         base_map=base_map,
         version=__version__,
@@ -151,6 +155,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         ],
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "ground": ground_data(page),
+        "year": list(calendar_data(page)),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
     if page.ground is not None:

@@ -1,0 +1,227 @@
+"""The light calendar: days down, clock across, tone by tone, the good light hatched in red."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+from backbearing.places.zones import clock_name, local
+from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.text import clean, counted
+from backbearing.writers.words import day_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from datetime import date
+
+    from markupsafe import Markup
+
+    from backbearing.plans.lightcalendar import CalendarDay, LightCalendar
+    from backbearing.plans.page import ReturnPage
+    from backbearing.records import LightWindow
+
+_WIDE, _LEFT, _RIGHT, _TOP = 480.0, 76.0, 4.0, 22.0
+_WEEK_HIGH, _NEAR_HIGH = 8.0, 20.0
+_MOST_RUNS = 3
+_TONES = ("night", "twilight", "shade", "sun")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarWords:
+    """The panel in words and drawings."""
+
+    answer: str
+    weeks: Markup
+    near: Markup
+    weekday: str
+    rows: tuple[tuple[str, ...], ...]  # of the near days: day, twilight, sun on it, good light
+    says: tuple[tuple[str, ...], tuple[str, ...]]  # a sentence for each row: weeks, near days
+    clock: str
+    overcast: bool
+
+
+def calendar_words(page: ReturnPage) -> CalendarWords | None:
+    """The panel; None where there is no subject to look for light at."""
+    from markupsafe import Markup
+
+    held = page.calendar
+    if held is None:
+        return None
+    hours = _hours([*held.weeks, *held.near])
+    return CalendarWords(
+        answer=_answer(held),
+        weeks=Markup(_drawing(held.weeks, hours, _WEEK_HIGH, held)),  # noqa: S704  ElementTree's
+        near=Markup(_drawing(held.near, hours, _NEAR_HIGH, held)),  # noqa: S704
+        weekday=f"{held.weeks[0].day:%A}",
+        rows=tuple(_row(each) for each in held.near),
+        says=(
+            tuple(_says(each) for each in held.weeks),
+            tuple(_says(each) for each in held.near),
+        ),
+        clock=clock_name(held.zone),
+        overcast=any(w.sky == "overcast" for each in held.near for w in each.windows),
+    )
+
+
+def _answer(held: LightCalendar) -> str:
+    if not held.good_days:
+        return f"{held.subject}: no good light under a clear sky in {held.days} days."
+    runs = [_run_text(*run) for run in held.good[:_MOST_RUNS]]
+    more = "" if len(held.good) <= _MOST_RUNS else f" and {len(held.good) - _MOST_RUNS} times more"
+    return (
+        f"{held.subject}: good light under a clear sky on {counted(held.good_days, 'day')} of the "
+        f"coming {held.days}: {', '.join(runs)}{more}."
+    )
+
+
+def _run_text(first: date, last: date) -> str:
+    if first == last:
+        return f"{first.day} {first:%b %Y}"
+    year = f" {first.year}" if first.year != last.year else ""
+    return f"{first.day} {first:%b}{year} to {last.day} {last:%b %Y}"
+
+
+def _hours(days: Sequence[CalendarDay]) -> tuple[int, int]:
+    """The hours of the clock that are not night throughout."""
+    lit = [(a, b) for each in days for a, b, tone in each.tones if tone != "night"]
+    if not lit:
+        return 0, 24
+    first = max(0, min(a for a, _ in lit) // 60)
+    last = min(24, -(-max(b for _, b in lit) // 60))
+    return first, last
+
+
+# ---------------------------------------------------------------- the drawing
+
+
+def _drawing(
+    days: Sequence[CalendarDay], hours: tuple[int, int], high: float, held: LightCalendar
+) -> str:
+    """One row a day; each tone is one path, so that a year stays small."""
+    bottom = _TOP + high * len(days)
+    svg = ElementTree.Element(
+        "svg",
+        {
+            "class": "year",
+            "viewBox": f"0 0 {_WIDE:.0f} {bottom + 4:.0f}",
+            "role": "img",
+            "data-top": short_number(_TOP),
+            "data-high": short_number(high),
+            "aria-label": clean(f"Light at {held.subject} by day and clock"),
+        },
+    )
+
+    def x(minute: float) -> float:
+        begin, end = hours[0] * 60, hours[1] * 60
+        share = (min(max(minute, begin), end) - begin) / max(end - begin, 1)
+        return _LEFT + share * (_WIDE - _LEFT - _RIGHT)
+
+    tones: dict[str, list[str]] = {tone: [] for tone in _TONES}
+    good: list[str] = []
+    under: list[str] = []
+    for number, each in enumerate(days):
+        y = _TOP + number * high
+        for first, last, tone in each.tones:
+            left, right = x(first), x(last)
+            if right > left:
+                tones[tone].append(_box(left, y, right, y + high))
+        for window in each.windows:
+            left, right = (x(minute) for minute in _minutes(window))
+            if window.sky == "overcast":
+                under.append(f"M{left:.1f} {y + high - 2.5:.1f}H{right:.1f}")
+            else:
+                good.append(_box(left, y + 0.8, max(right, left + 2), y + high - 0.8))
+    for name, boxes in tones.items():
+        if boxes:
+            put(svg, "path", f"tone {name}", d="".join(boxes))
+    every = 2 if hours[1] - hours[0] > 12 else 1
+    for hour in range(hours[0], hours[1] + 1):
+        if hour % every == 0:
+            put(svg, "path", "hour", d=f"M{x(hour * 60):.1f} {_TOP - 4}V{bottom:.1f}")
+            anchor = "end" if hour == hours[1] else "middle"
+            put(svg, "text", "figure", f"{hour:02d}", x=x(hour * 60), y=14, text_anchor=anchor)
+    if under and high > _WEEK_HIGH:
+        put(svg, "path", "overcast case", d="".join(under))
+        put(svg, "path", "overcast", d="".join(under))
+    if good:
+        put(svg, "path", "good case", d="".join(good))
+        put(svg, "path", "good", d="".join(good))
+    _names(svg, days, high)
+    return ElementTree.tostring(svg, encoding="unicode")
+
+
+def _box(left: float, top: float, right: float, bottom: float) -> str:
+    return f"M{left:.1f} {top:.1f}H{right:.1f}V{bottom:.1f}H{left:.1f}z"
+
+
+def _minutes(window: LightWindow) -> tuple[int, int]:
+    first, last = local(window.start, window.zone), local(window.end, window.zone)
+    begin = first.hour * 60 + first.minute
+    days = (last.date() - first.date()).days
+    return begin, days * 1440 + last.hour * 60 + last.minute
+
+
+def _names(svg: ElementTree.Element, days: Sequence[CalendarDay], high: float) -> None:
+    """Each near day by name; of the weeks the first of a month."""
+    month, named = None, False
+    for number, each in enumerate(days):
+        y = _TOP + number * high + high - (2.0 if high < 12.0 else 6.0)
+        if high > _WEEK_HIGH:
+            put(svg, "text", "figure", f"{each.day:%a} {each.day.day}", x=0, y=y)
+        elif each.day.month != month:
+            month = each.day.month
+            ends_soon = days[min(number + 2, len(days) - 1)].day.month != month
+            if each.day.day <= 7 or (number == 0 and not ends_soon):  # its first weeks
+                year = f" {each.day.year}" if month == 1 or not named else ""
+                named = True
+                put(svg, "text", "figure", f"{each.day:%b}{year}", x=0, y=y + 2)
+                put(svg, "path", "month", d=f"M0 {_TOP + number * high:.1f}H{_WIDE:.0f}")
+
+
+# ---------------------------------------------------------------- in words
+
+
+def _row(each: CalendarDay) -> tuple[str, ...]:
+    return (
+        day_text(each.day),
+        _spans(each, "twilight", "shade", "sun"),
+        _spans(each, "sun") or "none",
+        ", ".join(_window_text(window) for window in each.windows) or "none",
+    )
+
+
+def _says(each: CalendarDay) -> str:
+    day, light, sun, good = _row(each)
+    return f"{day}: light {light or 'none'}; sun on it {sun}; good light {good}."
+
+
+def _spans(each: CalendarDay, *tones: str) -> str:
+    joined: list[list[int]] = []
+    for first, last, tone in each.tones:
+        if tone not in tones:
+            continue
+        if joined and joined[-1][1] == first:
+            joined[-1][1] = last
+        else:
+            joined.append([first, last])
+    return ", ".join(f"{_clock(a)}–{_clock(b)}" for a, b in joined)
+
+
+def _window_text(window: LightWindow) -> str:
+    first, last = (_clock(minute) for minute in _minutes(window))
+    if window.sky == "overcast":
+        return f"{first}–{last} if overcast"
+    return f"{first}–{last} ± {window.plus_minus_min:.0f} min"
+
+
+def _clock(minute: int) -> str:
+    hour, rest = divmod(minute, 60)
+    return f"{hour if minute == 1440 else hour % 24:02d}:{rest:02d}"
+
+
+def calendar_data(page: ReturnPage) -> Iterator[list[str]]:
+    """What a tap on a row says: of the weeks, then of the near days."""
+    words = calendar_words(page)
+    if words is not None:
+        yield from (list(each) for each in words.says)
