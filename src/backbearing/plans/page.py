@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.plans.dazzle import near_line, sun_ways
 from backbearing.plans.soundness import leading
+from backbearing.records import WATER_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -26,7 +27,9 @@ if TYPE_CHECKING:
     from backbearing.records import (
         CameraPosition,
         LightWindow,
+        LineKind,
         Note,
+        Passage,
         Place,
         Route,
         Segment,
@@ -41,7 +44,10 @@ SIMPLIFIED_TO_M = 4.0  # under the error of the fixes, over the width of the dra
 MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet says how coarse
 COARSEST_M = 256.0
 
+HALF_ROUND_DEG = 180.0  # a line wider than this runs over the antimeridian
 METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
+
+_MOST_CORNERS = 1000  # of one drawn line of water
 
 Line = tuple[tuple[float, float], ...]  # (latitude, longitude) in degrees; longitude unwrapped
 
@@ -79,6 +85,20 @@ class DrawnTrack:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnLine:
+    """A line of the ground on record: water, a wall, a path."""
+
+    name: str
+    kind: LineKind
+    line: Line
+
+    @property
+    def is_water(self) -> bool:
+        """Whether it is drawn as water."""
+        return self.kind in WATER_KINDS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReturnPage:
     """All that stands on the sheet; nothing in it depends on when it was made but the first two."""
 
@@ -87,6 +107,8 @@ class ReturnPage:
     subjects: tuple[ReturnSubject, ...] = ()  # hindered ones first
     tracks: tuple[DrawnTrack, ...] = ()
     waypoints: tuple[Waypoint, ...] = ()
+    lines: tuple[DrawnLine, ...] = ()
+    passages: tuple[Passage, ...] = ()
     routes: tuple[Route, ...] = ()
     loose_notes: tuple[LooseNote, ...] = ()  # of no subject; those with a place first
     assumptions: tuple[str, ...] = ()
@@ -100,6 +122,12 @@ class ReturnPage:
     why_no_outing: str = ""
     calendar: LightCalendar | None = None  # of the subject of the answer, as the skyline
     skyline: SkylineAnswer | None = None
+
+    @property
+    def way_in(self) -> Line:
+        """The way of the planned day, from its start to the camera position; () without one."""
+        legs = self.outing.out if self.outing else ()
+        return tuple(spot for one in legs for spot in one.leg.line)
 
     @property
     def shade_zone(self) -> str:
@@ -134,6 +162,7 @@ def gather_page(
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record.
     """
+    from backbearing.notebook.lines import list_passages
     from backbearing.notebook.subjects import find_subject, list_subjects
     from backbearing.notebook.tracks import list_routes, list_waypoints
     from backbearing.plans.tripod import tripod
@@ -153,6 +182,8 @@ def gather_page(
         subjects=tuple(sorted(subjects, key=lambda each: not each.hindered)),
         tracks=tracks,
         waypoints=tuple(p for p in list_waypoints(notebook) if _near([p], around)),
+        lines=_drawn_lines(notebook, around),
+        passages=tuple(p for p in list_passages(notebook) if _near([p.place], around)),
         routes=tuple(r for r in list_routes(notebook) if _near(r.points, around)),
         loose_notes=_loose_notes(notebook, names, around),
         assumptions=(
@@ -459,6 +490,23 @@ def simplify(segment: Segment, tolerance_m: float) -> Line:
     return tuple(
         (round(float(y) / METRES_A_DEGREE, 6), round(float(x) / east, 6)) for x, y in plane
     )
+
+
+def _drawn_lines(notebook: Notebook, around: Sequence[Subject] | None) -> tuple[DrawnLine, ...]:
+    """Water, walls and paths near the subjects, each with no more corners than can be seen."""
+    from backbearing.notebook.lines import list_lines
+
+    found = []
+    for each in list_lines(notebook):
+        west, east = float(each.longitude_deg.min()), float(each.longitude_deg.max())
+        south, north = float(each.latitude_deg.min()), float(each.latitude_deg.max())
+        if east - west < HALF_ROUND_DEG and not _bounds_near((west, south, east, north), around):
+            continue
+        step = max(1, len(each.latitude_deg) // _MOST_CORNERS)
+        corners = list(zip(each.latitude_deg.tolist(), each.longitude_deg.tolist(), strict=True))
+        line = [*corners[:-1:step], corners[-1]]
+        found.append(DrawnLine(name=each.name, kind=each.kind, line=tuple(line)))
+    return tuple(found)
 
 
 def _near(points: Sequence[Waypoint | Place], around: Sequence[Subject] | None) -> bool:

@@ -19,12 +19,19 @@ from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage, ReturnSubject
-    from backbearing.records import Place, Waypoint
+    from backbearing.records import Passage, PassageState, Place, Waypoint
 
 WHOLE_TYPE = 16.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
 LEAST_CIRCLE = 10.0  # a smaller error circle hides under its mark, so it is drawn this wide …
 STRIP = 88.0  # length of the strip towards the sun
 STRIP_DEG = 6.0
+# two posts, a cross, a mark in doubt: the state is told by shape, and in words beside it
+PASSAGE_SIGNS: dict[PassageState, str] = {
+    "open": "‖",
+    "blocked": "✕",
+    "looked blocked": "✕",
+    "unknown": "?",
+}
 
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
@@ -119,6 +126,19 @@ def _draw(
         shape = f"{x:.1f},{y - 5:.1f} {x + 5:.1f},{y:.1f} {x:.1f},{y + 5:.1f} {x - 5:.1f},{y:.1f}"
         put(svg, "polygon", "remark", points=shape)
         labels.keep_off((x, y), 5.0)
+    crossings = [(each, at) for each in page.passages if sheet.holds(at := _at(each.place, sheet))]
+    for passage, (x, y) in crossings:
+        put(svg, "circle", f"passage {passage_kind(passage)}", cx=x, cy=y, r=7)
+        put(
+            svg,
+            "text",
+            "passage",
+            PASSAGE_SIGNS[passage.latest.state],
+            x=x,
+            y=y + 5.5,
+            text_anchor="middle",
+        )
+        labels.keep_off((x, y), 8.0)
     if lit:
         _strip(svg, lit, sheet, labels)
     for each in page.subjects:
@@ -129,6 +149,8 @@ def _draw(
         _strip_name(names, lit, sheet, labels)
     for each in page.subjects:
         _camera_names(names, each, sheet, labels)
+    for passage, spot in crossings:
+        labels.set(names, spot, [short_name(passage.name)], "second", 10.0)
     for text, spot in remarks:
         labels.set(names, spot, [text], "second", 7.0)
     for point in waypoints:
@@ -186,6 +208,11 @@ def _camera_names(
 def camera_label(name: str) -> str:
     """`camera`, with its name where it has one of its own."""
     return "camera" if name == "main" else f"camera {short_name(name)}"
+
+
+def passage_kind(passage: Passage) -> str:
+    """Its state as a class: only what was tried and found shut has a full rim."""
+    return "sure" if passage.latest.state in ("open", "blocked") else "unsure"
 
 
 # ---------------------------------------------------------------- the strip to the sun

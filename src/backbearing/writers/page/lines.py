@@ -34,6 +34,9 @@ class Ways:
 
     walked: tuple[Piece, ...]
     planned: tuple[Piece, ...]
+    water: tuple[Piece, ...] = ()
+    walls: tuple[Piece, ...] = ()
+    way_in: tuple[Piece, ...] = ()
 
 
 def ways_of(page: ReturnPage) -> Ways:
@@ -42,16 +45,31 @@ def ways_of(page: ReturnPage) -> Ways:
     planned = [
         tuple((p.latitude_deg, p.longitude_deg) for p in route.points) for route in page.routes
     ]
-    return Ways(walked=_pieces(walked, PIECE_FIXES), planned=_pieces(planned, 10**9))
+    return Ways(
+        walked=_pieces(walked, PIECE_FIXES),
+        planned=_pieces(planned, 10**9),
+        water=_pieces([each.line for each in page.lines if each.is_water], PIECE_FIXES),
+        walls=_pieces([each.line for each in page.lines if not each.is_water], PIECE_FIXES),
+        way_in=_pieces([page.way_in] if page.way_in else [], PIECE_FIXES),
+    )
 
 
 def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
-    """Draw planned ways, and walked ones over them, each on a casing in the ground's tone."""
+    """Draw water and walls, then planned ways and walked ones, each on a casing in the ground's
+    tone, and the way of the planned day, hollow, over them."""
+    for kind, pieces in (("water", ways.water), ("wall", ways.walls)):
+        drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
+        if drawn:
+            put(svg, "path", kind, d=drawn)
     for kind, pieces in (("planned", ways.planned), ("walked", ways.walked)):
         drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
         if drawn:
             put(svg, "path", "casing", d=drawn)
             put(svg, "path", kind, d=drawn)
+    drawn = "".join(path_data(p.spots, sheet) for p in ways.way_in if _near(p, sheet))
+    if drawn:
+        put(svg, "path", "way-in", d=drawn)
+        put(svg, "path", "way-in hollow", d=drawn)
 
 
 def way_points(ways: Ways, sheet: Sheet) -> list[Point]:

@@ -48,7 +48,8 @@ function drawReturn(map) {
   };
 
   const layers = {};
-  for (const name of ["routes", "walks", "errors", "suns", "cameras", "waypoints", "notes", "subjects"])
+  for (const name of ["lines", "routes", "walks", "way-in", "errors", "suns", "cameras", "waypoints", "notes",
+    "passages", "subjects"])
     layers[name] = L.layerGroup().addTo(map);
   const resized = []; // what is measured in pixels and must be redrawn after a zoom
   const names = []; // { at, texts, kind, layer, reach }
@@ -70,9 +71,23 @@ function drawReturn(map) {
     telling(L.marker(at, { icon, title, alt: title, zIndexOffset }), lines, anchor).addTo(layer);
   };
 
+  for (const each of data.lines)
+    telling(L.polyline(each.line, { className: each.water ? "water" : "wall", smoothFactor: 0 }),
+      each.says).addTo(layers.lines);
   for (const route of data.routes) line(layers.routes, route.line, "planned", route.says);
   for (const track of data.tracks)
     for (const piece of track.lines) line(layers.walks, piece, "walked", track.says);
+  if (data.way_in.length) {
+    for (const kind of ["way-in", "way-in hollow"])
+      L.polyline(data.way_in, { className: kind, interactive: false, smoothFactor: 0 })
+        .addTo(layers["way-in"]);
+  }
+  for (const passage of data.passages) {
+    const sign = make("i", passage.kind, passage.sign), title = passage.says.join(": ").slice(0, 80);
+    const icon = L.divIcon({ className: "mark passage", html: sign, iconSize: [48, 48] });
+    telling(L.marker(passage.at, { icon, title, alt: title }), passage.says).addTo(layers.passages);
+    names.push({ at: passage.at, kind: "second", layer: "passages", reach: 10, texts: [passage.name] });
+  }
 
   data.subjects.forEach((subject) => {
     const circle = L.circleMarker(subject.at, { className: "error", interactive: false });

@@ -13,6 +13,7 @@ from backbearing import __version__
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.plans.homeground import every_spot, home_spots
+from backbearing.plans.passages import last_found_text
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import PageWords, page_words
@@ -73,6 +74,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         outing=outing_words(page),
         exposure=exposure_words(page),
         plates=plate_words(page),
+        crossings=[(each.kind, each.name, last_found_text(each)) for each in page.passages],
         calendar=calendar_words(page),
         strip=strip_words(page),
         store=raw(ground_store(page)),
@@ -127,6 +129,25 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                 "lines": [line(piece) for piece in each.lines],
             }
             for each in page.tracks
+        ],
+        "lines": [
+            {
+                "says": [each.name or each.kind, each.kind],
+                "water": each.is_water,
+                "line": line(each.line),
+            }
+            for each in page.lines
+        ],
+        "way_in": line(page.way_in),
+        "passages": [
+            {
+                "name": short_name(each.name),
+                "sign": chart.PASSAGE_SIGNS[each.latest.state],
+                "kind": chart.passage_kind(each),
+                "says": [f"{each.kind} {each.name}", last_found_text(each)],
+                "at": at(each.place.latitude_deg, each.place.longitude_deg),
+            }
+            for each in page.passages
         ],
         "routes": [
             {
