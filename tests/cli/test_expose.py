@@ -267,7 +267,7 @@ def test_the_face_towards_each_camera_position(notebook: Path) -> None:
 
 
 def test_light_takes_the_bellows_from_each_camera_position(notebook: Path) -> None:
-    """The same bearing from 0.6 m and from 60 m, each with its own wish: (v / f)² is 4 and 1 for 300 mm."""
+    """The same bearing from 0.6 m and from 60 m: (v / f)² is 4 and 1 for 300 mm."""
     put(notebook, Batch(name="quick", emulsion="ortho", speed_iso=25.0))
     with open_notebook(notebook) as opened, opened.writing():
         put_entry(opened, Lens(name="long", focal_mm=300.0, coverage_mm=None))
