@@ -141,6 +141,18 @@ def test_a_day_of_the_calendar_is_read_by_tap_and_by_key(browser: Any, island: P
     page.context.close()
 
 
+def test_the_plate_turns_upside_down_on_request_with_scripts_off_too(
+    browser: Any, island: Path
+) -> None:
+    page, _ = opened(browser, island / "return.html", 1440, java_script_enabled=False)
+    plate = page.locator("#frame .plate svg").first
+    turn = "each => getComputedStyle(each).transform"
+    assert plate.evaluate(turn) == "none"
+    page.locator("#frame .turned input").check()
+    assert plate.evaluate(turn) == "matrix(-1, 0, 0, -1, 0, 0)"
+    page.context.close()
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_sheet_asks_for_nothing(browser: Any, island: Path, paper: str) -> None:
     page, heard = opened(browser, island / "sheet.html", 900)

@@ -182,7 +182,37 @@ def test_a_tap_reads_the_place_as_the_program_writes_it(show: Callable[..., Open
     again = [float(d) + float(m) / 60 + float(s) / 3600 for d, m, s in (degrees[:3], degrees[3:])]
     assert again == pytest.approx([latitude, -longitude], abs=0.06 / 3600)
     assert lines[1].count("'") == dms_text(latitude, longitude).count("'") == 2
-    assert re.fullmatch(r"[\d.]+ k?m at \d{3}° true from Winding house", lines[2])
+    assert re.fullmatch(r"[\d.]+ k?m at \d{3}° true from Winding house", lines[4])
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude"),
+    [
+        *((47.0003, -21.0002), (-33.9, 18.42), (60.39, 5.32), (78.22, 15.65), (0.00001, -179.9999)),
+        *((-0.00001, 0.5), (83.9, 41.9), (-79.9, 179.9999), (71.99, 8.99), (55.99, 11.99)),
+    ],
+)
+def test_a_tap_gives_the_references_of_the_grids(
+    show: Callable[..., Opened], latitude: float, longitude: float
+) -> None:
+    """UTM against pyproj, MGRS against the library of that name (GEOTRANS): the same metre."""
+    import mgrs
+    from pyproj import Transformer
+
+    page = show(quarry_page()).page
+    utm, reference = page.evaluate("([a, b]) => gridTexts(a, b)", [latitude, longitude])
+    zone, east, north = re.fullmatch(r"(\d+)[A-Z] (\d+) (\d+)", utm).groups()
+    crs = f"EPSG:32{'6' if latitude >= 0 else '7'}{int(zone):02d}"
+    to_grid = Transformer.from_crs("EPSG:4326", crs, always_xy=True)
+    x, y = to_grid.transform(longitude, latitude)
+    assert (float(east), float(north)) == pytest.approx((x, y), abs=0.51)
+    theirs = mgrs.MGRS().toMGRS(latitude, longitude, MGRSPrecision=5)
+    assert reference.replace(" ", "").rjust(15, "0") == theirs.rjust(15, "0")
+
+
+def test_no_grid_is_named_where_there_is_none(show: Callable[..., Opened]) -> None:
+    page = show(quarry_page()).page
+    assert page.evaluate("gridTexts(84, 10).length + gridTexts(-80.01, 10).length") == 0
 
 
 def test_layers_can_be_switched_and_views_chosen(show: Callable[..., Opened]) -> None:

@@ -351,6 +351,7 @@ function drawReturn(map) {
     say([
       `${latlng.lat.toFixed(6)}, ${longitude.toFixed(6)}`,
       `${sixty(latlng.lat, "NS")} ${sixty(longitude, "EW")}`,
+      ...gridTexts(latlng.lat, longitude),
       fromNearest(latlng),
     ]);
   });

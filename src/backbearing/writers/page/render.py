@@ -14,6 +14,7 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.plans.passages import last_found_text
+from backbearing.records import SUBJECT_STATES
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.content import PageWords, page_words
@@ -53,10 +54,12 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
-    own = [_own("page.css"), _own("tripod.css"), _own("year.css")]
+    own = [_own("page.css"), _own("tripod.css"), _own("year.css"), _own("record.css")]
     styles = [leaflet_style(), *own] if slides else own
     div, start = _folium_map(data) if slides else ("", "")
-    scripts = [leaflet_script(), _own("page.js"), start] if slides else []
+    scripts = [leaflet_script(), _own("page.js"), _own("places.js"), start] if slides else []
+    if page.subjects:
+        scripts.append(_own("record.js"))
     raw = Markup  # only for what is made here, each escaped in its own way
     template = _templates().get_template("page.html")
     html = template.render(
@@ -74,6 +77,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         outing=outing_words(page),
         exposure=exposure_words(page),
         plates=plate_words(page),
+        record_states=SUBJECT_STATES,
         crossings=[(each.kind, each.name, last_found_text(each)) for each in page.passages],
         calendar=calendar_words(page),
         strip=strip_words(page),

@@ -1,0 +1,42 @@
+"use strict";
+// Builds one line of field notes from what is touched; what is typed stays text throughout.
+(() => {
+  document.documentElement.classList.add("recording");
+  const form = document.getElementById("builder"), made = document.getElementById("line-made");
+  const done = document.getElementById("line-done"), send = document.getElementById("line-share");
+  const two = (number) => String(number).padStart(2, "0");
+  const now = new Date();
+  form.elements.at.value = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}` +
+    `T${two(now.getHours())}:${two(now.getMinutes())}`;
+  // a comma would begin a new item, and a line ends where it ends
+  const plain = (text) => text.replace(/[,\s]+/g, " ").trim();
+  const line = () => {
+    const said = Object.fromEntries(new FormData(form));
+    const items = [
+      plain(said.at.replace("T", " ")) + " " + [said.state, plain(said.subject)].filter(Boolean).join(" "),
+      said.lit,
+      said.blocked && "blocked: " + plain(said.blocked),
+      said.next && "next: " + plain(said.next),
+      plain(said.words) && `"${plain(said.words).replaceAll('"', "'")}"`,
+    ];
+    return items.filter(Boolean).join(", ");
+  };
+  const show = () => {
+    made.textContent = line();
+    done.textContent = "";
+  };
+  form.addEventListener("input", show);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  document.getElementById("line-copy").addEventListener("click", async () => {
+    try {
+      await navigator.clipboard.writeText(line());
+      done.textContent = "Copied.";
+    } catch {
+      getSelection().selectAllChildren(made);
+      done.textContent = "Marked: copy it with the usual keys.";
+    }
+  });
+  send.hidden = !navigator.share;
+  send.addEventListener("click", () => navigator.share({ text: line() }).catch(() => {}));
+  show();
+})();

@@ -1,0 +1,98 @@
+"""The line the page builds is one that `import` reads as it was meant."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from shutil import which
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from tests.writers.return_pages import HOSTILE, quarry_page, quarry_subject
+
+from backbearing.cli.main import main
+from backbearing.writers.page import render_page
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser box")]
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    path = which("chromium") or which("chromium-browser")
+    if path is None:
+        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
+            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
+        pytest.skip("no chromium is installed")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def page(browser: Any, tmp_path: Path) -> Iterator[Any]:
+    file = tmp_path / "return.html"
+    file.write_text(render_page(quarry_page(quarry_subject())), encoding="utf-8")
+    shown = browser.new_context(offline=True, viewport={"width": 400, "height": 800}).new_page()
+    shown.goto(file.as_uri())
+    yield shown
+    shown.context.close()
+
+
+def filled(page: Any, **fields: str) -> str:
+    for name, value in fields.items():
+        field = page.locator(f"#builder [name={name}]")
+        if field.count() > 1:
+            page.check(f'#builder [name={name}][value="{value}"]')
+        else:
+            field.fill(value)
+    said: str = page.locator("#line-made").inner_text()
+    return said
+
+
+def test_its_line_is_read_back_as_it_was_meant(page: Any, tmp_path: Path) -> None:
+    line = filled(
+        page,
+        at="2026-10-18T16:41",
+        state="waiting for light",
+        lit="not lit",
+        blocked="windfall, three pines",
+        next="bring a bow saw",
+        words='the drum, "rope gone"',
+    )
+    assert line.startswith("2026-10-18 16:41 waiting for light Winding house, not lit, blocked:")
+    (tmp_path / "notes.txt").write_text(line + "\n", encoding="utf-8")
+    notebook = ["--notebook", str(tmp_path / "n.gpkg")]
+    marked = CliRunner().invoke(
+        main, [*notebook, "mark", "Winding house", "--at", "47.0812, -21.3347"]
+    )
+    assert marked.exit_code == 0, marked.output
+    taken = CliRunner().invoke(main, [*notebook, "import", str(tmp_path / "notes.txt")])
+    assert taken.exit_code == 0, taken.output
+    shown = CliRunner().invoke(main, [*notebook, "show", "Winding house", "--json"])
+    record = json.loads(shown.stdout)
+    subject = record["subject"]
+    assert subject["state"] == "waiting for light"
+    assert subject["blocked"] == "windfall three pines"
+    assert subject["next_time"] == "bring a bow saw"
+    assert "the drum 'rope gone'" in shown.stdout
+
+
+def test_what_is_typed_stays_text(page: Any) -> None:
+    heard: list[str] = []
+    page.on("console", lambda message: heard.append(message.text))
+    for text in HOSTILE[:8]:
+        filled(page, words=text, blocked=text)
+    assert page.evaluate("window.__ran") is None
+    assert page.locator("#line-made *").count() == 0
+    assert heard == []
+
+
+def test_its_buttons_are_large(page: Any) -> None:
+    for button in page.locator("#builder button:visible, #builder label:has(input)").all():
+        assert button.bounding_box()["height"] >= 44
