@@ -141,6 +141,55 @@ def test_a_day_of_the_calendar_is_read_by_tap_and_by_key(browser: Any, island: P
     page.context.close()
 
 
+def test_a_day_and_minute_are_chosen_by_tap_and_by_key(browser: Any, island: Path) -> None:
+    """What stands in the bar is what `sun` and `expose` answer for that minute."""
+    page, heard = opened(browser, island / "return.html", 1440)
+    bar, sun_label = page.locator("#bar-says"), page.locator("#map_return .light")
+    assert bar.inner_text().startswith("Sat 28 Nov 2026, 09:30")
+    page.click('[data-step="day 1"]')
+    page.locator("#bar-minute").focus()
+    page.keyboard.press("ArrowRight")
+    said = bar.inner_text()
+    assert said.startswith("Sun 29 Nov 2026, 09:40")
+    assert "planned for another day" in said
+    # every panel goes along: map, calendar, skyline
+    assert page.locator("#year-says").inner_text().startswith("Sun 29 Nov 2026")
+    assert sun_label.inner_text().endswith("at 09:40")
+    assert page.locator("svg.strip .disc").count() == 1
+    assert page.locator("#year .cursor").count() == 2
+    stands = answered(island, "sun", "winding house", "--at", "2026-11-29 09:40")["moment"]
+    assert f"at {stands['azimuth_deg']:03.0f}°" in said
+    assert f"sun {stands['altitude_deg']:.0f}° up" in said
+    told = answered(
+        island,
+        *("expose", "winding house", "--at", "2026-11-29 09:40", "--batch", "slate coating 4"),
+        *("--lens", "old seventeen", "--aperture", "16"),
+    )
+    assert f"clear {told['exposure']['seconds']['shown_s']:g} s" in said
+    page.locator("#year svg.year").nth(1).click(position={"x": 300, "y": 200})
+    assert not bar.inner_text().startswith("Sun 29 Nov")
+    page.click("#bar-lead")
+    assert bar.inner_text().startswith("Sat 28 Nov 2026, 09:30")
+    assert page.locator("#exposure .cursor").count() == 1
+    assert heard == [(island / "return.html").as_uri()]
+    page.context.close()
+
+
+def test_choosing_another_day_is_quick(browser: Any, island: Path) -> None:
+    """All panels are drawn anew in under 50 ms, 95 times in 100."""
+    page, _ = opened(browser, island / "return.html", 1440)
+    took_ms = page.evaluate(
+        """() => Array.from({length: 60}, (_, i) => {
+            const days = document.getElementById("bar-day"), begin = performance.now();
+            days.value = String(i % 15);
+            days.dispatchEvent(new Event("change"));
+            return performance.now() - begin;
+        }).sort((a, b) => a - b)"""
+    )
+    assert took_ms[56] < 50.0
+    page.context.close()
+
+
 def test_the_plate_turns_upside_down_on_request_with_scripts_off_too(
     browser: Any, island: Path
 ) -> None:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.chosen import ChosenDay
     from backbearing.plans.horizon import SkylineAnswer
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.lightcalendar import LightCalendar
@@ -122,6 +123,7 @@ class ReturnPage:
     why_no_outing: str = ""
     calendar: LightCalendar | None = None  # of the subject of the answer, as the skyline
     skyline: SkylineAnswer | None = None
+    chosen: tuple[ChosenDay, ...] = ()  # what a script may show of the calendar's near days
 
     @property
     def way_in(self) -> Line:
@@ -251,6 +253,7 @@ def _with_behind(
 
 def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
     """The page with a year's light and the skyline of the subject of its answer, if it has one."""
+    from backbearing.plans.chosen import chosen_days
     from backbearing.plans.horizon import ask_skyline
     from backbearing.plans.lightcalendar import light_calendar
 
@@ -266,7 +269,10 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
     day = lead.day if lead and page.next_lit else page.start
     noon = datetimes(page.start.year, page.start.month, page.start.day, 12, tzinfo=UTC)
     skyline = ask_skyline(notebook, each.subject.name, days=[day.isoformat()], now=noon)
-    return replace(page, calendar=calendar, skyline=skyline)
+    position = lead.camera_position if lead else ""
+    camera = next((c for c in each.cameras if c.name == position), None)
+    days = chosen_days(notebook, each.subject, camera, calendar, page.tripod)
+    return replace(page, calendar=calendar, skyline=skyline, chosen=days)
 
 
 def _with_outing(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:

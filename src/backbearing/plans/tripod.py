@@ -80,6 +80,7 @@ class Tripod:
     batch_basis: str  # why this one, where there are several
     aperture: ApertureMark
     lens: str
+    focal_mm: float | None = None
     courses: tuple[WindowCourse, ...] = ()
     meter: TripodTables | None = None
     focus: FocusTable | None = None
@@ -124,6 +125,7 @@ def tripod(
         batch_basis=basis,
         aperture=aperture,
         lens=lens.name if lens else "",
+        focal_mm=lens.focal_mm if lens else None,
         courses=tuple(courses),
         meter=_meter(notebook, batch, lens),
         focus=_focus(kit),

@@ -79,6 +79,18 @@ def skyline_svg(answer: SkylineAnswer) -> str:
     return "\n".join(parts) + "\n"
 
 
+def strip_scale(answer: SkylineAnswer) -> dict[str, float]:
+    """Where the strip draws an azimuth and an altitude: its edges, and the angles there."""
+    return {
+        "left": _LEFT,
+        "right": _WIDTH - _RIGHT,
+        "top": _TOP,
+        "bottom": _HEIGHT - _BOTTOM,
+        "first_deg": 0.0 if answer.place.latitude_deg >= 0.0 else 180.0,
+        "top_deg": _top_deg(answer),
+    }
+
+
 def skyline_png(answer: SkylineAnswer) -> bytes:
     """The same strip as PNG, on paper 190 mm wide at 300 points to the inch."""
     import resvg_py

@@ -163,6 +163,14 @@ def curve(course: WindowCourse) -> str:
         {
             "xmlns": "http://www.w3.org/2000/svg",
             "class": "curve",
+            "data-subject": clean(course.subject),
+            "data-day": local(course.window.start, course.window.zone).date().isoformat(),
+            "data-from": str(_minute(plot.first, course.window.zone)),
+            "data-to": str(_minute(plot.last, course.window.zone)),
+            "data-left": f"{_LEFT:.0f}",
+            "data-right": f"{_WIDE - _RIGHT:.0f}",
+            "data-top": f"{_TOP:.0f}",
+            "data-bottom": f"{_HIGH - _BOTTOM:.0f}",
             "viewBox": f"0 0 {_WIDE:.0f} {_HIGH:.0f}",
             "role": "img",
         },
@@ -191,6 +199,11 @@ def curve(course: WindowCourse) -> str:
         svg, "path", "axis", d=f"M{_LEFT:.0f} {_TOP:.0f}V{_HIGH - _BOTTOM:.0f}H{_WIDE - _RIGHT:.0f}"
     )
     return ElementTree.tostring(svg, encoding="unicode")
+
+
+def _minute(at: datetime, zone: str) -> int:
+    here = local(at, zone)
+    return here.hour * 60 + here.minute
 
 
 def _window(svg: ElementTree.Element, plot: _Plot) -> None:

@@ -108,6 +108,11 @@ def _drawing(
             "role": "img",
             "data-top": short_number(_TOP),
             "data-high": short_number(high),
+            "data-left": short_number(_LEFT),
+            "data-right": short_number(_WIDE - _RIGHT),
+            "data-first": str(hours[0]),
+            "data-last": str(hours[1]),
+            **({"data-near": ""} if high > _WEEK_HIGH else {}),
             "aria-label": clean(f"Light at {held.subject} by day and clock"),
         },
     )
@@ -194,6 +199,11 @@ def _row(each: CalendarDay) -> tuple[str, ...]:
 def _says(each: CalendarDay) -> str:
     day, light, sun, good = _row(each)
     return f"{day}: light {light or 'none'}; sun on it {sun}; good light {good}."
+
+
+def good_text(each: CalendarDay) -> str:
+    """The good light of a day in words; 'none' without any."""
+    return _row(each)[3]
 
 
 def _spans(each: CalendarDay, *tones: str) -> str:

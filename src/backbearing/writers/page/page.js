@@ -375,6 +375,13 @@ function drawReturn(map) {
     fit();
     redraw();
   };
+  document.addEventListener("chosen", ({ detail }) => {
+    const next = data.subjects[data.next];
+    if (!next) return;
+    next.sun_azimuths_deg = detail.azimuth === null ? [] : [detail.azimuth - 3, detail.azimuth + 3];
+    next.sun = detail.label;
+    redraw();
+  });
   const view = document.getElementById("view");
   view.addEventListener("change", () => show(view.value));
   document.getElementById("closer").addEventListener("click", () => map.zoomIn());
@@ -427,16 +434,26 @@ function readYear(says) {
       svg.appendChild(frame);
       readout.textContent = says[which][row];
     };
+    const near = svg.dataset.near !== undefined;
+    const choose = (minute) => {
+      if (near) document.dispatchEvent(new CustomEvent("choose", { detail: { day: row, minute } }));
+    };
+    if (near)
+      document.addEventListener("chosen", ({ detail }) => { if (detail.day !== row) show(detail.day); });
     svg.setAttribute("tabindex", "0");
     svg.addEventListener("click", (event) => {
       const box = svg.getBoundingClientRect();
       show(Math.floor((((event.clientY - box.top) / box.width) * wide - top) / high));
+      const { left, right, first, last } = svg.dataset;
+      const share = (((event.clientX - box.left) / box.width) * wide - left) / (right - left);
+      choose(share < 0 ? undefined : Math.round((first * 60 + share * (last - first) * 60) / 10) * 10);
     });
     svg.addEventListener("keydown", (event) => {
       const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 4, PageUp: -4 }[event.key];
       if (event.key === "Home") show(0);
       else if (step) show(row + step);
       else return;
+      choose();
       event.preventDefault();
     });
   });

@@ -17,6 +17,7 @@ from backbearing.plans.passages import last_found_text
 from backbearing.records import SUBJECT_STATES
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
+from backbearing.writers.page.chosen import chosen_data
 from backbearing.writers.page.content import PageWords, page_words
 from backbearing.writers.page.exposures import exposure_words
 from backbearing.writers.page.ground import ground_data, ground_store, ground_words
@@ -54,12 +55,20 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
-    own = [_own("page.css"), _own("tripod.css"), _own("year.css"), _own("record.css")]
+    own = [
+        _own("page.css"),
+        _own("tripod.css"),
+        _own("year.css"),
+        _own("record.css"),
+        _own("choose.css"),
+    ]
     styles = [leaflet_style(), *own] if slides else own
     div, start = _folium_map(data) if slides else ("", "")
     scripts = [leaflet_script(), _own("page.js"), _own("places.js"), start] if slides else []
     if page.subjects:
         scripts.append(_own("record.js"))
+    if slides and page.chosen:
+        scripts.append(_own("choose.js"))
     raw = Markup  # only for what is made here, each escaped in its own way
     template = _templates().get_template("page.html")
     html = template.render(
@@ -181,6 +190,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "ground": ground_data(page),
         "year": list(calendar_data(page)),
+        "chosen": chosen_data(page),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
     if page.ground is not None:
