@@ -74,7 +74,7 @@ def test_the_eye_and_daylight_against_colour_science() -> None:
         }
     nm = np.arange(380.0, 781.0, 5.0)
     assert np.abs(eye(nm) - np.array([table[x] for x in nm])).max() < 0.03
-    for emulsion in EMULSIONS[:2]:
+    for emulsion in EMULSIONS:
         at_5500 = actinic_ratio(days[5500], emulsion)
         for kelvin, spectrum in days.items():
             by_day = math.log2(actinic_ratio(spectrum, emulsion) / at_5500)
@@ -117,6 +117,21 @@ def test_a_plate_before_a_low_sun_and_the_sky_it_leaves(
     assert colour_stops("ortho", altitude, share) == pytest.approx(ortho, abs=0.1)
 
 
+def test_light_off_sunlit_ground_has_the_suns_colour() -> None:
+    """An upright face in its own shade before fresh snow in sun, and before grass, sun at 20°.
+
+    All the light as blue sky's would be + 0.92 stop; by the shares of sky and sunlit ground and
+    the spectra above it is + 0.31 and + 0.61 (worked apart from this code, from lux and spectra).
+    """
+    for ground, stops in (("fresh snow", 0.31), ("grass", 0.61)):
+        light = illuminance(20.0, 180.0, disc_fraction=1.0, face_azimuth_deg=0.0, ground=ground)
+        assert float(light.direct_lux) == 0.0
+        share = float(light.disc_share)
+        assert colour_stops("ordinary", 20.0, share) == pytest.approx(stops, abs=0.1)
+    shaded = illuminance(20.0, 180.0, disc_fraction=0.0, face_azimuth_deg=0.0, ground="fresh snow")
+    assert float(shaded.disc_share) == 0.0
+
+
 def ravine(
     altitude: float, view: float, p: float, emulsion: EmulsionClass, trial: TrialLight | None
 ) -> Seconds:
@@ -141,12 +156,17 @@ def test_forty_seconds_in_a_shaded_ravine(capsys: pytest.CaptureFixture[str]) ->
     """Common practice, no source: ISO 2, f/16, 40 s in a shaded ravine late in the afternoon.
 
     Conditions: sky view 0.3 to 0.6, upright face, no snow, clear sky, sun 0.5 to 5° up behind the
-    skyline, p 0.85 to 1. Held within one stop at the middle of all three, for every emulsion and
-    wherever the speed was found. The whole range cannot be held to one figure: by sun, sky and p
-    alone its ends lie more than four stops apart, so that no model is within a stop of 40 s at
-    both. So the range that the tool states round each answer is looked at too: it must
-    hold 40 s at the middle and in half of the cases or more; those where it does not are
-    printed, with how far off it is, at most 2.7 stops.
+    skyline, p 0.85 to 1. 'Within one stop of 40' is 20 to 80 s. What holds, of three emulsions
+    and a speed found in sun or in shade:
+
+    - at the middle of all three ranges: 31 to 65 s, all within a stop;
+    - of the 27 corners, edges and middles of the ranges: half or more within a stop (14 to 20);
+    - NOT at every corner: sun 0.5° up, the least sky and p 0.85 give up to 393 s, sun 5° up with
+      the most sky and p 1 down to 14 s. The light itself changes by 2.2 stops from 5° to 0.5°
+      (Circular 171), the sky view by 1, p 0.85 turns 40 s into 77 s: more than four stops between
+      the ends, so that no model is within a stop of one figure at both;
+    - the range the tool states holds 40 s at the middle and in half of the cases or more, and
+      is never farther than 2.7 stops from it. The rest is printed.
     """
     ends = list(itertools.product((0.5, 2.75, 5.0), (0.3, 0.45, 0.6), (0.85, 0.925, 1.0)))
     for emulsion in EMULSIONS:
@@ -170,7 +190,8 @@ def test_forty_seconds_in_a_shaded_ravine(capsys: pytest.CaptureFixture[str]) ->
                         f"({one.low_s:.0f} to {one.high_s:.0f})",
                         end="",
                     )
-            assert 20.0 <= middle.exact_s <= 80.0, (emulsion, trial, middle)
+            assert 30.0 <= middle.exact_s <= 65.5, (emulsion, trial, middle)
+            assert 2 * near > len(every), (emulsion, trial, near)
             assert middle.low_s <= 40.0 <= middle.high_s, (emulsion, trial, middle)
             assert 2 * len(outside) <= len(every), (emulsion, trial)
             for one in outside.values():

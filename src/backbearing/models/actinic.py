@@ -8,6 +8,7 @@ Shirley (2013). Plates: flat windows, an estimate.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -75,15 +76,20 @@ def colour_stops(
 ) -> float:
     """By how many stops is the plate faster (+) or slower (−) in this light than a meter says?
 
-    direct_share: of the light in lux that comes from the sun's disc, 0 … 1. Against 5500 K.
+    direct_share: of the light in lux that is the sun's own, straight or off ground it lights,
+    0 … 1; the ground itself is taken as grey. Against 5500 K.
     sky: "clear", "hazy" or "overcast".
     """
-    diffuse_k = {"clear": SKY_K, "hazy": HAZY_K}.get(sky, OVERCAST_K)
-    sky_ratio = actinic_ratio(planck(diffuse_k), emulsion)
+    sky_ratio = _of_kelvin({"clear": SKY_K, "hazy": HAZY_K}.get(sky, OVERCAST_K), emulsion)
     if direct_share <= 0.0:
         return float(np.log2(sky_ratio))
     sun_ratio = actinic_ratio(sunbeam(sun_altitude_deg), emulsion)
     return float(np.log2(direct_share * sun_ratio + (1.0 - direct_share) * sky_ratio))
+
+
+@lru_cache(maxsize=16)
+def _of_kelvin(kelvin: float, emulsion: EmulsionClass) -> float:
+    return actinic_ratio(planck(kelvin), emulsion)
 
 
 def trial_colour_stops(
@@ -97,10 +103,10 @@ def trial_colour_stops(
 
 
 def sun_share(sun_altitude_deg: float) -> float:
-    """What share of the light on a face turned to the sun comes from its disc, clear sky."""
+    """What share of the light on a face turned to the sun is its own, clear sky, over grass?"""
     up = 1.0 if sun_altitude_deg > 0.0 else 0.0
     light = illuminance(sun_altitude_deg, 180.0, disc_fraction=up)
-    return float(np.squeeze(light.direct_lux / light.total_lux))
+    return float(np.squeeze(light.disc_share))
 
 
 def colour_doubt_stops(stops: ArrayLike) -> Floats:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 INCIDENT_C = 250.0  # ISO 2720, flat receptor, in lx s
 REFLECTED_K = 12.5  # ISO 2720, in cd s / m²
-_LONGEST_S = 24 * 3600.0
+LONGEST_S = 24 * 3600.0  # of an exposure; more is none
 # what is set on shutters and counted by a watch, a third of a stop apart
 _SHORT = (1, 1.25, 1.6, 2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60)
 _UNDER = (2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125)
@@ -88,7 +88,7 @@ def changing_s(
     low_s, high_s = 0.0, max(first_s, 1e-6)
     while steady_s(relative_light(high_s)) > high_s:
         low_s, high_s = high_s, high_s * 1.5
-        if high_s > _LONGEST_S:
+        if high_s > LONGEST_S:
             return math.inf
     for _ in range(40):
         middle_s = (low_s + high_s) / 2.0

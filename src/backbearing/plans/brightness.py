@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
+    from backbearing.models.sun import SunPosition
     from backbearing.notebook import Notebook
     from backbearing.plans.light.sky import Sky
     from backbearing.records import CameraPosition, Floats, Place, Subject, Times
@@ -85,6 +86,9 @@ class Brightness:
     behind_trees: Bools  # none of the disc over the skyline, but some over the bare ground
     sun_in_doubt: Bools  # the disc is cut by the skyline, or would be within its error
     light: Illuminance
+    # with the sun off the face, or on it, as far as skyline and facing leave that open
+    darker: Illuminance
+    brighter: Illuminance
     sky: str  # "clear", "hazy", "overcast"
     ground: str
     sky_seen: SkySeen
@@ -176,13 +180,15 @@ def brightness_of(
     parts = sky_parts(scene.sky, scene.face, sky)
     let_through, off_stops = scene.sky.let_through(when)
 
-    def lit(let_through: Floats) -> Illuminance:
+    def lit(
+        let_through: Floats, disc: Floats | None = None, face_deg: Floats | float | None = None
+    ) -> Illuminance:
         seen = parts.seen(let_through)
         return illuminance(
             sun.altitude_deg,
             sun.azimuth_deg,
-            disc_fraction=np.minimum(free + let_through * behind, 1.0),
-            face_azimuth_deg=scene.face.azimuth_deg,
+            disc_fraction=np.minimum(free + let_through * behind, 1.0) if disc is None else disc,
+            face_azimuth_deg=scene.face.azimuth_deg if face_deg is None else face_deg,
             face_tilt_deg=scene.face.tilt_deg,
             face_sky_view=seen.face,
             level_sky_view=seen.level,
@@ -196,7 +202,17 @@ def brightness_of(
     if scene.sky.ground is not None:
         light = _in_doubt(light, [lit(let_through * 2.0**by) for by in (-off_stops, off_stops)])
     from_edge = np.abs(above_skyline_deg(skyline, sun.azimuth_deg, sun.altitude_deg))
-    edge_error = _edge_error_deg(scene.sky, sun.azimuth_deg, sun.altitude_deg)
+    within = _edge_error_deg(scene.sky, sun.azimuth_deg, sun.altitude_deg) + semidiameter_deg(
+        sun.distance_au
+    )
+    in_doubt = from_edge <= within
+    disc = np.minimum(free + let_through * behind, 1.0)
+    darker = brighter = light
+    if scenario(sky).extinction is not None:  # else there is no sun to be off it or on it
+        towards_deg, away_deg = _face_turned(scene.face, sun.azimuth_deg)
+        hidden = np.where(in_doubt, _left_of_disc(scene.sky, sun, let_through, within), disc)
+        darker = lit(let_through, hidden, away_deg)
+        brighter = lit(let_through, np.where(in_doubt, 1.0, disc), towards_deg)
     kind = scenario(sky)
     said = [
         f"{kind.words} ({kind.source}): ± {kind.doubt_low_stops:g} stop below 10° of sun, "
@@ -213,10 +229,12 @@ def brightness_of(
         time=when.astype("datetime64[ms]"),
         sun_azimuth_deg=sun.azimuth_deg,
         sun_altitude_deg=sun.altitude_deg,
-        disc_fraction=np.minimum(free + let_through * behind, 1.0),
+        disc_fraction=disc,
         behind_trees=(free <= 0.0) & (behind > 0.0),
-        sun_in_doubt=from_edge <= edge_error + semidiameter_deg(sun.distance_au),
+        sun_in_doubt=in_doubt,
         light=light,
+        darker=darker,
+        brighter=brighter,
         sky=sky,
         ground=ground,
         sky_seen=parts.seen(let_through),
@@ -266,6 +284,24 @@ def moonlight_of(
             height_m=height_m,
         ),
     )
+
+
+def _left_of_disc(sky: Sky, sun: SunPosition, let_through: Floats, within_deg: Floats) -> Floats:
+    """What is left of the disc where the skyline hides it: nothing, or what trees let through."""
+    if sky.ground is None:
+        return np.zeros(within_deg.shape)
+    over_ground = above_skyline_deg(sky.ground, sun.azimuth_deg, sun.altitude_deg)
+    return np.where(over_ground <= within_deg, 0.0, np.minimum(let_through, 1.0))
+
+
+def _face_turned(face: Face, sun_azimuth_deg: Floats) -> tuple[Floats, Floats]:
+    """The aspects nearest to the sun and farthest from it that a face may have."""
+    off = np.zeros(sun_azimuth_deg.shape)
+    if face.azimuth_deg is not None:
+        off = (face.azimuth_deg - sun_azimuth_deg + 180.0) % 360.0 - 180.0
+    side, apart = np.where(off < 0.0, -1.0, 1.0), np.abs(off)
+    nearest = sun_azimuth_deg + side * np.maximum(apart - face.error_deg, 0.0)
+    return nearest, sun_azimuth_deg + side * np.minimum(apart + face.error_deg, 180.0)
 
 
 def _in_doubt(light: Illuminance, others: Sequence[Illuminance]) -> Illuminance:

@@ -10,12 +10,14 @@ import numpy as np
 from backbearing.models.illuminance import scenario
 from backbearing.models.skyview import sky_view_factor
 from backbearing.places.words import degrees_text
-from backbearing.plans.standins import camera_line
+from backbearing.plans.standins import FACING_ERROR_DEG, camera_line
 
 if TYPE_CHECKING:
     from backbearing.plans.light.sky import Sky
     from backbearing.records import CameraPosition, Floats, Skyline, Subject
 
+# 95 %, of a face that is only known to be looked at from the camera; common practice, no source
+SEEN_FACE_ERROR_DEG = 45.0
 _ASPECTS = 8  # whose sky views are averaged where the face's own aspect is not known
 
 
@@ -27,6 +29,7 @@ class Face:
     tilt_deg: float  # 0 lies flat, 90 upright
     basis: Literal["facing on record", "towards the camera", "not known"]
     words: str
+    error_deg: float  # either way; 180: it may look anywhere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,6 +72,7 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
             tilt_deg=tilt_deg,
             basis="facing on record",
             words=f"its face looks to {degrees_text(subject.facing_deg)}",
+            error_deg=FACING_ERROR_DEG,
         )
     bearing = camera_line(camera.bearing, None) if camera is not None else None
     if bearing is None:
@@ -77,6 +81,7 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
             tilt_deg=tilt_deg,
             basis="not known",
             words="no facing and no bearing on record: its face is taken as turned to the sun",
+            error_deg=180.0,
         )
     back_deg = (bearing.true_deg + 180.0) % 360.0
     return Face(
@@ -84,7 +89,8 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
         tilt_deg=tilt_deg,
         basis="towards the camera",
         words=f"no facing on record: its face is taken to look at the camera, "
-        f"to {degrees_text(back_deg)}",
+        f"to {degrees_text(back_deg)} ± {SEEN_FACE_ERROR_DEG:.0f}°",
+        error_deg=SEEN_FACE_ERROR_DEG,
     )
 
 

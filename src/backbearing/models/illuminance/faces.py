@@ -38,7 +38,20 @@ class Illuminance:
     direct_lux: Floats  # from the disc of the sun or the moon
     sky_lux: Floats
     ground_lux: Floats  # thrown back by the ground, and by slopes over the horizon
+    ground_disc_lux: Floats  # of that, what the disc gave the ground: it has the disc's colour
     doubt_stops: Floats  # the total may be off by as many stops either way
+
+    @property
+    def disc_share(self) -> Floats:
+        """Share of the light that is the disc's own, straight or thrown back by ground it lights.
+
+        0 in the dark.
+        """
+        own = self.direct_lux + self.ground_disc_lux
+        answer: Floats = np.divide(
+            own, self.total_lux, out=np.zeros(own.shape), where=self.total_lux > 0.0
+        )
+        return answer
 
 
 def illuminance(
@@ -80,7 +93,7 @@ def illuminance(
     altitude = within("sun_altitude_deg", sun_altitude_deg, -90.0, 90.0)
     azimuth = within("sun_azimuth_deg", sun_azimuth_deg, -360.0, 720.0)
     scene = open_scene(altitude, sky, height_m)
-    direct, from_sky, from_ground = _on_face(
+    parts = direct, from_sky, from_ground, _ = _on_face(
         (scene.beam_lux, scene.dome_lux),
         altitude,
         azimuth,
@@ -99,7 +112,7 @@ def illuminance(
     if sky == "clear":
         lit = np.divide(direct, total, out=np.zeros_like(total), where=total > 0.0)
         doubt = doubt + _SHADE_STOPS * (1.0 - low_sun(altitude)) * (1.0 - lit)
-    return _answer(total, direct, from_sky, from_ground, doubt)
+    return _answer(total, *parts, doubt)
 
 
 def moon_illuminance(
@@ -134,7 +147,7 @@ def moon_illuminance(
     distance = within("distance_km", distance_km, 300_000.0, 500_000.0)
     to_sun = moon_level_lux(altitude, elongation, distance) / sun_level_lux(altitude)
     scene = open_scene(altitude, sky, height_m)
-    direct, from_sky, from_ground = _on_face(
+    parts = direct, from_sky, from_ground, _ = _on_face(
         (scene.beam_lux * to_sun, scene.dome_lux * to_sun),
         altitude,
         azimuth,
@@ -149,7 +162,7 @@ def moon_illuminance(
         sky=sky,
     )
     doubt = np.maximum(doubt_stops(altitude, sky), MOON_DOUBT_STOPS)
-    return _answer(direct + from_sky + from_ground, direct, from_sky, from_ground, doubt)
+    return _answer(direct + from_sky + from_ground, *parts, doubt)
 
 
 def _on_face(
@@ -166,8 +179,8 @@ def _on_face(
     foreground_disc_fraction: ArrayLike | None,
     ground: str,
     sky: str,
-) -> tuple[Floats, Floats, Floats]:
-    """Light on the face from the disc, from the sky and from the ground."""
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Light on the face from disc, sky and ground, and of the ground's what the disc gave it."""
     beam, dome = scene_lux
     disc = within("disc_fraction", disc_fraction, 0.0, 1.0)
     tilt = float(within("face_tilt_deg", face_tilt_deg, 0.0, 180.0))
@@ -194,8 +207,10 @@ def _on_face(
     before = disc
     if foreground_disc_fraction is not None:
         before = within("foreground_disc_fraction", foreground_disc_fraction, 0.0, 1.0)
-    on_ground = beam * before * np.maximum(rise, 0.0) + dome * level_view
-    return direct, dome * face_view, on_ground * (albedo(ground) * of_ground)
+    disc_on_ground = beam * before * np.maximum(rise, 0.0)
+    back = albedo(ground) * of_ground
+    from_ground = (disc_on_ground + dome * level_view) * back
+    return direct, dome * face_view, from_ground, disc_on_ground * back
 
 
 def _answer(*arrays: Floats) -> Illuminance:

@@ -60,10 +60,11 @@ def contrast_of(
     """The contrast on a subject at a minute, and whether it is more than the batch holds."""
     light, emulsion = course.light.light, way.batch.emulsion
     total, direct = float(light.total_lux[i]), float(light.direct_lux[i])
+    off_ground = float(light.ground_disc_lux[i])  # the sun's colour, in its shade too
     sides = None
     if direct > 0.0 and total > direct:
         altitude = float(course.light.sun_altitude_deg[i])
-        shade = way.colour(altitude, 0.0, course.light.sky)
+        shade = way.colour(altitude, off_ground / (total - direct), course.light.sky)
         sides = side_stops(total, total - direct, course.colour(way, i), shade)
     names = [n for n in TONES if n != "fresh snow" or "snow" in ground or n in wanted]
     span = scene_stops(wanted, emulsion, sides)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,8 +30,11 @@ class Course:
 
     time: Times
     ev100: Floats
-    direct_share: Floats
+    sun_share: Floats  # of the light, by its colour: straight from the disc or off lit ground
     light: Brightness
+    # the same with the sun off the face and on it, as far as that is not known
+    darker: tuple[Floats, Floats]
+    brighter: tuple[Floats, Floats]
 
     @cached_property
     def _light(self) -> Floats:
@@ -73,18 +76,46 @@ class Course:
 
     def colour(self, setup: Setup, i: int) -> float:
         """As `Setup.colour` at a minute."""
-        altitude = float(self.light.sun_altitude_deg[i])
-        return setup.colour(altitude, float(self.direct_share[i]), self.light.sky)
+        return self._colour(setup, i, float(self.sun_share[i]))
 
-    def seconds(self, setup: Setup, i: int) -> tuple[Seconds | None, float]:
-        """The exposure begun at a minute, and by how many stops the change of light alters it."""
+    def _colour(self, setup: Setup, i: int, sun_share: float) -> float:
+        return setup.colour(float(self.light.sun_altitude_deg[i]), sun_share, self.light.sky)
+
+    def ev_range(self, i: int) -> tuple[float, float]:
+        """Least and most EV at ISO 100 at a minute: sun off or on the face, and the sky's doubt."""
+        doubt = float(self.light.light.doubt_stops[i])
+        return float(self.darker[0][i]) - doubt, float(self.brighter[0][i]) + doubt
+
+    def moved(self, stops: float) -> Course:
+        """The same day with so many stops more light, at its every minute, and no doubt where the
+        sun is: as a meter found it."""
+        ev = self.ev100 + stops
+        there = (ev, self.sun_share)
+        return replace(self, ev100=ev, darker=there, brighter=there)
+
+    def seconds(
+        self, setup: Setup, i: int, doubt: float | None = None
+    ) -> tuple[Seconds | None, float]:
+        """The exposure begun at a minute, and by how many stops the change of light alters it.
+
+        doubt: of the light in stops, in place of the sky's.
+        """
         ev, colour = float(self.ev100[i]), self.colour(setup, i)
         if not np.isfinite(ev):
             return None, 0.0
-        doubt = float(self.light.light.doubt_stops[i])
+        if doubt is None:
+            doubt = float(self.light.light.doubt_stops[i])
+        shown = partial(
+            setup.seconds,
+            ev,
+            colour,
+            doubt,
+            darker_stops=max(0.0, -self._apart_stops(setup, i, self.darker)),
+            brighter_stops=max(0.0, self._apart_stops(setup, i, self.brighter)),
+        )
         steady_s = setup.needed(ev, colour)
         if steady_s < _MINUTE_S / 10.0:
-            return setup.seconds(ev, colour, doubt), 0.0
+            return shown(), 0.0
 
         def needed(light: float) -> float:
             return setup.needed(ev + math.log2(light), colour)
@@ -94,7 +125,14 @@ class Course:
         altered = math.log2(longer)
         if abs(altered) > MOST_STOPS:
             return None, altered
-        return setup.seconds(ev, colour, doubt, longer=longer), altered
+        return shown(longer=longer), altered
+
+    def _apart_stops(self, setup: Setup, i: int, other: tuple[Floats, Floats]) -> float:
+        """By how many stops the plate gets more of the light in the other case."""
+        ev, there = float(self.ev100[i]), float(other[0][i])
+        if not np.isfinite(there) or (there == ev and other[1][i] == self.sun_share[i]):
+            return 0.0
+        return there - ev + self._colour(setup, i, float(other[1][i])) - self.colour(setup, i)
 
     def stop_lasts_min(self, i: int) -> int | None:
         """How many minutes from this one until the light has changed by a stop; None: never."""
@@ -102,18 +140,24 @@ class Course:
             changed = np.flatnonzero(np.abs(self.ev100[i:] - self.ev100[i]) >= 1.0)
         return int(changed[0]) if changed.size else None
 
-    def last_within(self, setup: Setup, i: int, limit_s: float) -> int | None:
+    def last_within(
+        self, setup: Setup, i: int, limit_s: float, doubt: float | None = None
+    ) -> tuple[int | None, int | None]:
         """The last minute from this one on up to which every exposure begun stays under a limit.
 
-        The change of the light during each is counted.
+        By the middle of their ranges, and by the slow end. The change of the light during each
+        is counted. doubt: as in `seconds`.
         """
-        last = None
+        last = surely = None
+        sure = True
         for j in range(i, self.time.size):
-            exposure, _ = self.seconds(setup, j)
+            exposure, _ = self.seconds(setup, j, doubt)
             if exposure is None or exposure.exact_s > limit_s:
                 break
             last = j
-        return last
+            sure = sure and exposure.most_s <= limit_s
+            surely = j if sure else surely
+        return last, surely
 
     def nearest_begin(self, setup: Setup, i: int, *, later: bool) -> int | None:
         """The nearest minute, later or earlier, from which an exposure can be told; None: none.
@@ -133,8 +177,15 @@ class Course:
 def course_of(scene: Scene, times: Times, *, sky: str, ground: str) -> Course:
     """The light on a scene at these minutes. Raises BadInput for an unknown ground or sky."""
     light = brightness_of(scene, times, sky=sky, ground=ground)
-    total = light.light.total_lux
-    share = np.divide(light.light.direct_lux, total, out=np.zeros_like(total), where=total > 0.0)
+    own, darker, brighter = (
+        (ev_from_illuminance(case.total_lux), case.disc_share)
+        for case in (light.light, light.darker, light.brighter)
+    )
     return Course(
-        time=light.time, ev100=ev_from_illuminance(total), direct_share=share, light=light
+        time=light.time,
+        ev100=own[0],
+        sun_share=own[1],
+        light=light,
+        darker=darker,
+        brighter=brighter,
     )

@@ -20,7 +20,7 @@ from backbearing.plans.expose.choosing import NO_BATCH, batch_to_use, camera_of
 from backbearing.plans.expose.contrast import Contrast, contrast_of, read_tones
 from backbearing.plans.expose.course import MENTION_STOPS, MOST_STOPS, course_of
 from backbearing.plans.expose.meter import read_meter
-from backbearing.plans.expose.seconds import setup
+from backbearing.plans.expose.seconds import METER_DOUBT_STOPS, setup
 from backbearing.plans.expose.tablelight import TableLight
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 SKIES = ("clear", "hazy", "overcast")
 _USUAL_APERTURE = "16"
-_METER_DOUBT_STOPS = 1.0 / 3.0
 _BEFORE, _AFTER, _STEP = timedelta(minutes=30), timedelta(minutes=60), timedelta(minutes=10)
 DUSK = "The light goes within minutes after sunset: know the way back in the dark."
 
@@ -153,7 +152,7 @@ def ask_expose(
     i = course.at(when)
     way = _setup(scene, batch, mark.f_number, lens, filter_name, distance)
     ev = reading.ev100 if reading else float(course.ev100[i])
-    doubt = _METER_DOUBT_STOPS if reading else float(course.light.light.doubt_stops[i])
+    doubt = METER_DOUBT_STOPS if reading else float(course.light.light.doubt_stops[i])
     seconds, altered, colour = None, 0.0, None
     if way is not None:
         colour = course.colour(way, i)
@@ -161,7 +160,7 @@ def ask_expose(
             seconds = way.seconds(ev, colour, doubt)
         else:
             seconds, altered = course.seconds(way, i)
-    latest = course.last_within(way, i, limit_s) if way and limit_s and not reading else None
+    latest = course.last_within(way, i, limit_s)[0] if way and limit_s and not reading else None
     then = brightness_of(scene, course.time[i : i + 1], sky=sky, ground=ground)
     first, last = (window.start, window.end) if window else (when, when)
     lit = float(course.light.disc_fraction[i]) > 0.0
@@ -283,7 +282,7 @@ def _light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
     return TableLight(
         words=f"that at {subject} at {clock}, {course.light.sky} sky",
         sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
-        direct_share=float(course.direct_share[i]),
+        direct_share=float(course.sun_share[i]),
         sky=course.light.sky,
     )
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.actinic import colour_doubt_stops, colour_stops, trial_colour_stops
-from backbearing.models.exposure import bellows_stops, exposure_s, step_s
+from backbearing.models.exposure import LONGEST_S, bellows_stops, exposure_s, step_s
 from backbearing.models.reciprocity import check_table, metered_s, needed_s, past_table
 
 if TYPE_CHECKING:
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
 # factors on panchromatic plates in daylight; common practice
 PAN_FACTORS: Mapping[str, float] = {"yellow": 2.0, "orange": 3.5, "red": 8.0, "green": 4.0}
 
-
-_LONGEST_S = 24 * 3600.0
+METER_DOUBT_STOPS = 1.0 / 3.0  # of a reading in the hand; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,17 +70,29 @@ class Setup:
         return needed_s(metered, p=self.batch.reciprocity_p, table=self.batch.reciprocity_table)
 
     def seconds(
-        self, ev100: float, colour: float, doubt_stops: float, *, longer: float = 1.0
+        self,
+        ev100: float,
+        colour: float,
+        doubt_stops: float,
+        *,
+        longer: float = 1.0,
+        darker_stops: float = 0.0,
+        brighter_stops: float = 0.0,
     ) -> Seconds | None:
-        """The exposure with its range, None if dark or over a day; longer: in changing light."""
+        """The exposure with its range, None if dark or over a day.
+
+        longer: so many times, in changing light. darker_stops, brighter_stops: how much less or
+        more light there is where the sun is off or on, if that is not known; doubt comes on top.
+        """
         if not math.isfinite(ev100) or not math.isfinite(longer):
             return None
         metered = self.metered(ev100, colour)
         doubt = math.hypot(doubt_stops, float(colour_doubt_stops(colour)))
+        least, most = -doubt - brighter_stops, doubt + darker_stops
         low, exact, high = (
-            self._with_reciprocity(metered * 2.0**stops) * longer for stops in (-doubt, 0.0, doubt)
+            self._with_reciprocity(metered * 2.0**stops) * longer for stops in (least, 0.0, most)
         )
-        if exact > _LONGEST_S:
+        if exact > LONGEST_S:
             return None
         return Seconds(
             exact_s=exact,
@@ -90,7 +101,7 @@ class Setup:
             shown_s=step_s(exact),
             low_s=step_s(low),
             high_s=step_s(high),
-            past_table=past_table(metered * 2.0**doubt, self.batch.reciprocity_table),
+            past_table=past_table(metered * 2.0**most, self.batch.reciprocity_table),
         )
 
 

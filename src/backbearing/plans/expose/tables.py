@@ -9,7 +9,7 @@ from backbearing.errors import BadInput, quoted
 from backbearing.models.exposure import exposure_s, step_s
 from backbearing.places.lengths import FARTHEST_CAMERA_M, read_length
 from backbearing.places.words import metres_text
-from backbearing.plans.expose.seconds import setup
+from backbearing.plans.expose.seconds import METER_DOUBT_STOPS, setup
 from backbearing.plans.expose.tablelight import read_light
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from backbearing.records import ApertureMark, Batch
 
 _EVS = tuple(range(16, -1, -1))
-_METER_DOUBT_STOPS = 1.0 / 3.0
 _FASTER = {True: "faster", False: "slower"}
 _USUAL = ("5.6", "8", "11", "16", "22", "32")
 
@@ -125,7 +124,7 @@ def tripod_tables(
             MeterRow(
                 ev100=ev,
                 iso100_f16_s=step_s(exposure_s(float(ev), 16.0, 100.0)),
-                seconds=tuple(way.seconds(float(ev), colour, _METER_DOUBT_STOPS) for way in ways),
+                seconds=tuple(way.seconds(float(ev), colour, METER_DOUBT_STOPS) for way in ways),
             )
             for ev in _EVS
         ),
