@@ -29,7 +29,7 @@ class Face:
     tilt_deg: float  # 0 lies flat, 90 upright
     basis: Literal["facing on record", "towards the camera", "not known"]
     words: str
-    error_deg: float  # either way; 180: it may look anywhere
+    error_deg: float = 180.0  # either way; 180: it may look anywhere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -81,7 +81,6 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
             tilt_deg=tilt_deg,
             basis="not known",
             words="no facing and no bearing on record: its face is taken as turned to the sun",
-            error_deg=180.0,
         )
     back_deg = (bearing.true_deg + 180.0) % 360.0
     return Face(
