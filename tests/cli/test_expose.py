@@ -3,6 +3,7 @@
 import json
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import numpy as np
@@ -16,11 +17,14 @@ from backbearing.notebook import open_notebook
 from backbearing.notebook.kit import put_entry
 from backbearing.notebook.subjects import add_camera_position, add_subject
 from backbearing.records import (
+    ApertureMark,
     Batch,
     Bearing,
     CameraPosition,
+    Holder,
     Lens,
     Place,
+    Shutter,
     Subject,
     TrialLight,
     WantedLight,
@@ -134,7 +138,10 @@ def test_what_is_refused(notebook: Path) -> None:
     put(notebook, bent, Batch(name="none", emulsion="pan", speed_iso=0.0))
     assert "does not rise" in refused("arch", "--batch", "bent")
     assert "no speed" in refused("arch", "--batch", "none")
-    assert "several batches" in refused("arch")
+    assert "several batches" in refused("--tables")
+    assert "--date" in refused("arch", "--date", "9999-12-31", "--batch", BLUE.name)
+    assert "--ground: 'lava' is not" in refused("arch", "--ground", "lava")
+    assert "--tilt" in refused("arch", "--tilt", "200")
 
 
 def test_light_keeps_the_windows_under_the_longest_exposure(notebook: Path) -> None:
@@ -184,10 +191,10 @@ def test_over_terrain_the_ground_is_named_and_shade_is_longer(tmp_path: Path) ->
 
 def test_light_that_changes_too_much_says_when_to_begin(notebook: Path) -> None:
     put(notebook, BLUE)
-    evening = expose("arch", "--at", "2026-11-28 19:30").output
+    evening = " ".join(expose("arch", "--at", "2026-11-28 19:30").output.split())
     assert "the light goes before the plate has had enough; begin at 16:" in evening
     assert "or earlier" in evening
-    morning = expose("arch", "--at", "2026-11-28 05:00").output
+    morning = " ".join(expose("arch", "--at", "2026-11-28 05:00").output.split())
     assert "begin at 07:" in morning
     assert "or later" in morning
 
@@ -270,7 +277,8 @@ def test_light_takes_the_bellows_from_each_camera_position(notebook: Path) -> No
     """The same bearing from 0.6 m and from 60 m: (v / f)² is 4 and 1 for 300 mm."""
     put(notebook, Batch(name="quick", emulsion="ortho", speed_iso=25.0))
     with open_notebook(notebook) as opened, opened.writing():
-        put_entry(opened, Lens(name="long", focal_mm=300.0, coverage_mm=None))
+        for name, focal_mm in (("long", 300.0), ("short", 90.0)):
+            put_entry(opened, Lens(name=name, focal_mm=focal_mm, coverage_mm=None))
         place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=5.0, error_basis="given")
         subject = add_subject(opened, Subject(name="pump", place=place, facing_deg=180.0))
         sides = (("near", 0.6, (5.0, 12.0)), ("far", 60.0, (15.0, 25.0)))
@@ -299,3 +307,152 @@ def test_light_takes_the_bellows_from_each_camera_position(notebook: Path) -> No
     assert set(plain) == {"near", "far"}
     assert racked["near"] == pytest.approx(4.0 * plain["near"], rel=0.01)
     assert racked["far"] == pytest.approx(plain["far"], rel=0.02)
+
+
+OLD_LENS = Lens(
+    name="old one",
+    focal_mm=170.0,
+    scale="uniform system",
+    apertures=tuple(
+        ApertureMark(engraved=text, f_number=4.0 * float(text) ** 0.5)
+        for text in ("4", "8", "16", "32", "64")
+    ),
+)
+
+
+def test_marks_of_an_old_scale_are_not_told_as_f_numbers(notebook: Path, tmp_path: Path) -> None:
+    """Uniform System 32 is f/22.6, 64 is f/32; 16 is f/16 on both."""
+    put(notebook, BLUE)
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, OLD_LENS)
+    by_mark = expose("arch", *AFTERNOON, "--lens", "old one", "--aperture", "32").output
+    assert "at mark 32 (f/22.6)" in by_mark
+    by_number = expose("arch", *AFTERNOON, "--lens", "old one", "--aperture", "f/32").output
+    assert "at mark 64 (f/32)" in by_number
+    out = tmp_path / "sheet.html"
+    words = ("--tables", "--lens", "old one", "--light", "shade")
+    assert expose(*words, "--out", str(out)).exit_code == 0
+    for shown in (expose(*words).output, out.read_text(encoding="utf-8")):
+        assert "mark 4 (f/8)" in shown
+        assert "f/64" not in shown
+        assert "uniform system" in shown
+        assert "for open shade under a clear sky" in shown
+        assert "stop either way" in shown
+
+
+def test_bellows_for_a_distance_on_record_count_with_the_only_lens(notebook: Path) -> None:
+    """(v / f)² is four times at twice the focal length. With two lenses that is not known."""
+    put(notebook, BLUE)
+    with open_notebook(notebook) as opened, opened.writing():
+        place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=5.0, error_basis="given")
+        subject = add_subject(opened, Subject(name="fern", place=place, facing_deg=225.0))
+        camera = CameraPosition(subject_id=subject.id, name="main", place=place, distance_m=0.34)
+        add_camera_position(opened, camera)
+
+    def told() -> tuple[float, str]:
+        answer = json.loads(expose("fern", *AFTERNOON, "--json").output)["exposure"]
+        return answer["bellows_stops"], " ".join(answer["assumptions"])
+
+    stops, rests_on = told()
+    assert stops == 0.0
+    assert "not counted: no lens is on record" in rests_on
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, OLD_LENS)
+    stops, rests_on = told()
+    assert stops == pytest.approx(2.0)
+    assert "not counted" not in rests_on
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, Lens(name="short", focal_mm=90.0))
+    stops, rests_on = told()
+    assert stops == 0.0
+    assert "not counted, no lens being named: 2.0 stop with 'old one'" in rests_on
+    light = ["light", "fern", "--on", "2026-11-28", "--batch", BLUE.name]
+    assert "2.0 stop with 'old one' at fern" in CliRunner().invoke(main, light).output
+
+
+def test_a_reading_far_from_the_prediction_says_so_and_moves_the_latest_minute(
+    notebook: Path,
+) -> None:
+    put(notebook, BLUE)
+    predicted = json.loads(expose("arch", *AFTERNOON, "--json").output)["exposure"]["ev100"]
+
+    def at(ev: float) -> dict[str, Any]:
+        words = (*AFTERNOON, "--meter", f"EV {ev:.1f} incident", "--longest", "4min", "--json")
+        answer = json.loads(expose("arch", *words).output)
+        jsonschema.validate(answer, SCHEMA)
+        found: dict[str, Any] = answer["exposure"]
+        return found
+
+    near, low = at(predicted), at(predicted - 3.0)
+    assert near["meter_says"] == ""
+    assert "3.0 stops less than predicted" in low["meter_says"]
+    assert low["latest_within"] < near["latest_within"]
+    assert low["latest_surely"] <= low["latest_within"]
+    wrong = expose("arch", *AFTERNOON, "--meter", "EV 2 incident").output
+    assert "not moved to the reading" in wrong
+
+
+def test_the_moon_has_a_row_of_its_own_by_night(notebook: Path) -> None:
+    """24 Nov 2026, full moon (14:53 UTC); 9 Nov 2026, new moon (7:02 UTC): both from memory."""
+    put(notebook, Batch(name="quick", emulsion="pan", speed_iso=400.0))
+    shown = expose("arch", "--at", "2026-11-24 23:00", "--aperture", "5.6").output
+    assert "moon " in shown
+    assert "100 % lit" in shown
+
+    def moon(*words: str) -> Any:
+        answer = json.loads(expose("arch", *words, "--json").output)
+        jsonschema.validate(answer, SCHEMA)
+        return answer["exposure"]["moon"]
+
+    full = moon("--at", "2026-11-24 23:00")
+    assert 0.02 < full["lux"] < 0.6  # of 0.27 to 0.41 lx on level ground, published
+    assert full["seconds"] is not None
+    assert moon("--at", "2026-11-09 23:00")["ev100"] is None
+    assert moon("--at", "2026-11-24 13:00") is None
+    assert moon("--at", "2026-11-24 13:00", "--moon")["ev100"] is None  # full: down at noon
+
+
+def test_a_tilted_face_gets_another_light(notebook: Path) -> None:
+    """Lying flat it sees the whole sky: under an overcast more than twice an upright one's."""
+
+    def lux(*words: str) -> float:
+        asked = ("arch", "--at", "2026-11-28 13:00", "--sky", "overcast", "--json", *words)
+        return float(json.loads(expose(*asked).output)["exposure"]["lux"])
+
+    assert lux("--tilt", "90") == lux()
+    assert lux("--tilt", "0") > 1.8 * lux()
+
+
+def test_the_table_says_where_the_sun_is(notebook: Path) -> None:
+    """The arch looks to 225°: in the morning it stands in its own shade, after sunset none is."""
+    put(notebook, BLUE)
+    morning = expose("arch", "--at", "2026-11-28 08:30").output
+    assert "face in its own shade" in morning
+    assert "own shade" in morning[morning.index("Clock to seconds") :]
+    answer = json.loads(expose("arch", "--at", "2026-11-28 17:30", "--json").output)
+    assert {row["sun"] for row in answer["exposure"]["rows"]} <= {"on it", "own shade", "down"}
+    assert answer["exposure"]["rows"][-1]["sun"] == "down"
+
+
+def test_a_batch_that_is_loaded_goes_before_one_that_is_not(notebook: Path) -> None:
+    put(notebook, BLUE, Batch(name="other", emulsion="pan", speed_iso=100.0))
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, Holder(name="1"))
+    shown = expose("arch", *AFTERNOON).output
+    assert "EV" in shown
+    assert "name one of plates of May, other with --batch" in shown
+    loaded = CliRunner().invoke(main, ["plate", "load", "1", "--batch", "other"])
+    assert loaded.exit_code == 0, loaded.output
+    assert "on other (loaded) at f/16" in expose("arch", *AFTERNOON).output
+
+
+def test_a_time_shorter_than_the_cap_gives_says_what_to_do(notebook: Path) -> None:
+    """One second by the cap, common practice; an exposure of 1/30 s is five stops less."""
+    put(notebook, Batch(name="quick", emulsion="pan", speed_iso=25.0))
+    noon = ("arch", "--at", "2026-11-28 13:00")
+    assert "stop down" not in expose(*noon).output
+    with open_notebook(notebook) as opened, opened.writing():
+        put_entry(opened, Shutter(name="lens cap", cap=True))
+    assert "shorter than 'lens cap' gives (1 s, common practice): stop down" in " ".join(
+        expose(*noon).output.split()
+    )

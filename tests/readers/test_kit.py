@@ -11,6 +11,22 @@ from backbearing.errors import BadFile
 from backbearing.readers.kit import read_kit
 from backbearing.records import Kit, TrialLight
 
+OLD = """
+[[lens]]
+name = "old one"
+focal = "170 mm"
+scale = "uniform system"
+apertures = ["f/8", 16, "32"]
+"""
+
+
+def test_an_f_number_written_as_one_is_one_on_any_scale() -> None:
+    """Uniform System 8 would be f/11.3; f/8 is its mark 4. 32 is f/22.6."""
+    (lens,) = read_kit("kit.toml", content=OLD.encode()).lenses
+    assert [round(mark.f_number, 1) for mark in lens.apertures] == [8.0, 16.0, 22.6]
+    assert [mark.words for mark in lens.apertures] == ["f/8", "f/16", "mark 32 (f/22.6)"]
+
+
 WHOLE = """
 [[batch]]
 name = "winter box"

@@ -20,9 +20,13 @@ from backbearing.cli.frame import (
 @click.argument("subject", required=False)
 @click.option("--at", metavar="WHEN", help="A clock time there, as 14:32, alone or after a day.")
 @click.option("--date", "day", metavar="DAY", help="The best light of a day, as 2026-11-28.")
-@click.option("--batch", metavar="NAME", help="Emulsion batch. Default: the only one on record.")
+@click.option(
+    "--batch", metavar="NAME", help="Emulsion batch. Default: the only one, else that loaded."
+)
 @click.option("--aperture", metavar="N", help="As engraved on the lens, or f/N. Default: 16.")
 @click.option("--lens", metavar="NAME", help="A lens on record: its own marks, its bellows.")
+@click.option("--tilt", metavar="ANGLE", help="Of the face: 0 lies flat, 90 upright (default).")
+@click.option("--moon", is_flag=True, help="The moon's light too; by night it is told unasked.")
 @click.option("--filter", "filter_name", metavar="NAME", help="A filter of the batch.")
 @click.option("--distance", metavar="LENGTH", help="Camera to subject, for the bellows.")
 @click.option(
@@ -76,12 +80,14 @@ def command(
     day: str | None,
     sky: str,
     ground: str,
+    moon: bool,
     **asked: str | None,
 ) -> None:
     """Say how many seconds to expose at SUBJECT, with the range, then and along its day.
 
     The batch's tested speed counts from the light it was found in; reciprocity comes last.
-    Without a batch the EV at ISO 100 is answered.
+    Without a batch the EV at ISO 100 is answered. With --meter the seconds are those of the
+    reading, and --longest counts from it on as the light is predicted to change.
 
     \b
     Example:
@@ -114,6 +120,7 @@ def command(
                 day=day,
                 sky=sky,
                 ground=ground,
+                moon=moon,
                 now=datetime.now(UTC),
                 progress=tell_after_a_second(),
                 **asked,

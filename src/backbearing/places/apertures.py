@@ -62,10 +62,14 @@ def mark_f_number(engraved: str, scale: ApertureScale, *, where: str = "aperture
     """What f-number does a mark on a scale stand for?
 
     engraved: the number as it stands on the lens. An f-number's own mark is taken as the exact
-    stop it is named after (11 is 11.31), any other as it reads.
+    stop it is named after (11 is 11.31), any other as it reads. Where it begins with f, as
+    "f/8", it is an f-number on any scale.
     Raises BadInput for what is no number, or no aperture a lens can have.
     """
-    text = engraved.strip().lower().removeprefix("f/").removeprefix("f").strip()
+    typed = engraved.strip().lower()
+    text = typed.removeprefix("f/").removeprefix("f").strip()
+    if typed.startswith("f"):
+        scale = "f-number"
     try:
         number = float(text.replace(",", "."))
     except ValueError:
@@ -127,7 +131,7 @@ def f_number(engraved: str, lens: Lens | None, *, where: str = "aperture") -> Ap
             where=where,
             remedy=f"its marks are {have}",
         )
-    return ApertureMark(engraved=f"f/{number:.3g}, near {nearest.engraved}", f_number=number)
+    return ApertureMark(engraved=f"f/{number:.3g}, near {nearest.words}", f_number=number)
 
 
 def f_number_on_any(

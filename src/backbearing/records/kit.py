@@ -73,6 +73,20 @@ class ApertureMark:
     engraved: str
     f_number: float
 
+    @property
+    def words(self) -> str:
+        """'f/16'; 'mark 32 (f/22.6)' where what is engraved is another number."""
+        text = self.engraved.strip()
+        if text.lower().startswith("f/"):
+            return text
+        try:
+            apart = float(text.replace(",", ".")) / self.f_number
+        except ValueError:
+            apart = 0.0
+        if 0.94 < apart < 1.06:  # an engraved f-number is a rounded one
+            return f"f/{text}"
+        return f"mark {text} (f/{self.f_number:.3g})"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FocusMark:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import TYPE_CHECKING
 
-from backbearing.places.zones import clock_text, local
+from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.writers.text import clean, counted, table
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.expose import ExposeAnswer, TripodTables
+    from backbearing.plans.expose.clockrows import ClockRow
     from backbearing.plans.expose.seconds import Seconds
     from backbearing.plans.light.seconds import TimedLight
 
 _QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾", 0.0: ""}
+_WIDE = 100
 SKIES = ("clear", "hazy", "overcast")
 
 
@@ -48,37 +51,114 @@ def range_text(seconds: Seconds | None) -> str:
 def expose_text(answer: ExposeAnswer) -> str:
     """The answer of `expose` as plain text."""
     zone = answer.zone
-    head = f"{clean(answer.subject)}, {day_text(answer.day)}, {clock_text(answer.at, zone)}"
-    lines = [f"{head}, {answer.meter or answer.sky + ' sky'}"]
-    if answer.ev100 is None:
-        lines.append("  dark: no exposure can be told")
-    else:
-        lines.append(f"  light     EV {answer.ev100:.1f} at ISO 100, ± {answer.ev_doubt_stops:.1f}")
+    clock = clock_text(answer.at, zone, abbreviation=True)
+    head = f"{clean(answer.subject)}, {day_text(answer.day)}, {clock}"
+    lines = [f"{head}, {answer.meter or answer.sky + ' sky'}", *_light_lines(answer)]
     if answer.batch is None:
         lines.append(f"  {clean(answer.advice)}")
     else:
-        given = f"{clean(answer.batch.name)} at {aperture_text(answer.aperture)}"
+        loaded = f" ({answer.batch_basis})" if answer.batch_basis else ""
+        given = f"{clean(answer.batch.name)}{loaded} at {clean(answer.aperture.words)}"
         lines.append(f"  exposure  {range_text(answer.seconds)} on {given}")
         lines += _costs(answer)
+    if answer.too_short:
+        lines.append(_hung(clean(answer.too_short)))
     if answer.changing:
-        lines.append(f"            {answer.changing}")
-    if answer.stop_lasts_min is not None and not answer.meter:
+        lines.append(_hung(answer.changing))
+    if answer.stop_lasts_min is not None:
         lines.append(f"  a stop    in {answer.stop_lasts_min} min from then")
-    if answer.limit_s is not None and answer.batch is not None and not answer.meter:
-        limit = seconds_text(answer.limit_s)
-        lines.append(
-            f"  latest    {clock_text(answer.latest_within, zone)} for no more than {limit}"
-            if answer.latest_within
-            else f"  latest    it is over {limit} already"
-        )
+    lines += [*_latest_lines(answer), *_moon_lines(answer)]
     lines += ["", "Clock to seconds" if answer.batch else "Clock to EV at ISO 100"]
+    lines[-1] += f", {zone_words(answer)}"
     lines.append(_clock_table(answer))
+    if any(row.sun_in_doubt for row in answer.rows):
+        lines.append("?: the skyline's error leaves open whether the sun is seen")
+    if answer.meter:
+        lines.append("The table is by prediction for each sky; it is not moved to the reading.")
     lines += _contrast(answer)
     if answer.blurred:
         lines.append(f"Moves in that time: {', '.join(answer.blurred)} (common practice).")
-    lines += ["", "Rests on: " + "; ".join(clean(one) for one in answer.assumptions) + "."]
-    lines += list(answer.cautions)
+    rests_on = "Rests on: " + "; ".join(clean(one) for one in answer.assumptions) + "."
+    lines += ["", fill(rests_on, _WIDE), *answer.cautions]
     return "\n".join(lines)
+
+
+def _hung(text: str, head: str = "") -> str:
+    """A sentence of the answer, under the words that begin it."""
+    hang = " " * 12
+    return fill(text, _WIDE, initial_indent=f"  {head:<10}", subsequent_indent=hang)
+
+
+def _light_lines(answer: ExposeAnswer) -> list[str]:
+    if answer.ev100 is None:
+        return ["  dark: no exposure can be told"]
+    said = f"EV {answer.ev100:.1f} at ISO 100{ev_range_text(answer)}".replace("-", "−")
+    lines = [_hung(said, "light")]
+    if answer.meter_says:
+        lines.append(_hung(clean(answer.meter_says)))
+    elif answer.meter_off_stops is not None:
+        lines.append(_hung(f"{answer.meter_off_stops:+.1f} stop from the prediction, within it"))
+    if answer.face and not answer.meter:
+        lines.append(_hung(clean(answer.face), "sun"))
+    return lines
+
+
+def ev_range_text(answer: ExposeAnswer) -> str:
+    """', ± 0.7 stop'; ' (9.6 to 13.9)' where one way is wider than the other."""
+    if answer.ev100 is None or answer.ev_low is None or answer.ev_high is None:
+        return ", range not known"
+    below, above = answer.ev100 - answer.ev_low, answer.ev_high - answer.ev100
+    if abs(below - above) < 0.15:
+        return f", ± {max(below, above):.1f} stop"
+    return f" ({answer.ev_low:.1f} to {answer.ev_high:.1f})"
+
+
+def _latest_lines(answer: ExposeAnswer) -> list[str]:
+    if answer.limit_s is None or answer.batch is None:
+        return []
+    limit = seconds_text(answer.limit_s)
+    if answer.latest_within is None:
+        seconds = answer.seconds
+        over = seconds is None or seconds.exact_s > answer.limit_s
+        # a reading too far from the prediction moves no day
+        text = (
+            f"it is over {limit} already"
+            if over
+            else f"under {limit} then; until when, is not known"
+        )
+        return [f"  latest    {text}"]
+    text = f"{clock_text(answer.latest_within, answer.zone)} for no more than {limit}"
+    if answer.latest_surely is None:
+        text += "; at the slow end of the range it is over that already"
+    elif answer.latest_surely != answer.latest_within:
+        text += f"; {clock_text(answer.latest_surely, answer.zone)} by the slow end of the range"
+    return [_hung(text, "latest")]
+
+
+def _moon_lines(answer: ExposeAnswer) -> list[str]:
+    moon = answer.moon
+    if moon is None:
+        return []
+    if moon.ev100 is None:
+        return [_hung("not up", "moon")]
+    lit = f"{100.0 * moon.lit_share:.0f} % lit, {degrees(moon.altitude_deg)} up"
+    if moon.over_skyline <= 0.0:
+        lit += " behind the skyline"
+    ev = f"EV {moon.ev100:.1f}".replace("-", "−")
+    text = f"{ev} ± {moon.doubt_stops:.1f} stop by it alone, {lit}"
+    if answer.batch is not None:
+        text += f": {range_text(moon.seconds)}, steady"
+    return [_hung(text, "moon")]
+
+
+def zone_words(answer: ExposeAnswer) -> str:
+    """'clock of Atlantic/Azores'."""
+    return f"clock of {clock_name(answer.zone)}"
+
+
+def degrees(angle_deg: float) -> str:
+    """'−3°'."""
+    return f"{angle_deg:.0f}°".replace("-", "−")
 
 
 def aperture_text(engraved: str) -> str:
@@ -108,9 +188,15 @@ def _clock_table(answer: ExposeAnswer) -> str:
             cells = [range_text(one) for one in row.seconds]
         else:
             cells = [f"{ev:.1f}" if ev > -20 else "dark" for ev in row.ev100]
-        sun = f"{row.sun_altitude_deg:.0f}°" + ("" if row.sun_share > 0 else " hidden")
-        rows.append([clock_text(row.at, answer.zone), sun, *cells])
+        rows.append([clock_text(row.at, answer.zone), sun_text(row), *cells])
     return table(["clock", "sun", *SKIES], rows)
+
+
+def sun_text(row: ClockRow) -> str:
+    """'13° own shade', '3° hidden ?', '−4°'."""
+    words = "" if row.sun in ("on it", "down") else f" {row.sun}"
+    doubt = " ?" if row.sun_in_doubt and row.sun != "down" else ""
+    return f"{degrees(row.sun_altitude_deg)}{words}{doubt}"
 
 
 def _contrast(answer: ExposeAnswer) -> list[str]:
@@ -135,13 +221,21 @@ def _contrast(answer: ExposeAnswer) -> list[str]:
 def tables_text(tables: TripodTables) -> str:
     """Meter → seconds as plain text."""
     head, rows = table_cells(tables)
-    lines = [f"Meter to seconds: {clean(tables.batch.name)}", "", table(head, rows, right=(0,))]
+    lines = [tables_heading(tables), "", table(head, rows, right=(0,))]
     return "\n".join([*lines, "", *(f"{one}." for one in map(clean, tables.assumptions))])
+
+
+def tables_heading(tables: TripodTables) -> str:
+    """'Meter to seconds: slate coating 4, ISO 2, for open shade under a clear sky'."""
+    batch = tables.batch
+    return (
+        f"Meter to seconds: {clean(batch.name)}, ISO {batch.speed_iso:g}, for {clean(tables.light)}"
+    )
 
 
 def table_cells(tables: TripodTables) -> tuple[list[str], list[list[str]]]:
     """Head and rows of meter → seconds."""
-    head = ["EV", "ISO 100, f/16", *(aperture_text(mark.engraved) for mark in tables.apertures)]
+    head = ["EV", "ISO 100, f/16", *(clean(mark.words) for mark in tables.apertures)]
     rows = [
         [
             str(row.ev100),
@@ -167,13 +261,26 @@ def timed_text(timed: TimedLight) -> str:
             ),
             f"{day_text(local(one.start, one.zone).date())} {clock_text(one.start, one.zone)}",
             one.sky if one.wanted else f"if {one.sky}",
-            *(range_text(each) for each in (one.at_start, one.at_best, one.at_end)),
+            *(
+                range_text(each) + (" ?" if _over(each, timed.limit_s) else "")
+                for each in (one.at_start, one.at_best, one.at_end)
+            ),
         ]
         for one in timed.windows
     ]
     if rows:
         lines.append(table(["subject", "from", "sky", "at start", "at best", "at end"], rows))
+    lines += [f"{clean(each)}." for each in timed.not_counted]
     if timed.limit_s is not None:
+        limit = seconds_text(timed.limit_s)
         left = counted(timed.too_long, "window")
-        lines.append(f"{left} left out: over {seconds_text(timed.limit_s)} at start, best or end.")
+        lines.append(
+            f"{left} left out: over {limit} at start, best or end, by the middle of the range."
+        )
+        if any(one.may_be_over for one in timed.windows):
+            lines.append(f"?: may be over {limit}, at the slow end of the range.")
     return "\n".join(lines)
+
+
+def _over(seconds: Seconds | None, limit_s: float | None) -> bool:
+    return limit_s is not None and seconds is not None and seconds.most_s > limit_s

@@ -5,7 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text
-from backbearing.writers.expose import SKIES, range_text, table_cells
+from backbearing.writers.expose import (
+    SKIES,
+    range_text,
+    sun_text,
+    table_cells,
+    tables_heading,
+    zone_words,
+)
 from backbearing.writers.tripodsheet import page_html, safe, table_html
 from backbearing.writers.words import day_text
 
@@ -16,16 +23,28 @@ if TYPE_CHECKING:
 def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "A4") -> str:
     """Meter → seconds, and clock → seconds where an answer is given. paper: A4 or Letter."""
     batch = safe(tables.batch.name)
-    parts = [f"<h1>{batch}, ISO {tables.batch.speed_iso:g}</h1>", "<h2>Meter to seconds</h2>"]
+    parts = [
+        f"<h1>{batch}, ISO {tables.batch.speed_iso:g}</h1>",
+        f"<h2>{safe(tables_heading(tables))}</h2>",
+    ]
     parts.append(table_html(*table_cells(tables)))
     parts.append(f"<p>{safe('. '.join(tables.assumptions))}.</p>")
     if answer is not None:
-        where = f"{safe(answer.subject)}, {day_text(answer.day)}, f/{answer.f_number:.3g}"
+        where = f"{safe(answer.subject)}, {day_text(answer.day)}, {safe(answer.aperture.words)}"
+        where += f", {safe(zone_words(answer))}"
         parts.append(f"<h2>Clock to seconds: {where}</h2>")
         rows = [
-            [clock_text(row.at, answer.zone), *(range_text(one) for one in row.seconds)]
+            [
+                clock_text(row.at, answer.zone),
+                sun_text(row),
+                *(range_text(one) for one in row.seconds),
+            ]
             for row in answer.rows
         ]
-        parts.append(table_html(["clock", *SKIES], rows))
+        parts.append(table_html(["clock", "sun", *SKIES], rows))
+        if answer.face:
+            parts.append(
+                f"<p>The sun at {clock_text(answer.at, answer.zone)}: {safe(answer.face)}.</p>"
+            )
         parts.append(f"<p>{safe('; '.join(answer.assumptions))}. {' '.join(answer.cautions)}</p>")
     return page_html(f"Seconds: {tables.batch.name}", parts, paper)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.exposure import ev_of_time
+from backbearing.plans.expose.seconds import METER_DOUBT_STOPS
 
 _READING = re.compile(
     r"(?:ev\s*(?P<ev>[-+−]?\d+(?:\.\d+)?)|(?:(?P<over>\d+)\s*/\s*)?(?P<time>\d+(?:\.\d+)?)\s*s)"
@@ -64,3 +66,25 @@ def read_meter(text: str, *, where: str = "--meter") -> Reading:
     elif match["kind"].lower() == "reflected":
         words += " (off snow, add the word snow: it needs 2 stops more)"
     return Reading(ev100=ev, words=words)
+
+
+def meter_says(ev: float, predicted: float, within: tuple[float, float], sky: str) -> str:
+    """What may it mean where a reading lies outside the range predicted, and '' where it does not?
+
+    within: the EV predicted, least and most.
+    """
+    if within[0] - METER_DOUBT_STOPS <= ev <= within[1] + METER_DOUBT_STOPS:
+        return ""
+    if not math.isfinite(predicted):
+        return "by prediction it is dark then: see whether the clock and the day are right"
+    off, more = abs(ev - predicted), ev > predicted
+    why = (
+        "the sun is on it after all, the meter saw the sky, or the ground throws back more"
+        if more
+        else f"the sky is not {sky}, the sun is off it, trees or walls take more than is on "
+        "record, or the meter was in shade"
+    )
+    return (
+        f"{off:.1f} stops {'more' if more else 'less'} than predicted (EV {predicted:.1f}): {why}; "
+        "or the clock is another"
+    )

@@ -9,18 +9,33 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import BadInput, quoted
+from backbearing.models.illuminance import GROUNDS
 from backbearing.models.movement import MOVERS, Mover, blurred
 from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.clocks import read_clock, split_day_and_clock
-from backbearing.places.lengths import FARTHEST_CAMERA_M, read_duration_s, read_length
+from backbearing.places.lengths import (
+    FARTHEST_CAMERA_M,
+    read_angle,
+    read_duration_s,
+    read_length,
+)
 from backbearing.places.zones import clock_text, day_bounds, local, zone_name
 from backbearing.plans.brightness import brightness_of, scene_of
 from backbearing.plans.dazzle import CAUTION
-from backbearing.plans.expose.choosing import NO_BATCH, batch_to_use, camera_of
+from backbearing.plans.expose.choosing import (
+    bellows_words,
+    camera_of,
+    choose_batch,
+    lens_for_bellows,
+)
+from backbearing.plans.expose.clockrows import SKIES, ClockRow, clock_rows
 from backbearing.plans.expose.contrast import Contrast, contrast_of, read_tones
 from backbearing.plans.expose.course import MENTION_STOPS, MOST_STOPS, course_of
-from backbearing.plans.expose.meter import read_meter
+from backbearing.plans.expose.meter import meter_says, read_meter
+from backbearing.plans.expose.moonthen import NIGHT_DEG, MoonThen, moon_then
 from backbearing.plans.expose.seconds import METER_DOUBT_STOPS, setup
+from backbearing.plans.expose.shutters import too_short_words
+from backbearing.plans.expose.sunthen import face_words
 from backbearing.plans.expose.tablelight import TableLight
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_setting
@@ -33,23 +48,11 @@ if TYPE_CHECKING:
     from backbearing.plans.brightness import Scene
     from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
-    from backbearing.records import Batch, Lens, LightWindow
+    from backbearing.records import ApertureMark, Batch, Lens, LightWindow
 
-SKIES = ("clear", "hazy", "overcast")
 _USUAL_APERTURE = "16"
-_BEFORE, _AFTER, _STEP = timedelta(minutes=30), timedelta(minutes=60), timedelta(minutes=10)
+_MOST_MOVED_STOPS = 4.0  # a day is moved to a reading so far at most; beyond it says nothing
 DUSK = "The light goes within minutes after sunset: know the way back in the dark."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClockRow:
-    """A minute of the day: EV at ISO 100 and seconds under each of SKIES."""
-
-    at: datetime
-    sun_altitude_deg: float
-    sun_share: float  # of the disc over the skyline
-    ev100: tuple[float, ...]
-    seconds: tuple[Seconds | None, ...]  # None: no batch, or dark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,23 +67,31 @@ class ExposeAnswer:
     ground: str
     window: LightWindow | None
     batch: Batch | None
-    advice: str  # what to add, where there is no batch
-    aperture: str
-    f_number: float
+    batch_basis: str  # "loaded" where neither named nor the only one
+    advice: str  # what to add or to name, where there is no batch
+    aperture: ApertureMark
     filter_name: str
     filter_stops: float
     bellows_stops: float
     colour_stops: float | None  # faster (+) here than in the light of the trial
     light: TableLight  # by its colour
+    face: str  # whether the sun is on it, and what that rests on
     meter: str
+    meter_off_stops: float | None  # over (+) the prediction; None: no reading, or dark then
+    meter_says: str  # what a reading out of the range predicted may mean
     ev100: float | None  # None: dark
-    ev_doubt_stops: float
+    ev_low: float | None  # the range: sky, sun off or on the face; of a reading the meter's
+    ev_high: float | None
+    ev_doubt_stops: float  # of the sky or the meter alone
     lux: float | None
     seconds: Seconds | None
+    too_short: str  # for the shutters on record, and what to do
+    moon: MoonThen | None  # None: not asked for, and no night
     changing: str  # said only above a quarter stop
     stop_lasts_min: int | None
     limit_s: float | None
-    latest_within: datetime | None
+    latest_within: datetime | None  # by the middle of the range
+    latest_surely: datetime | None  # by its slow end
     rows: tuple[ClockRow, ...]
     contrast: Contrast | None
     movers: tuple[Mover, ...]
@@ -106,6 +117,8 @@ def ask_expose(
     tones: Sequence[str] = (),
     sky: str = "clear",
     ground: str = "grass",
+    tilt: str | None = None,
+    moon: bool = False,
     now: datetime,
     progress: Callable[[str], None] | None = None,
 ) -> ExposeAnswer:
@@ -113,8 +126,9 @@ def ask_expose(
 
     at: a clock time there, alone or after a day, or "now". day: a day, for its best light.
     Neither: now. position: the camera position, None for the first. tones: those that matter,
-    for the contrast. The rest as typed. Raises BadInput naming the option, NotFound with the
-    nearest name, NotebookError.
+    for the contrast. tilt: of the face, 0 lies flat, 90 is upright. moon: its light too, which
+    by night is told unasked. The rest as typed. Raises BadInput naming the option, NotFound with
+    the nearest name, NotebookError.
     """
     from backbearing.notebook.kit import find_lens, load_kit
     from backbearing.notebook.subjects import find_subject
@@ -124,16 +138,19 @@ def ask_expose(
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
         raise BadInput("the longest exposure must be above 0", where="--longest")
-    batch = batch_to_use(notebook, batch_name)
+    chosen = choose_batch(notebook, batch_name)
+    batch = chosen.batch
+    kit = load_kit(notebook)
     lens = find_lens(notebook, lens_name) if lens_name else None
     if lens is not None:
         mark = f_number(aperture or _USUAL_APERTURE, lens, where="--aperture")
     else:
-        lenses = load_kit(notebook).lenses
-        mark = f_number_on_any(aperture or _USUAL_APERTURE, lenses, where="--aperture")
+        mark = f_number_on_any(aperture or _USUAL_APERTURE, kit.lenses, where="--aperture")
+    _check_sky_and_ground(sky, ground)
+    tilt_deg = read_angle(tilt, where="--tilt", low_deg=0.0, high_deg=180.0) if tilt else 90.0
     wanted = read_tones(tones)
     camera = camera_of(notebook, subject, position, where="--from")
-    scene = scene_of(notebook, subject, camera=camera, progress=progress)
+    scene = scene_of(notebook, subject, camera=camera, face_tilt_deg=tilt_deg, progress=progress)
     place = scene.place
     zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
     on, when = _when(at, day, zone, now)
@@ -141,26 +158,41 @@ def ask_expose(
     start, end = day_bounds(on, zone)
     times = _stamp(start) + np.arange(_minutes(start, end) + 360).astype("timedelta64[m]")
     courses = {each: course_of(scene, times, sky=each, ground=ground) for each in SKIES}
-    if sky not in courses:
-        raise BadInput(
-            f"{quoted(sky)} is not a sky", where="--sky", remedy=f"it is one of {', '.join(SKIES)}"
-        )
     course = courses[sky]
     if when is None:
         brightest = start + timedelta(minutes=int(np.argmax(course.ev100[: _minutes(start, end)])))
         when = window.best if window is not None else brightest
     i = course.at(when)
-    way = _setup(scene, batch, mark.f_number, lens, filter_name, distance)
-    ev = reading.ev100 if reading else float(course.ev100[i])
-    doubt = METER_DOUBT_STOPS if reading else float(course.light.light.doubt_stops[i])
+    racked = lens_for_bellows(kit, lens)
+    distance_m = _distance_m(scene, racked, distance)
+    way = None
+    if batch is not None:
+        way = setup(
+            batch,
+            mark.f_number,
+            filter_name=filter_name,
+            focal_mm=racked.focal_mm if racked else None,
+            distance_m=distance_m,
+        )
+    predicted, predicted_range = float(course.ev100[i]), course.ev_range(i)
+    ev, doubt = predicted, float(course.light.light.doubt_stops[i])
+    ev_low, ev_high = predicted_range
+    own_doubt, own = None, course  # the day as predicted, or moved to the reading
+    if reading:
+        ev, doubt = reading.ev100, METER_DOUBT_STOPS
+        ev_low, ev_high = ev - doubt, ev + doubt
+        own_doubt, own = doubt, course.moved(ev - predicted)
+    steady = reading is not None and not abs(ev - predicted) <= _MOST_MOVED_STOPS
     seconds, altered, colour = None, 0.0, None
     if way is not None:
         colour = course.colour(way, i)
-        if reading:
+        if steady:
             seconds = way.seconds(ev, colour, doubt)
         else:
-            seconds, altered = course.seconds(way, i)
-    latest = course.last_within(way, i, limit_s)[0] if way and limit_s and not reading else None
+            seconds, altered = own.seconds(way, i, own_doubt)
+    latest = surely = None
+    if way and limit_s and not steady:
+        latest, surely = own.last_within(way, i, limit_s, own_doubt)
     then = brightness_of(scene, course.time[i : i + 1], sky=sky, ground=ground)
     first, last = (window.start, window.end) if window else (when, when)
     lit = float(course.light.disc_fraction[i]) > 0.0
@@ -173,28 +205,42 @@ def ask_expose(
         ground=ground,
         window=window,
         batch=batch,
-        advice="" if batch else NO_BATCH,
-        aperture=mark.engraved,
-        f_number=mark.f_number,
+        batch_basis=chosen.basis,
+        advice=chosen.advice,
+        aperture=mark,
         filter_name=way.filter_name if way else "",
         filter_stops=way.filter_stops if way else 0.0,
         bellows_stops=way.bellows_stops if way else 0.0,
         colour_stops=colour,
         light=_light_then(course, i, subject.name, clock_text(when, zone)),
+        face=face_words(course.light, i),
         meter=reading.words if reading else "",
+        meter_off_stops=ev - predicted if reading and np.isfinite(predicted) else None,
+        meter_says=meter_says(ev, predicted, predicted_range, sky) if reading else "",
         ev100=ev if np.isfinite(ev) else None,
+        ev_low=ev_low if np.isfinite(ev_low) else None,
+        ev_high=ev_high if np.isfinite(ev_high) else None,
         ev_doubt_stops=doubt,
         lux=None if reading else float(course.light.light.total_lux[i]),
         seconds=seconds,
-        changing=_changing(course, way, i, altered, zone) if way else "",
+        too_short=too_short_words(kit, seconds.exact_s, mark.f_number) if seconds else "",
+        moon=moon_then(scene, course.time[i], way, sky=sky, ground=ground)
+        if moon or float(course.light.sun_altitude_deg[i]) < NIGHT_DEG
+        else None,
+        changing=_changing(own, way, i, altered, zone) if way else "",
         stop_lasts_min=course.stop_lasts_min(i),
         limit_s=limit_s,
         latest_within=None if latest is None else start + timedelta(minutes=latest),
-        rows=tuple(_rows(courses, way, first - _BEFORE, last + _AFTER)),
+        latest_surely=None if surely is None else start + timedelta(minutes=surely),
+        rows=clock_rows(courses, way, first, last),
         contrast=contrast_of(course, way, i, ground=ground, wanted=wanted) if way else None,
         movers=MOVERS,
         blurred=blurred(seconds.exact_s) if seconds else (),
-        assumptions=(*then.rests_on, *_assumed(way, altered)),
+        assumptions=(
+            *then.rests_on,
+            *_assumed(way, altered),
+            *([said] if way and (said := bellows_words(kit, racked, distance_m)) else []),
+        ),
         cautions=(*((CAUTION,) if lit else ()), DUSK),
     )
 
@@ -223,64 +269,43 @@ def _window(
     notebook: Notebook, name: str, on: date, progress: Callable[[str], None] | None
 ) -> LightWindow | None:
     from backbearing.plans.light import best_light
+    from backbearing.plans.light.best import FIRST_YEAR, LAST_YEAR
 
+    if not FIRST_YEAR <= on.year <= LAST_YEAR:
+        raise BadInput(
+            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            where="--date",
+            remedy="ask about a day within them",
+        )
     answer = best_light(notebook, [name], start=on, end=on, limit=1, progress=progress)
     return next(iter(answer.windows), None)
 
 
-def _setup(
-    scene: Scene,
-    batch: Batch | None,
-    number: float,
-    lens: Lens | None,
-    filter_name: str | None,
-    distance: str | None,
-) -> Setup | None:
-    distance_m = scene.camera.distance_m if scene.camera is not None else None
-    if distance:
-        distance_m = read_length(distance, where="--distance", most_m=FARTHEST_CAMERA_M)
+def _distance_m(scene: Scene, lens: Lens | None, typed: str | None) -> float | None:
+    """The distance for the bellows: as typed, else on record. Raises BadInput without a lens."""
+    if typed:
         if lens is None:
             raise BadInput(
                 "a distance needs a lens", where="--distance", remedy="name one with --lens"
             )
-    if batch is None:
-        return None
-    return setup(
-        batch,
-        number,
-        filter_name=filter_name,
-        focal_mm=lens.focal_mm if lens else None,
-        distance_m=distance_m,
-    )
+        return read_length(typed, where="--distance", most_m=FARTHEST_CAMERA_M)
+    return scene.camera.distance_m if scene.camera is not None else None
 
 
-def _rows(
-    courses: dict[str, Course], way: Setup | None, first: datetime, last: datetime
-) -> list[ClockRow]:
-    rows = []
-    step = _STEP * max(1, round((last - first) / _STEP / 16))
-    at = first.replace(second=0, microsecond=0, minute=first.minute // 10 * 10)
-    while at <= last:
-        i = courses["clear"].at(at)
-        light = courses["clear"].light
-        rows.append(
-            ClockRow(
-                at=at,
-                sun_altitude_deg=float(light.sun_altitude_deg[i]),
-                sun_share=float(light.disc_fraction[i]),
-                ev100=tuple(float(courses[sky].ev100[i]) for sky in SKIES),
-                seconds=tuple(
-                    courses[sky].seconds(way, i)[0] if way is not None else None for sky in SKIES
-                ),
+def _check_sky_and_ground(sky: str, ground: str) -> None:
+    for word, known, where, what in (
+        (sky, SKIES, "--sky", "a sky"),
+        (ground, tuple(GROUNDS), "--ground", "a ground"),
+    ):
+        if word not in known:
+            raise BadInput(
+                f"{quoted(word)} is not {what}", where=where, remedy=f"one of {', '.join(known)}"
             )
-        )
-        at += step
-    return rows
 
 
 def _light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
     return TableLight(
-        words=f"that at {subject} at {clock}, {course.light.sky} sky",
+        words=f"the light at {subject} at {clock}, {course.light.sky} sky",
         sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
         direct_share=float(course.sun_share[i]),
         sky=course.light.sky,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
+from backbearing.models.actinic import colour_doubt_stops
 from backbearing.models.exposure import exposure_s, step_s
 from backbearing.places.lengths import FARTHEST_CAMERA_M, read_length
 from backbearing.places.words import metres_text
@@ -41,7 +43,9 @@ class TripodTables:
     lens: str
     apertures: tuple[ApertureMark, ...]
     rows: tuple[MeterRow, ...]
+    scale: str  # of the lens's marks; '' where no lens is named
     light: str  # that the seconds hold for
+    doubt_stops: float  # either way, before reciprocity
     filter_name: str
     bellows_stops: float
     assumptions: tuple[str, ...]
@@ -96,8 +100,7 @@ def tripod_tables(
     from backbearing.places.apertures import f_number
     from backbearing.plans.expose.choosing import batch_to_use
 
-    batch = batch_to_use(notebook, batch_name, needed=True)
-    assert batch is not None  # noqa: S101 - `needed` has raised
+    batch = batch_to_use(notebook, batch_name)
     lens = find_lens(notebook, lens_name) if lens_name else None
     marks = (lens.apertures if lens else ()) or tuple(f_number(text, None) for text in _USUAL)
     if distance_m is not None and lens is None:
@@ -115,7 +118,8 @@ def tripod_tables(
     way = ways[0]
     colour = 0.0 if light is None else light.colour(way)
     faster = f", {abs(colour):.1f} stop {_FASTER[colour > 0]}" if colour else ""
-    named = light.words if light is not None else "that of the batch's trial"
+    named = light.words if light is not None else "the light of the batch's trial"
+    doubt = math.hypot(METER_DOUBT_STOPS, float(colour_doubt_stops(colour)))
     return TripodTables(
         batch=batch,
         lens=lens.name if lens else "",
@@ -128,12 +132,20 @@ def tripod_tables(
             )
             for ev in _EVS
         ),
+        scale=lens.scale if lens else "",
         light=named,
+        doubt_stops=doubt,
         filter_name=way.filter_name,
         bellows_stops=way.bellows_stops,
         assumptions=(
             "incident readings at ISO 100; off snow, reflected, give 2 stops more",
-            f"the colour of the light is {named}{faster}",
+            f"made for {named}{faster}; in light of another colour the seconds are others",
+            f"good to {doubt:.1f} stop either way: ⅓ of the meter, the rest of the colour",
+            *(
+                [f"apertures as engraved, {lens.scale}"]
+                if lens and lens.scale != "f-number"
+                else []
+            ),
             f"{quoted(way.filter_name)} filter in, {way.filter_stops:.1f} stop"
             if filter_name
             else "no filter",

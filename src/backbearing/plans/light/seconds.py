@@ -12,7 +12,7 @@ from backbearing.errors import BadInput
 from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.lengths import read_duration_s
 from backbearing.plans.brightness import scene_of
-from backbearing.plans.expose.choosing import batch_to_use
+from backbearing.plans.expose.choosing import batch_to_use, bellows_words, lens_for_bellows
 from backbearing.plans.expose.course import course_of
 from backbearing.plans.expose.seconds import setup
 
@@ -41,6 +41,7 @@ class WindowSeconds:
     at_start: Seconds | None
     at_best: Seconds | None
     at_end: Seconds | None
+    may_be_over: bool  # the limit, at the slow end of a range
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +53,8 @@ class TimedLight:
     f_number: float
     lens: str  # whose bellows are in; '' for none
     limit_s: float | None
-    too_long: int  # windows left out for it
+    too_long: int  # windows left out for it, by the middle of their seconds' range
+    not_counted: tuple[str, ...]  # bellows that are not in, and why
     windows: tuple[WindowSeconds, ...]
 
 
@@ -69,29 +71,32 @@ def with_seconds(
     """How long must be exposed in each window, and which stay under the longest exposure?
 
     answer: with all its windows. limit: how many to keep. A window stays where its exposures at
-    start, best and end do, under the sky it is meant for. The light is that on the subject's
-    facing, else on a face towards the window's own camera position; with a lens the bellows for
-    the distance from there are in. Raises BadInput and NotFound.
+    start, best and end do by the middle of their range, under the sky it is meant for; where the
+    slow end goes over it says so. The light is that on the subject's facing, else on a face
+    towards the window's own camera position; with a lens named, or a single one on record, the
+    bellows for the distance from there are in. Raises BadInput and NotFound.
     """
     from backbearing.notebook.kit import find_lens, load_kit
 
-    batch = batch_to_use(notebook, batch_name, needed=True)
-    assert batch is not None  # noqa: S101 - `needed` has raised
+    batch = batch_to_use(notebook, batch_name)
+    kit = load_kit(notebook)
     lens = find_lens(notebook, lens_name) if lens_name else None
     if lens is not None:
         number = f_number(aperture or "16", lens, where="--aperture").f_number
     else:
-        lenses = load_kit(notebook).lenses
-        number = f_number_on_any(aperture or "16", lenses, where="--aperture").f_number
+        number = f_number_on_any(aperture or "16", kit.lenses, where="--aperture").f_number
+    lens = lens_for_bellows(kit, lens)
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
         raise BadInput("the longest exposure must be above 0", where="--longest")
     kept: list[tuple[LightWindow, tuple[WindowSeconds, ...]]] = []
-    different = too_long = 0
+    different = too_long = cut_alike = 0
+    not_counted: dict[str, None] = {}
     scenes: dict[tuple[str, str], Scene] = {}
     for n, window in enumerate(answer.windows):
         if limit_s is None and len(kept) == limit:
-            break
+            cut_alike += n >= answer.different
+            continue
         key = (window.subject, window.camera_position)
         scene = scenes.get(key)
         if scene is None:
@@ -102,12 +107,15 @@ def with_seconds(
             focal_mm=lens.focal_mm if lens else None,
             distance_m=scene.camera.distance_m if scene.camera else None,
         )
-        skies = _timed(scene, way, window)
+        racked = bellows_words(kit, lens, scene.camera.distance_m if scene.camera else None)
+        not_counted.setdefault(f"{racked} at {window.subject}" if racked else "")
+        skies = _timed(scene, way, window, limit_s)
         mine = (skies[0].at_start, skies[0].at_best, skies[0].at_end)
         if limit_s is not None and any(one is None or one.exact_s > limit_s for one in mine):
             too_long += 1
             continue
-        different += n < answer.different
+        different += n < answer.different and len(kept) < limit
+        cut_alike += n >= answer.different and len(kept) >= limit
         kept.append((window, skies))
     shown = kept[:limit]
     windows = tuple(window for window, _ in shown)
@@ -120,12 +128,14 @@ def with_seconds(
             different=min(max(different, 1), len(windows)),
             next_window=min((w for w, _ in kept), key=lambda w: w.start, default=None),
             left_off=answer.left_off + cut,
+            left_off_alike=answer.left_off_alike + cut_alike,
         ),
         batch=batch.name,
         f_number=number,
         lens=lens.name if lens else "",
         limit_s=limit_s,
         too_long=too_long,
+        not_counted=tuple(each for each in not_counted if each),
         windows=tuple(one for _, skies in shown for one in skies),
     )
 
@@ -140,7 +150,9 @@ def _scene(notebook: Notebook, name: str, position: str) -> Scene:
     )
 
 
-def _timed(scene: Scene, way: Setup, window: LightWindow) -> tuple[WindowSeconds, ...]:
+def _timed(
+    scene: Scene, way: Setup, window: LightWindow, limit_s: float | None
+) -> tuple[WindowSeconds, ...]:
     start = np.datetime64(window.start.astimezone(UTC).replace(tzinfo=None), "m")
     minutes = round((window.end + _ON - window.start) / timedelta(minutes=1))
     times = start + np.arange(minutes + 1).astype("timedelta64[m]")
@@ -163,6 +175,8 @@ def _timed(scene: Scene, way: Setup, window: LightWindow) -> tuple[WindowSeconds
                 at_start=at_start,
                 at_best=at_best,
                 at_end=at_end,
+                may_be_over=limit_s is not None
+                and any(one and one.most_s > limit_s for one in (at_start, at_best, at_end)),
             )
         )
     return tuple(found)

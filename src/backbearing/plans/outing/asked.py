@@ -139,6 +139,6 @@ def _setup(notebook: Notebook, batch: str | None, aperture: str | None) -> Setup
     from backbearing.plans.expose.choosing import batch_to_use
     from backbearing.plans.expose.seconds import setup
 
-    taken = batch_to_use(notebook, batch, needed=True)
+    taken = batch_to_use(notebook, batch)
     assert taken is not None  # noqa: S101 - `needed` has raised
     return setup(taken, f_number(aperture or "16", None, where="--aperture").f_number)

@@ -103,7 +103,7 @@ def exposure_words(page: ReturnPage) -> ExposureWords | None:
 def _answer(held: Tripod) -> str:
     assert held.batch is not None  # noqa: S101 - the caller has seen to it
     batch = held.batch.name + (f" ({held.batch_basis})" if held.batch_basis else "")
-    on = f"on {batch} at {aperture_text(held.aperture.engraved)}"
+    on = f"on {batch} at {held.aperture.words}"
     if not held.courses:
         return f"Tables for {batch}; no light to expose in was found."
     first = held.courses[0]
