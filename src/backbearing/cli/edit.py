@@ -58,8 +58,9 @@ def command(session: Session, /, subject: str, day: str | None, **given: Any) ->
     camera, bearing and distance, it moves along with them.
 
     \b
-    backbearing edit "winding house" --state scouted --blocked "river too high to ford"
-    backbearing edit "winding house" --bearing 213M --distance 9m --date 2026-03-14
+    Example:
+      backbearing edit "winding house" --state scouted --blocked "river too high to ford"
+      backbearing edit "winding house" --bearing 213M --distance 9m --date 2026-03-14
     """
     from datetime import UTC, datetime
 

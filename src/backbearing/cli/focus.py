@@ -48,8 +48,9 @@ def command(
     Cameras and lenses come from your kit (see 'kit'). Without a DISTANCE: the usual ones.
 
     \b
-    backbearing focus "4 m"
-    backbearing focus --near "3 m" --far "12 m" --out focus.html
+    Example:
+      backbearing focus "4 m"
+      backbearing focus --near "3 m" --far "12 m" --out focus.html
     """
     from backbearing.plans.focus import ask_focus
     from backbearing.writers.frame import focus_text

@@ -66,8 +66,9 @@ def command(
     height, width and distance. Cameras and lenses come from your kit (see 'kit').
 
     \b
-    backbearing frame "winding house" --out plate.svg
-    backbearing frame "winding house" --turn "10 % less on the right" --json
+    Example:
+      backbearing frame "winding house" --out plate.svg
+      backbearing frame "winding house" --turn "10 % less on the right" --json
     """
     from backbearing.places.lengths import read_length
     from backbearing.plans.framing import frame

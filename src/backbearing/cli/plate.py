@@ -20,7 +20,7 @@ def command() -> None:
 
     \b
     Example:
-      backbearing plate load 3 --batch "dry plates, first coating"
+      backbearing plate load 3 --batch "slate coating 4"
       backbearing plate expose 3A "winding house" --time 40s --aperture 16
       backbearing plate develop 3A --shadows thin --highlights open
       backbearing plate list --state loaded
@@ -37,7 +37,7 @@ def load(session: Session, sides: tuple[str, ...], batch: str, as_json: bool) ->
 
     \b
     Example:
-      backbearing plate load 1A 1B --batch "dry plates, first coating"
+      backbearing plate load 2B --batch "slate coating 4"
     """
     from datetime import UTC, datetime
 
@@ -189,7 +189,7 @@ def forget(session: Session, number: int) -> None:
 
     \b
     Example:
-      backbearing plate forget 7
+      backbearing plate forget 3
     """
     from backbearing.plans.plates import forget_plate
 

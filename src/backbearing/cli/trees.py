@@ -42,7 +42,7 @@ def command(
     """
     from backbearing.plans.readings import no_trees, put_trees, readings_of
     from backbearing.writers.plain import plain
-    from backbearing.writers.readings import readings_text
+    from backbearing.writers.readings import trees_text
 
     said = [tall, beyond, leaf, evergreen or None, note or None]
     if gone and any(each is not None for each in said):
@@ -64,4 +64,4 @@ def command(
             )
         else:
             answer = readings_of(notebook, name)
-    emit(as_json, lambda: plain(answer), lambda: readings_text(answer))
+    emit(as_json, lambda: plain(answer), lambda: trees_text(answer))

@@ -29,7 +29,7 @@ def command(
     """Say which light is wanted at SUBJECT; without options, show it.
 
     A camera position may have a wish of its own: the whole from one, a detail from another.
-    Where it has none it goes by the subject's.
+    Where it has none it goes by the subject's, and its own begins as that.
 
     Options change only what they name; the value 'any' lets go of one thing. Where nothing is
     wanted, `light` goes by a generic default and says so.

@@ -9,6 +9,7 @@ import numpy as np
 
 from backbearing.models.arguments import within
 from backbearing.models.gridframe import grid_frame
+from backbearing.models.illuminance.canopy import BARE_BRANCHES
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 HEIGHT_ERROR_SHARE = 0.25  # 95 %, of a canopy's height judged by eye; common practice, no source
 # Sun through leafless branches is this many stops down; common practice, no source.
-BRANCHES_STOPS = (1.0, 2.0)
+BRANCHES_STOPS = (BARE_BRANCHES[0] - BARE_BRANCHES[1], BARE_BRANCHES[0] + BARE_BRANCHES[1])
 
 
 def with_trees(

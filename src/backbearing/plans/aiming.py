@@ -28,6 +28,7 @@ class Turn:
     turn_deg: float
     way: Towards
     bearing_deg: float | None  # of the camera afterwards, true
+    compass_deg: float | None  # the same by the compass, where its declination is on record
     mm: float
     by_front: bool  # whether the front can go `mm` that way in its place, by camera and lens
 
@@ -37,6 +38,7 @@ def turned(
     camera: Camera,
     less: tuple[Side, float] | None,
     bearing_deg: float | None,
+    declination_deg: float | None = None,
 ) -> Turn | None:
     """How far must the camera turn for a share of the frame to go at one side?
 
@@ -61,6 +63,9 @@ def turned(
         turn_deg=by,
         way=way,
         bearing_deg=new,
+        compass_deg=None
+        if new is None or declination_deg is None
+        else (new - declination_deg) % 360.0,
         mm=mm,
         by_front=_by_front(picture, camera, way, mm),
     )

@@ -26,7 +26,7 @@ _SAME_SHARE = 0.02  # a distance this near to a mark is the mark's
 class Depth:
     """What is sharp at an aperture; holds: whether the distance asked for is."""
 
-    aperture: str
+    aperture: str  # 'f/16', 'mark 32 (f/22.6)'
     f_number: float
     near_m: float
     far_m: float | None  # None: to infinity
@@ -135,7 +135,7 @@ def focus_table(
         blur_basis=basis,
         wide_mm=wide,
         high_mm=high,
-        apertures=tuple(mark.engraved for mark in shown),
+        apertures=tuple(mark.words for mark in shown),
         measured_from="plate" if from_plate else "front of the lens",
         rows=rows,
         between=between,
@@ -222,7 +222,7 @@ class _Scale:
             near, far = optics.sharp_range(self.lens.focal_mm, mark.f_number, self.blur_mm, focus_m)
             depths.append(
                 Depth(
-                    aperture=mark.engraved,
+                    aperture=mark.words,
                     f_number=mark.f_number,
                     near_m=near,
                     far_m=None if math.isinf(far) else far,
@@ -314,7 +314,7 @@ class _Scale:
             focus_m=found.focus_m,
             f_number=found.f_number,
             set_at=self.words(found.focus_m),
-            aperture=fine[0].engraved if fine else "",
+            aperture=fine[0].words if fine else "",
         )
 
 
@@ -330,13 +330,15 @@ def _remarks(
             f"{'behind' if camera.plate_offset_mm > 0 else 'before'} the plane of the scale; "
             "counted for marks that were not tested"
         )
+    if lens.scale != "f-number":
+        told.append(f"the marks of the aperture are those of the {lens.scale}")
     if lens.click_stops:
         told.append("the aperture clicks: it cannot be set between its marks")
     for mark in apertures:
         airy = optics.airy_mm(mark.f_number)
         if airy > blur_mm / 2.0:
             told.append(
-                f"at {mark.engraved} diffraction alone makes a spot of {airy * 1000:.0f} µm in "
+                f"at {mark.words} diffraction alone makes a spot of {airy * 1000:.0f} µm in "
                 f"blue light, against {blur_mm * 1000:.0f} µm allowed"
             )
     return told

@@ -53,6 +53,7 @@ class SkyInFrame:
     right_mm: tuple[float, ...]
     up_mm: tuple[float, ...]
     share: float  # of the frame, sky over the ground; what the subject hides is not taken off
+    share_plus_minus: float
     highest_below_top_mm: float  # negative where the ground goes out at the top
     plus_minus_mm: float
     basis: str
@@ -158,7 +159,7 @@ def frame(
         others=()
         if level.fits == "yes"
         else tuple(_alternatives(kit, camera, lens, level.upright, taken)),
-        turn=turned(level, camera, less, bearing),
+        turn=turned(level, camera, less, bearing, _declination_deg(position)),
         sky=_sky(notebook, position, bearing, level),
         rests_on=tuple(rests_on),
     )
@@ -351,6 +352,14 @@ def _alternatives(
                     )
 
 
+def _declination_deg(position: CameraPosition | None) -> float | None:
+    """Of the bearings taken from a camera position; None where none was magnetic."""
+    if position is None:
+        return None
+    taken = (position.bearing, position.left_edge, position.right_edge)
+    return next((b.declination_deg for b in taken if b and b.declination_deg is not None), None)
+
+
 def _sky(
     notebook: Notebook,
     position: CameraPosition | None,
@@ -380,14 +389,21 @@ def _sky(
     across = np.linspace(-picture.wide_mm / 2.0, picture.wide_mm / 2.0, 201)
     edge = np.interp(across, right, up)
     top = picture.high_mm / 2.0
-    share = float(np.mean(np.clip(top - edge, 0.0, picture.high_mm)) / picture.high_mm)
+
+    def _share(lower_mm: float = 0.0) -> float:
+        seen = np.clip(top - edge + lower_mm, 0.0, picture.high_mm)
+        return float(np.mean(seen) / picture.high_mm)
+
+    share = _share()
     middle = int(np.argmin(np.abs(sky.skyline.azimuth_deg - bearing_deg)))
     slope = picture.image_distance_mm / math.cos(math.radians(float(altitude[48]))) ** 2
+    off = float(math.radians(sky.error_deg[middle]) * slope)
     return SkyInFrame(
         right_mm=tuple(round(float(x), 2) for x in right),
         up_mm=tuple(round(float(y), 2) for y in up),
         share=share,
+        share_plus_minus=max(abs(other - share) for other in (_share(off), _share(-off))),
         highest_below_top_mm=float(top - edge.max()),
-        plus_minus_mm=float(math.radians(sky.error_deg[middle]) * slope),
+        plus_minus_mm=off,
         basis=sky.skyline.basis,
     )

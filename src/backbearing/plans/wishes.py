@@ -57,8 +57,9 @@ def store_wish(
 ) -> WishAnswer:
     """Change the wish on record by these options (see `plans.wanted.read_wanted`); show it.
 
-    position_name: the camera position whose own wish it is; it starts from nothing, not from the
-    subject's. clear: let go of the wish on record first. Raises NotFound, BadInput.
+    position_name: the camera position whose own wish it is; it starts from the subject's where
+    it has none of its own yet. clear: let go of the wish on record first.
+    Raises NotFound, BadInput.
     """
     from backbearing.notebook.subjects import (
         find_subject,
@@ -69,7 +70,8 @@ def store_wish(
     with notebook.writing():
         subject = find_subject(notebook, name)
         position = _position(notebook, subject, position_name)
-        base = None if clear else (position or subject).wanted
+        own = None if position is None else position.wanted
+        base = None if clear else own or subject.wanted
         wanted = read_wanted(options, base) or base
         if position is not None:
             position = replace(position, wanted=wanted)

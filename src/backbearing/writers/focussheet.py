@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
-from backbearing.writers.frame import exact_words, sharp_words
+from backbearing.writers.frame import covers_words, exact_words, sharp_words
 from backbearing.writers.tripodsheet import page_html, safe, table_html
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ def focus_html(answer: FocusTable, paper: str = "A4") -> str:
     rows = [
         [
             metres_text(row.distance_m),
-            f"{row.wide_m:.2f} × {row.high_m:.2f}",
+            covers_words(row.wide_m, row.high_m),
             row.set_at,
             *(sharp_words(depth) for depth in row.chosen.depths),
             exact_words(row.too_near_m, row.too_far_m),

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from backbearing.plans.framing import FrameAnswer, Part
 
 _OTHERS = 5  # named in words
+_FAR_M = 100.0  # past it a limit of sharpness is as good as none
 _FITS = {"yes": "It fits", "doubtful": "It may just fit", "no": "It does not fit"}
 
 
@@ -103,6 +104,8 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
         turn = answer.turn
         more = "less" if turn.share > 0 else "more"
         bearing = "" if turn.bearing_deg is None else f", to {turn.bearing_deg:03.0f}° true"
+        if turn.compass_deg is not None:
+            bearing += f" ({turn.compass_deg:03.0f}M)"
         yield (
             f"{percent(abs(turn.share))} {more} on the {turn.side}: "
             f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)"
@@ -117,7 +120,10 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
             if below >= 0
             else f"the ground goes out at the top by {-below:.0f} mm ± {doubt_mm:.0f}"
         )
-        yield f"Sky over the ground in the frame: {percent(sky.share)}; {where}."
+        yield (
+            f"Sky over the ground in the frame: {percent(sky.share)} ± "
+            f"{percent(sky.share_plus_minus)}; {where}."
+        )
     else:
         yield "Sky in the frame: not known without terrain and a bearing on record."
     yield ""
@@ -170,6 +176,8 @@ def _front_words(turn: Turn) -> str:
 def sharp_words(depth: Depth) -> str:
     """`3.2–5.5 m`, `8.3 m–∞`, with a star where the distance itself is not sharp."""
     far = "∞" if depth.far_m is None else f"{depth.far_m:.3g} m"
+    if depth.far_m is not None and depth.far_m > _FAR_M:
+        far = f"over {_FAR_M:g} m"
     return f"{depth.near_m:.3g}–{far}{'' if depth.holds else ' *'}"
 
 
@@ -178,7 +186,15 @@ def exact_words(too_near_m: float, too_far_m: float | None) -> str:
     if too_near_m < 0.0 or (too_far_m is not None and too_far_m < 0.0):
         return "not sharp"
     farther = "any" if too_far_m is None else f"{_short(too_far_m)} m"
+    if too_far_m is not None and too_far_m > _FAR_M:
+        farther = f"over {_FAR_M:g} m"
     return f"−{_short(too_near_m)} +{farther}"
+
+
+def covers_words(wide_m: float, high_m: float) -> str:
+    """`3.60 × 2.25`, `18.7 × 11.7`, `47 × 29`: as exact as the distance is known at best."""
+    places = 2 if wide_m < 10.0 else 1 if wide_m < 30.0 else 0
+    return f"{wide_m:.{places}f} × {high_m:.{places}f}"
 
 
 def _short(metres: float) -> str:
@@ -193,7 +209,7 @@ def focus_text(answer: FocusTable) -> str:
         rows.append(
             (
                 metres_text(row.distance_m),
-                f"{row.wide_m:.2f} × {row.high_m:.2f}",
+                covers_words(row.wide_m, row.high_m),
                 row.set_at,
                 *(sharp_words(depth) for depth in row.chosen.depths),
                 exact_words(row.too_near_m, row.too_far_m),

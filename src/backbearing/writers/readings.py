@@ -38,6 +38,13 @@ def readings_text(answer: ReadingsAnswer) -> str:
     return "\n".join(lines)
 
 
+def trees_text(answer: ReadingsAnswer) -> str:
+    """Which trees are on record, and what was assumed of them."""
+    said = "none on record" if answer.trees is None else trees_words(answer.trees)
+    lines = [f"Trees at {clean(answer.subject)}: {said}"]
+    return "\n".join([*lines, *(fill(f"assumed: {clean(each)}", _WIDE) for each in answer.assumed)])
+
+
 def trees_words(trees: Trees) -> str:
     """'12 m tall from 15 m away on, in leaf May–Oct'."""
     said = f"{trees.tall_m:g} m tall from {trees.beyond_m:g} m away on, "

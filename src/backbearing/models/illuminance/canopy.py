@@ -10,7 +10,7 @@ Canopy = Literal["none", "leafy", "evergreen"]
 CANOPIES: tuple[Canopy, ...] = ("none", "leafy", "evergreen")
 
 # Common practice, no source: stops taken, and how far that may be off.
-_BARE_BRANCHES = (1.5, 0.5)
+BARE_BRANCHES = (1.5, 0.5)
 _HALF_LEAF = (2.5, 1.0)
 _FULL_LEAF = (4.0, 1.0)
 _EVERGREEN = (4.0, 1.0)
@@ -51,4 +51,4 @@ def canopy_stops(
         return _FULL_LEAF
     if {month % 12 + 1, (month - 2) % 12 + 1} & set(leaf_months):
         return _HALF_LEAF
-    return _BARE_BRANCHES
+    return BARE_BRANCHES
