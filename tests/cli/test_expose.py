@@ -456,3 +456,33 @@ def test_a_time_shorter_than_the_cap_gives_says_what_to_do(notebook: Path) -> No
     assert "shorter than 'lens cap' gives (1 s, common practice): stop down" in " ".join(
         expose(*noon).output.split()
     )
+
+
+def test_a_limit_on_light_tells_neighbours_apart_and_what_may_be_over(notebook: Path) -> None:
+    """Cut by seconds, a list still counts windows much the same as one above apart from others;
+    and a window under the limit at the middle of its range may be over it at the slow end.
+    """
+    put(notebook, BLUE)
+    asked = [
+        "light",
+        "arch",
+        "--from",
+        "2026-11-28",
+        "--to",
+        "2027-11-27",
+        "--limit",
+        "3",
+        "--json",
+    ]
+    found = {}
+    for longest in ("10h", "4s"):
+        words = [*asked, "--batch", BLUE.name, "--longest", longest]
+        found[longest] = json.loads(CliRunner().invoke(main, words).output)
+    assert found["10h"]["left_off"] > found["10h"]["left_off_alike"] > 100
+    assert not any(one["may_be_over"] for one in found["10h"]["exposures"]["windows"])
+    for one in found["4s"]["exposures"]["windows"]:
+        most = max(one[k]["most_s"] for k in ("at_start", "at_best", "at_end") if one[k])
+        assert one["may_be_over"] == (most > 4.0)
+    assert any(one["may_be_over"] for one in found["4s"]["exposures"]["windows"] if one["wanted"])
+    shown = CliRunner().invoke(main, [*asked[:-1], "--batch", BLUE.name, "--longest", "4s"]).output
+    assert "?: may be over 4 s, at the slow end of the range." in shown

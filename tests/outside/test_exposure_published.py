@@ -160,9 +160,9 @@ def test_forty_seconds_in_a_shaded_ravine(capsys: pytest.CaptureFixture[str]) ->
     and a speed found in sun or in shade:
 
     - at the middle of all three ranges: 31 to 65 s, all within a stop;
-    - of the 27 corners, edges and middles of the ranges: half or more within a stop (14 to 20);
+    - of the 27 corners, edges and middles of the ranges: half or more within a stop (14 to 19);
     - NOT at every corner: sun 0.5° up, the least sky and p 0.85 give up to 393 s, sun 5° up with
-      the most sky and p 1 down to 14 s. The light itself changes by 2.2 stops from 5° to 0.5°
+      the most sky and p 1 down to 13 s. The light itself changes by 2.2 stops from 5° to 0.5°
       (Circular 171), the sky view by 1, p 0.85 turns 40 s into 77 s: more than four stops between
       the ends, so that no model is within a stop of one figure at both;
     - the range the tool states holds 40 s at the middle and in half of the cases or more, and

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import BadInput
+from backbearing.models.lens import magnification
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,15 +65,11 @@ def ev_of_time(seconds: float, f_number: float = 16.0, speed_iso: float = 100.0)
 
 
 def bellows_stops(focal_mm: float, distance_m: float) -> float:
-    """Stops lost by racking out to a subject so far off: 2 log2(1 + m), m = f / (u − f)."""
-    if focal_mm <= 0.0:
-        raise BadInput("a focal length must be above 0")
-    beyond_mm = distance_m * 1000.0 - focal_mm
-    if not beyond_mm > 0.0:
-        raise BadInput(
-            f"a subject {distance_m:g} m away is nearer than the focal length, {focal_mm:g} mm"
-        )
-    return 2.0 * math.log2(1.0 + focal_mm / beyond_mm)
+    """Stops lost by racking out to a subject so far off: 2 log2(1 + m), m = f / (u − f).
+
+    Raises BadInput as `lens.magnification`.
+    """
+    return 2.0 * math.log2(1.0 + magnification(focal_mm, distance_m))
 
 
 def changing_s(

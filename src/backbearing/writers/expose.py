@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 _QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾", 0.0: ""}
 _WIDE = 100
+IN_DOUBT = "the skyline's error leaves open whether the sun is seen"
 SKIES = ("clear", "hazy", "overcast")
 
 
@@ -72,7 +73,7 @@ def expose_text(answer: ExposeAnswer) -> str:
     lines[-1] += f", {zone_words(answer)}"
     lines.append(_clock_table(answer))
     if any(row.sun_in_doubt for row in answer.rows):
-        lines.append("?: the skyline's error leaves open whether the sun is seen")
+        lines.append(f"?: {IN_DOUBT}")
     if answer.meter:
         lines.append("The table is by prediction for each sky; it is not moved to the reading.")
     lines += _contrast(answer)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text
 from backbearing.writers.expose import (
+    IN_DOUBT,
     SKIES,
     range_text,
     sun_text,
@@ -13,7 +14,7 @@ from backbearing.writers.expose import (
     tables_heading,
     zone_words,
 )
-from backbearing.writers.tripodsheet import page_html, safe, table_html
+from backbearing.writers.tripodsheet import page_html, safe, sentences, table_html
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "
         f"<h2>{safe(tables_heading(tables))}</h2>",
     ]
     parts.append(table_html(*table_cells(tables)))
-    parts.append(f"<p>{safe('. '.join(tables.assumptions))}.</p>")
+    parts.append(f"<p>{safe(sentences(tables.assumptions))}</p>")
     if answer is not None:
         where = f"{safe(answer.subject)}, {day_text(answer.day)}, {safe(answer.aperture.words)}"
         where += f", {safe(zone_words(answer))}"
@@ -42,6 +43,8 @@ def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "
             for row in answer.rows
         ]
         parts.append(table_html(["clock", "sun", *SKIES], rows))
+        if any(row.sun_in_doubt for row in answer.rows):
+            parts.append(f"<p>?: {IN_DOUBT}.</p>")
         if answer.face:
             parts.append(
                 f"<p>The sun at {clock_text(answer.at, answer.zone)}: {safe(answer.face)}.</p>"

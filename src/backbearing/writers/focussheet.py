@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.writers.frame import covers_words, exact_words, sharp_words
-from backbearing.writers.tripodsheet import page_html, safe, table_html
+from backbearing.writers.tripodsheet import page_html, safe, sentences, table_html
 
 if TYPE_CHECKING:
     from backbearing.plans.focus import FocusTable
@@ -36,6 +36,6 @@ def focus_html(answer: FocusTable, paper: str = "A4") -> str:
     parts = [
         f"<h1>{safe(title)}</h1>",
         table_html(heads, rows, words=2, roomy=True),
-        f"<p>{safe('. '.join(notes))}.</p>",
+        f"<p>{safe(sentences(notes))}</p>",
     ]
     return page_html(title, parts, paper)

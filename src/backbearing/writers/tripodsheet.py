@@ -8,8 +8,12 @@ from __future__ import annotations
 import base64
 import hashlib
 from html import escape
+from typing import TYPE_CHECKING
 
 from backbearing.writers.text import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 _STYLE = """
 @page { size: %s; margin: 10mm 14mm }
@@ -20,10 +24,11 @@ h1 { font-size: 13pt; border-top: 1.3mm solid #000; padding-top: 1.5mm; margin-b
 h2 { font-size: 11pt; margin: 4mm 0 1mm }
 table { border-collapse: collapse; width: 100%% }
 th, td { text-align: right; padding: .5mm 2mm; border-bottom: .2mm solid #888; white-space: nowrap }
-th { border-bottom: .4mm solid #000; font-size: 8.5pt } tr { break-inside: avoid }
+th { border-bottom: .4mm solid #000; font-size: 8.5pt; white-space: normal }
+tr { break-inside: avoid }
 tr:nth-child(3n) td { border-bottom: .4mm solid #000 }
 td:first-child, th:first-child { font-weight: 700 }
-.words { text-align: left; white-space: normal }
+.words { text-align: left; white-space: normal; min-width: 44mm }
 .roomy td { padding: 1mm 1.5mm } .roomy td:first-child { font-size: 11pt }
 p { font-size: 7.5pt; margin-top: 2mm }
 @media screen { body { margin: 14mm auto; max-width: 182mm } }
@@ -33,6 +38,11 @@ p { font-size: 7.5pt; margin-top: 2mm }
 def safe(text: str) -> str:
     """Text as it may stand in the page."""
     return escape(clean(text))
+
+
+def sentences(parts: Iterable[str]) -> str:
+    """Remarks as sentences, one after the other."""
+    return " ".join(f"{one[:1].upper()}{one[1:]}." for one in parts)
 
 
 def table_html(

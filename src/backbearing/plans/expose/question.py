@@ -19,7 +19,7 @@ from backbearing.places.lengths import (
     read_duration_s,
     read_length,
 )
-from backbearing.places.zones import clock_text, day_bounds, local, zone_name
+from backbearing.places.zones import clock_text, day_bounds, local
 from backbearing.plans.brightness import brightness_of, scene_of
 from backbearing.plans.dazzle import CAUTION
 from backbearing.plans.expose.choosing import (
@@ -38,7 +38,7 @@ from backbearing.plans.expose.shutters import too_short_words
 from backbearing.plans.expose.sunthen import face_words
 from backbearing.plans.expose.tablelight import TableLight
 from backbearing.plans.periods import read_coming_day
-from backbearing.plans.settings import zone_setting
+from backbearing.plans.settings import zone_at
 from backbearing.plans.sun import instant_on_clock
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def ask_expose(
     camera = camera_of(notebook, subject, position, where="--from")
     scene = scene_of(notebook, subject, camera=camera, face_tilt_deg=tilt_deg, progress=progress)
     place = scene.place
-    zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+    zone = zone_at(notebook, place)
     on, when = _when(at, day, zone, now)
     window = _window(notebook, subject.name, on, progress) if at is None and day else None
     start, end = day_bounds(on, zone)
@@ -212,7 +212,7 @@ def ask_expose(
         filter_stops=way.filter_stops if way else 0.0,
         bellows_stops=way.bellows_stops if way else 0.0,
         colour_stops=colour,
-        light=_light_then(course, i, subject.name, clock_text(when, zone)),
+        light=_light_then(course, i, subject.name, f"{clock_text(when, zone)}, {on:%d %b %Y}"),
         face=face_words(course.light, i),
         meter=reading.words if reading else "",
         meter_off_stops=ev - predicted if reading and np.isfinite(predicted) else None,
