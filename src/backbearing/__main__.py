@@ -1,5 +1,5 @@
 """`python -m backbearing` is the same door as `backbearing`."""
 
-from backbearing.cli.main import run
+from backbearing.cli.main import start
 
-run()
+start()

@@ -1,6 +1,6 @@
 """How soon `light` answers from a cold start, times `python -c "import numpy"`.
 
-No zone is set in these notebooks, so finding the clock of the place (60 ms) is in the figure.
+No zone is set in these notebooks; each subject brought its own along when it was put on record.
 """
 
 from __future__ import annotations

@@ -41,7 +41,8 @@ _FIRST_ATTRIBUTES = ("tracks", "notes")
 ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports", "kit", "plates")
 _FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
 _TERRAIN_HIDDEN = ("terrain_layers", "skylines")
-HIDDEN = (*_FIRST_HIDDEN, *_TERRAIN_HIDDEN)
+_ZONE_HIDDEN = ("zones",)
+HIDDEN = (*_FIRST_HIDDEN, *_TERRAIN_HIDDEN, *_ZONE_HIDDEN)
 OWN_TABLES = frozenset((*FEATURES, *ATTRIBUTES, *HIDDEN))
 
 _WGS84 = (
@@ -472,6 +473,14 @@ def _register(connection: sqlite3.Connection, tables: Sequence[str]) -> None:
     )
 
 
+def _zones(connection: sqlite3.Connection) -> None:
+    connection.execute(
+        "CREATE TABLE zones (latitude_deg DOUBLE NOT NULL, longitude_deg DOUBLE NOT NULL, "
+        "zone TEXT NOT NULL, PRIMARY KEY (latitude_deg, longitude_deg))"
+    )
+    _register(connection, _ZONE_HIDDEN)
+
+
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
@@ -480,6 +489,7 @@ MIGRATIONS: list[Migration] = [
     ("0004 lines, passages and their reports", _lines),
     ("0005 kit and plates", _kit),
     ("0006 light wanted at a camera position", _position_wishes),
+    ("0007 zones looked up", _zones),
 ]
 
 

@@ -19,6 +19,7 @@ from backbearing.errors import BadInput, NotebookError, NotFound, quoted
 from backbearing.notebook import columns
 from backbearing.notebook.names import name_key
 from backbearing.notebook.placed import insert_row, place_values, read_place, update_row
+from backbearing.notebook.zones import keep_zone
 from backbearing.records import (
     SUBJECT_STATES,
     Bearing,
@@ -46,6 +47,7 @@ def add_subject(notebook: Notebook, subject: Subject) -> Subject:
     uid = subject.uid or os.urandom(16).hex()
     values = {**_subject_values(subject), "uid": uid}
     subject_id = insert_row(notebook, "subjects", values)
+    keep_zone(notebook, subject.place)
     return dataclasses.replace(subject, id=subject_id, uid=uid)
 
 
@@ -56,6 +58,7 @@ def update_subject(notebook: Notebook, subject: Subject) -> None:
     """
     refuse_name(notebook, subject.name, but_id=subject.id)
     update_row(notebook, "subjects", subject.id, _subject_values(subject))
+    keep_zone(notebook, subject.place)
 
 
 def list_subjects(notebook: Notebook) -> list[Subject]:

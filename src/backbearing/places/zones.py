@@ -17,12 +17,20 @@ def zone_name(latitude_deg: float, longitude_deg: float, setting: str | None = N
     On land it is the land's own. At sea it is the setting, if any (the notebook's `zone`), else
     a whole-hour nautical zone, "Etc/GMT+1".
     """
+    return ruling_zone(zone_there(latitude_deg, longitude_deg), setting)
+
+
+def zone_there(latitude_deg: float, longitude_deg: float) -> str:
+    """IANA name of the zone a place lies in, "Etc/GMT+1" and the like at sea."""
     from tzfpy import get_tz  # its first look-up costs 80 ms
 
-    found = get_tz((longitude_deg + 180.0) % 360.0 - 180.0, latitude_deg)
-    if found and not found.startswith("Etc/"):
-        return found
-    return setting or found or "UTC"
+    return get_tz((longitude_deg + 180.0) % 360.0 - 180.0, latitude_deg) or "UTC"
+
+
+def ruling_zone(there: str, setting: str | None) -> str:
+    """The zone whose clock rules where `zone_there` says this, under the notebook's setting."""
+    at_sea = there == "UTC" or there.startswith("Etc/")
+    return setting or there if at_sea else there
 
 
 @lru_cache(maxsize=32)

@@ -13,11 +13,11 @@ from backbearing.models.doubt import NEAR_CELLS, edge_error_min
 from backbearing.models.sun import sun_position
 from backbearing.models.sundays import seasons, sun_days
 from backbearing.models.sunlight import semidiameter_deg, skyline_altitude_deg, sunlit_spans
-from backbearing.places.zones import day_bounds, local, zone_name
+from backbearing.places.zones import day_bounds, local
 from backbearing.plans.light.sky import FLAT, Sky, skies_of
 from backbearing.plans.locate import locate
 from backbearing.plans.periods import read_coming_day
-from backbearing.plans.settings import zone_setting
+from backbearing.plans.settings import zone_at
 from backbearing.plans.skyseen import Face, face_of, sky_parts
 from backbearing.plans.worthreading import ReadingSheet, reading_sheet
 
@@ -143,7 +143,7 @@ def ask_skyline(
     """
     located = locate(notebook, words)
     place = located.place
-    zone = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+    zone = zone_at(notebook, place)
     today = local(now, zone).date()
     if len(days) > MOST_DAYS:
         raise BadInput(f"more than {MOST_DAYS} days", where="--date", remedy="name fewer")

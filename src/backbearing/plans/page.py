@@ -346,12 +346,10 @@ def _light(
 def _subjects(
     notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer], start: date
 ) -> list[ReturnSubject]:
-    from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import list_camera_positions, list_notes
-    from backbearing.places.zones import zone_name
+    from backbearing.plans.settings import zone_at
     from backbearing.plans.subjects import tall_error_m
 
-    setting = get_setting(notebook, "zone")
     cameras, notes = list_camera_positions(notebook), list_notes(notebook)
     found = []
     for subject in chosen:
@@ -360,7 +358,7 @@ def _subjects(
             subject=subject,
             cameras=own,
             notes=tuple(note for note in notes if note.subject_id == subject.id),
-            zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
+            zone=zone_at(notebook, subject.place),
             declination_deg=_declination_deg(subject.place, start),
             tall_error_m=tall_error_m(subject, own),
         )

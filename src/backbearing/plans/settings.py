@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
+    from backbearing.records import Place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +88,26 @@ def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Set
     with notebook.writing():
         set_setting(notebook, key, value)
     return show_settings(notebook, key)
+
+
+def zone_at(notebook: Notebook | None, place: Place) -> str:
+    """IANA name of the zone whose clock rules at a place; one kept on record is not looked up."""
+    from backbearing.errors import BadInput
+    from backbearing.places.zones import ruling_zone, zone, zone_name
+
+    setting = zone_setting(notebook)
+    if notebook is not None:
+        from backbearing.notebook.zones import kept_zone
+
+        kept = kept_zone(notebook, place.latitude_deg, place.longitude_deg)
+        if kept is not None:
+            try:
+                zone(kept)
+            except BadInput:  # another program wrote over it
+                pass
+            else:
+                return ruling_zone(kept, setting)
+    return zone_name(place.latitude_deg, place.longitude_deg, setting)
 
 
 def zone_setting(notebook: Notebook | None) -> str | None:

@@ -88,10 +88,9 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     Raises NotFound, with the nearest name, where there is none.
     """
     from backbearing.notebook import subjects as shelf
-    from backbearing.notebook.settings import get_setting
     from backbearing.places import coordinates
-    from backbearing.places.zones import zone_name
     from backbearing.plans.plates import plates_on_record
+    from backbearing.plans.settings import zone_at
     from backbearing.plans.wanted import wanted_words
 
     subject = shelf.find_subject(notebook, name)
@@ -112,7 +111,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
         position_light=tuple(wanted_words(c.wanted) if c.wanted else "" for c in cameras),
         plates=plates_on_record(notebook, subject=subject.name).plates,
         notes=tuple(shelf.list_notes(notebook, subject.id)),
-        zone=zone_name(latitude_deg, longitude_deg, get_setting(notebook, "zone")),
+        zone=zone_at(notebook, place),
         tall_error_m=tall_error_m(subject, cameras),
     )
 

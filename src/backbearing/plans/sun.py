@@ -24,12 +24,12 @@ from backbearing.models.events import (
 from backbearing.models.sun import sun_position
 from backbearing.places.bearings import declination_deg
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
-from backbearing.places.zones import day_bounds, local, zone_name
+from backbearing.places.zones import day_bounds, local
 from backbearing.places.zones import zone as zone_of
 from backbearing.plans.dazzle import CAUTION as CAUTION
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.locate import Located, locate
-from backbearing.plans.settings import zone_setting
+from backbearing.plans.settings import zone_at
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -151,7 +151,7 @@ def ask_sun(
     """
     located = locate(notebook, text)
     place, lent_by = _with_height(notebook, located)
-    rules = zone_name(place.latitude_deg, place.longitude_deg, zone_setting(notebook))
+    rules = zone_at(notebook, place)
     today = local(now, rules).date()
     asked = _next_day(day, today, where="--date") if day else today
     if clock is None:

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 from backbearing.models.ranking import spacing_days
 from backbearing.models.wanted import SpotMinutes, needs_first_or_last_sun
-from backbearing.places.zones import zone_name
 from backbearing.plans.heights import place_with_height
 from backbearing.plans.light.at import Asked, Standpoint, judge
 from backbearing.plans.light.order import Offer, Order, offered, offers
 from backbearing.plans.light.sky import skies_of
 from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
+from backbearing.plans.settings import zone_at
 from backbearing.plans.standins import camera_line
 
 if TYPE_CHECKING:
@@ -171,12 +171,10 @@ def _asked(
     made: list[MadeSkyline] | None,
     progress: Callable[[str], None] | None,
 ) -> list[Asked]:
-    from backbearing.notebook.settings import get_setting
     from backbearing.notebook.subjects import list_camera_positions
 
     if not subjects:
         return []
-    setting = get_setting(notebook, "zone")
     places = [subject.place for subject in subjects]
     skies = skies_of(notebook, places, progress, subjects=subjects, made=made)
     only = subjects[0].id if len(subjects) == 1 else None
@@ -186,7 +184,7 @@ def _asked(
     return [
         Asked(
             subject=subject,
-            zone=zone_name(subject.place.latitude_deg, subject.place.longitude_deg, setting),
+            zone=zone_at(notebook, subject.place),
             standpoints=_standpoints(
                 subject, cameras.get(subject.id, []), own_wishes=wanted is None
             ),
