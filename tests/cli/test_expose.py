@@ -458,6 +458,20 @@ def test_a_time_shorter_than_the_cap_gives_says_what_to_do(notebook: Path) -> No
     )
 
 
+def test_light_says_which_way_a_face_without_facing_is_taken_to_look(notebook: Path) -> None:
+    put(notebook, BLUE)
+    with open_notebook(notebook) as opened, opened.writing():
+        place = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=5.0, error_basis="given")
+        subject = add_subject(opened, Subject(name="pump", place=place))
+        bearing = Bearing(true_deg=20.0, error_deg=2.0, as_written="20T")
+        camera = CameraPosition(subject_id=subject.id, name="main", place=place, bearing=bearing)
+        add_camera_position(opened, camera)
+    asked = ["light", "--on", "2026-11-28", "--batch", BLUE.name]
+    shown = " ".join(CliRunner().invoke(main, asked).output.split())
+    assert "taken to look at the camera, to 200° ± 45° (pump); the range counts" in shown
+    assert "(arch)" not in shown
+
+
 def test_a_limit_on_light_tells_neighbours_apart_and_what_may_be_over(notebook: Path) -> None:
     """Cut by seconds, a list still counts windows much the same as one above apart from others;
     and a window under the limit at the middle of its range may be over it at the slow end.

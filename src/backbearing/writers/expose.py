@@ -98,7 +98,9 @@ def _light_lines(answer: ExposeAnswer) -> list[str]:
     if answer.meter_says:
         lines.append(_hung(clean(answer.meter_says)))
     elif answer.meter_off_stops is not None:
-        lines.append(_hung(f"{answer.meter_off_stops:+.1f} stop from the prediction, within it"))
+        lines.append(
+            _hung(f"{answer.meter_off_stops:+.1f} stop from the prediction, within its range")
+        )
     if answer.face and not answer.meter:
         lines.append(_hung(clean(answer.face), "sun"))
     return lines
@@ -271,7 +273,8 @@ def timed_text(timed: TimedLight) -> str:
     ]
     if rows:
         lines.append(table(["subject", "from", "sky", "at start", "at best", "at end"], rows))
-    lines += [f"{clean(each)}." for each in timed.not_counted]
+    told = [*(f"{each}; the range counts it elsewhere too" for each in timed.faces)]
+    lines += [fill(f"{clean(each)}.", _WIDE) for each in (*told, *timed.not_counted)]
     if timed.limit_s is not None:
         limit = seconds_text(timed.limit_s)
         left = counted(timed.too_long, "window")

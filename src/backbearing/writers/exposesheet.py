@@ -11,7 +11,6 @@ from backbearing.writers.expose import (
     range_text,
     sun_text,
     table_cells,
-    tables_heading,
     zone_words,
 )
 from backbearing.writers.tripodsheet import page_html, safe, sentences, table_html
@@ -26,7 +25,7 @@ def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "
     batch = safe(tables.batch.name)
     parts = [
         f"<h1>{batch}, ISO {tables.batch.speed_iso:g}</h1>",
-        f"<h2>{safe(tables_heading(tables))}</h2>",
+        f"<h2>Meter to seconds, for {safe(tables.light)}</h2>",
     ]
     parts.append(table_html(*table_cells(tables)))
     parts.append(f"<p>{safe(sentences(tables.assumptions))}</p>")

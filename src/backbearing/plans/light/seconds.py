@@ -54,6 +54,7 @@ class TimedLight:
     lens: str  # whose bellows are in; '' for none
     limit_s: float | None
     too_long: int  # windows left out for it, by the middle of their seconds' range
+    faces: tuple[str, ...]  # of subjects without a facing: which way each is taken to look
     not_counted: tuple[str, ...]  # bellows that are not in, and why
     windows: tuple[WindowSeconds, ...]
 
@@ -135,6 +136,13 @@ def with_seconds(
         lens=lens.name if lens else "",
         limit_s=limit_s,
         too_long=too_long,
+        faces=tuple(
+            dict.fromkeys(
+                f"{scenes[w.subject, w.camera_position].face.words} ({w.subject})"
+                for w in windows
+                if scenes[w.subject, w.camera_position].face.basis != "facing on record"
+            )
+        ),
         not_counted=tuple(each for each in not_counted if each),
         windows=tuple(one for _, skies in shown for one in skies),
     )
