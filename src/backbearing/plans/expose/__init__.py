@@ -2,8 +2,8 @@
 
 `question` reads what was typed and answers it, with batch, lens and position by `choosing`;
 `seconds` goes from EV to seconds for one batch; `course` is a day's light minute by minute, told
-in `clockrows`; `sunthen` and `moonthen` say where sun and moon are to the face; `contrast` weighs it
-against the batch, `shutters` against what they give; `meter` reads a meter's words; `tables` is
+in `clockrows`; `sunthen` and `moonthen` say where sun and moon are to the face; `contrast` weighs
+it against the batch, `shutters` against theirs; `meter` reads a meter's words; `tables` is
 what is taken along, for the light of `tablelight`.
 """
 
