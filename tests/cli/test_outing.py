@@ -83,7 +83,7 @@ def test_six_times_come_first(notebook: Path) -> None:
 
 def test_without_a_drive_home_is_left_out_and_said(notebook: Path) -> None:
     shown = run(notebook, "arch", "--start", "jetty", "--date", DAY).stdout
-    assert "no drive given" in shown
+    assert "time of the drive not given" in shown
 
 
 def test_what_is_short_is_said_with_the_next_day(notebook: Path) -> None:

@@ -23,6 +23,7 @@ from backbearing.errors import BadInput, WriteError
 from backbearing.notebook import open_notebook
 from backbearing.notebook.lines import store_line
 from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.places.zones import clock_text, zone_name
 from backbearing.records import CameraPosition, Subject, WantedLight
 
 NEXT_WEEK = date.today() + timedelta(days=7)  # noqa: DTZ011 - a day to come is all that is wanted
@@ -91,6 +92,15 @@ def test_the_calendar_keeps_its_uid_and_reminds_before_the_light(folder: Path) -
     assert alarms == sorted(alarms)
     assert alarms[0] < events[0].decoded("dtstart")
     assert events[0].decoded("dtstart").date() == NEXT_WEEK
+    words = [str(alarm["description"]) for alarm in events[0].walk("VALARM")]
+    planned = json.loads(run("outing", "arch & <b>", *ASKED, "--plates", "1", "--json").stdout)
+    assert {"leave jetty", "be set up"} <= set(words)
+    # one vocabulary: passed later the exposure is lost, turned later the way home is not safe
+    for named, field in (("pass by ", "pass_by"), ("turn back", "turn_back")):
+        reminded = [alarms[i] for i, said in enumerate(words) if said.startswith(named)]
+        times = [leg[field] for leg in planned["out"] if leg[field]]
+        assert reminded == sorted(map(datetime.fromisoformat, times))
+        assert reminded
     other = run(
         *("export", "calendar", "arch & <b>", "--start", "jetty"),
         *("--date", (NEXT_WEEK + timedelta(days=1)).isoformat()),
@@ -106,7 +116,10 @@ def test_the_walk_opens_in_gdal_and_in_gpxpy(folder: Path) -> None:
         *(f"arch & <b> {words} {NEXT_WEEK}" for words in ("out", "back")),
     ]
     assert len(gpx.tracks[0].segments[0].points) > len(gpx.routes[0].points) >= 2
-    assert all(re.search(r" turn \d\d:\d\d$", point.name or "") for point in gpx.waypoints)
+    assert all(
+        re.search(r", pass by \d\d:\d\d, turn back \d\d:\d\d$", point.name or "")
+        for point in gpx.waypoints
+    )
     layers = dict(pyogrio.list_layers(folder / "walk.gpx").tolist())
     assert {"waypoints", "routes", "tracks"} <= set(layers)
     assert len(geopandas.read_file(folder / "walk.gpx", layer="routes")) == 2
@@ -126,10 +139,24 @@ def test_the_plan_is_geojson_with_deadlines(folder: Path) -> None:
     jsonschema.validate(tree, {"type": "object", "required": ["type", "features"]})
 
 
+def on_clock(at: datetime) -> str:
+    return clock_text(at, zone_name(47.0, -21.0))
+
+
 def test_the_message_has_blanks_for_what_only_the_user_knows(folder: Path) -> None:
     text = run("export", "message", "arch & <b>", *ASKED, "--back-by", "20:00").stdout
-    assert "Back at the car by 20:00 at the latest." in text
-    assert "by 22:00, call ____________" in text
+    outing = json.loads(run("outing", "arch & <b>", *ASKED, "--back-by", "20:00", "--json").stdout)
+    times = {
+        name: None if value is None else datetime.fromisoformat(value)
+        for name, value in outing["times"].items()
+    }
+    # whoever leaves at 'away by', walks slowly and uses up the time in hand is still not overdue
+    back_s = sum(leg["leg"]["slow_s"] for leg in outing["back"])
+    latest = times["away_by"] + timedelta(seconds=back_s + outing["budget"]["margin_s"])
+    assert times["back_usual"] < times["back_by"] < latest <= times["back_limit"]
+    assert f"by {on_clock(latest)} at the latest." in text
+    assert f"by {on_clock(latest + timedelta(hours=2))}, call ____________" in text
+    assert f"about {on_clock(times['back_usual'])};" in text
     assert "47.0000" in text
     assert "27T" in text
     assert "\x1b" not in text

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 import pytest
@@ -17,9 +18,12 @@ from backbearing.notebook.kit import put_entry
 from backbearing.notebook.lines import store_line
 from backbearing.notebook.subjects import add_camera_position, add_subject
 from backbearing.notebook.surroundings import set_trees
+from backbearing.plans.approach import Going
+from backbearing.plans.approach.way import carrying_factor
 from backbearing.plans.light import best_light
 from backbearing.plans.outing import OutingAnswer, ask_outing
 from backbearing.plans.outing.reach import ReachedLight, within_reach
+from backbearing.plans.pace import Pace
 from backbearing.plans.settings import change_setting
 from backbearing.records import (
     Batch,
@@ -28,6 +32,9 @@ from backbearing.records import (
     Trees,
     WantedLight,
 )
+
+if TYPE_CHECKING:
+    from backbearing.models.pace import OwnPace
 
 NOW = datetime(2026, 11, 20, 6, 0, tzinfo=UTC)
 DAY = date(2026, 11, 28)
@@ -74,9 +81,54 @@ def test_the_clock_adds_up_from_door_to_door(notebook: Notebook) -> None:
     assert times.set_up_by <= answer.window.start
     assert answer.budget.exposing_s == 3 * 120.0 + 2 * 300.0
     assert times.expose + timedelta(seconds=answer.budget.exposing_s) <= answer.window.end
-    assert minutes(times.away, times.back_by) == pytest.approx(
+    assert minutes(times.away, times.back_slow) == pytest.approx(
         sum(leg.slow_s for leg in answer.way.back) / 60.0, abs=0.1
     )
+
+
+@pytest.mark.parametrize("limit", [None, "15:30", "16:30"])
+def test_six_times_follow_each_other_and_the_last_two_are_limits(
+    notebook: Notebook, limit: str | None
+) -> None:
+    answer = ask(notebook, drive="40min", back_by=limit)
+    assert answer.works
+    times = answer.times
+    assert times.leave_home is not None
+    six = [times.leave_home, times.leave_start, times.set_up_by, times.expose]
+    six += [times.last_away, times.back_by]
+    assert six == sorted(six)
+    assert times.last_away == times.away_by
+    # by the last of them the way back was walked slowly, away at the latest
+    walk_s = sum(leg.slow_s for leg in answer.way.back)
+    assert times.back_by - times.last_away == pytest.approx(
+        timedelta(seconds=walk_s), abs=timedelta(seconds=1)
+    )
+    assert times.back_by >= times.back_slow >= times.back_usual
+    if times.back_limit is not None:
+        assert times.back_by + timedelta(minutes=30) <= times.back_limit + timedelta(seconds=1)
+
+
+def test_where_nothing_presses_the_light_sets_the_last_return(notebook: Notebook) -> None:
+    with notebook.writing():
+        store_line(notebook, None, line("path", "", (-600.0, 0.0), (610.0, 0.0)))
+    times = (answer := ask(notebook)).times
+    assert times.away_by is None
+    assert times.last_away > answer.window.end - timedelta(minutes=answer.window.plus_minus_min)
+    assert times.back_by > times.last_away
+
+
+def test_a_load_is_never_dropped_in_silence(notebook: Notebook) -> None:
+    from backbearing.models.walking import load_factor
+
+    plain, heavy = ask(notebook), ask(notebook, load_kg=30.0)
+    assert heavy.way.slow_s == pytest.approx(plain.way.slow_s * load_factor(30.0), rel=0.01)
+    assert any(words.startswith("load 30 kg: × ") for words in heavy.rests_on)
+    own = Pace(name="own", own=cast("OwnPace", object()), slow=1.1, basis="own pace", walks=9)
+    factor = carrying_factor(own, Going(load_kg=30.0))
+    assert factor == pytest.approx(load_factor(30.0) / load_factor(10.0))
+    assert factor > 1.1
+    assert carrying_factor(own, Going(load_kg=5.0)) == 1.0  # not quicker than was walked
+    assert carrying_factor(own, Going()) == 1.0
 
 
 def test_rough_ground_sets_the_time_away_and_paths_do_not(notebook: Notebook) -> None:

@@ -22,7 +22,9 @@ _OPTIONS = (
         "--leave", metavar="CLOCK", help="Not from home (or, without a drive, the start) before."
     ),
     click.option("--back-by", metavar="CLOCK", help="Back at the start by this time."),
-    click.option("--set-up", metavar="SPAN", help="Default: 20min."),
+    click.option(
+        "--set-up", metavar="SPAN", help="Default: 20min. The first plate's 5 min come on top."
+    ),
     click.option("--dark-cloth", is_flag=True, help="Dark cloth and movements: 40min to set up."),
     click.option(
         "--plates",
@@ -55,7 +57,7 @@ _OPTIONS = (
         metavar="KG",
         type=click.FloatRange(0.0, 100.0),
         default=0.0,
-        help="Counted with published rules.",
+        help="Carried; own walks are taken as walked with 10 kg.",
     ),
     click.option(
         "--steepest",

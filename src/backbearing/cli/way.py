@@ -19,7 +19,13 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, tell
     show_default=True,
     help="How far it breaks.",
 )
-@click.option("--load", metavar="KG", type=float, default=0.0, help="Counted with published rules.")
+@click.option(
+    "--load",
+    metavar="KG",
+    type=float,
+    default=0.0,
+    help="Carried; own walks are taken as walked with 10 kg.",
+)
 @click.option(
     "--steepest",
     metavar="DEG",

@@ -211,3 +211,30 @@ def utm_text(latitude_deg: float, longitude_deg: float) -> str:
         grid = Proj(proj="ups", south=head in "AB", ellps="WGS84")
     easting_m, northing_m = grid(longitude_deg, latitude_deg)
     return f"{head} {round(easting_m)} {round(northing_m)}"
+
+
+class UtmGrid:
+    """The grid of one UTM zone on WGS 84: metres east and north, and back."""
+
+    def __init__(self, zone: int, *, south: bool) -> None:
+        from pyproj import Proj
+
+        self._grid = Proj(proj="utm", zone=zone, south=south, ellps="WGS84")
+
+    def of(self, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
+        """Easting and northing [m] of a place."""
+        easting_m, northing_m = self._grid(longitude_deg, latitude_deg)
+        return float(easting_m), float(northing_m)
+
+    def spot(self, easting_m: float, northing_m: float) -> tuple[float, float]:
+        """Latitude and longitude [degrees] of a point of the grid."""
+        longitude_deg, latitude_deg = self._grid(easting_m, northing_m, inverse=True)
+        return float(latitude_deg), float(longitude_deg)
+
+
+def utm_grid(latitude_deg: float, longitude_deg: float) -> UtmGrid | None:
+    """The grid that MGRS references at a place are of; None near the poles (UPS)."""
+    if not band_of(latitude_deg):
+        return None
+    zone = int(mgrs_text(latitude_deg, longitude_deg).split()[0][:-1])
+    return UtmGrid(zone, south=latitude_deg < 0.0)

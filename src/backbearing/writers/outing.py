@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.writers.expose import range_text
 from backbearing.writers.text import clean, table
 from backbearing.writers.way import leg_remark, passages_lines
-from backbearing.writers.words import day_text, duration_text, plus_minus_text
+from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from backbearing.records import Leg
 
 _WIDE = 100
+SURE_CHANCE = 0.9  # a passage as likely open as this is not named beside the times
 
 
 def outing_text(answer: OutingAnswer) -> str:
@@ -29,16 +31,24 @@ def outing_text(answer: OutingAnswer) -> str:
 
 
 def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
-    """The six times to go by: what, the clock, and what else is to be known of it."""
+    """The six times to go by: what, the clock, and what else is to be known of it.
+
+    Each is for a watch, in the order of the day: who keeps one can keep the next. The first four
+    make the best of the light, the last two are the latest that is safe; the remark has the other.
+    """
     times, window = answer.times, answer.window
 
     def clock(at: datetime | None) -> str:
         return _clock(answer, at)
 
-    home = "" if times.leave_home else "no drive given: --drive 40min"
-    away = f"by plan {clock(times.away)}"
+    drive_s = answer.budget.drive_s
+    home = "time of the drive not given"
+    if drive_s is not None:
+        latest = clock(times.leave_start_by - timedelta(seconds=drive_s))
+        home = f"{duration_text(drive_s)} of drive; at the latest {latest}"
+    away = f"at the latest; by plan {clock(times.away)}"
     if times.away_by is None:
-        away = "by plan; no limit and no leg that needs light"
+        away = f"light over, packed; nothing presses; by plan {clock(times.away)}"
     limit = "" if times.back_limit is None else f"; limit {clock(times.back_limit)}"
     light = f"{clock(window.start)}–{clock(window.end)}"
     return (
@@ -48,15 +58,31 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
             clock(times.leave_start),
             f"{answer.start_name}; at the latest {clock(times.leave_start_by)}",
         ),
-        ("be set up by", clock(times.set_up_by), "at the slow pace"),
+        (
+            "be set up by",
+            clock(times.set_up_by),
+            f"at the slow pace; at the latest {clock(times.expose_by)}",
+        ),
         (
             "light",
-            light,
-            f"{plus_minus_text(window)}, best {clock(window.best)}; expose "
-            f"{clock(times.expose)}, begin by {clock(times.expose_by)}",
+            clock(times.expose),
+            f"expose; light {light} {plus_minus_text(window)}, best {clock(window.best)}; begin by "
+            f"{clock(times.expose_by)}",
         ),
-        ("away by", clock(times.away_by or times.away), away),
-        ("back by", clock(times.back_by), f"usually {clock(times.back_usual)}{limit}"),
+        ("away by", clock(times.last_away), away),
+        (
+            "back by",
+            clock(times.back_by),
+            f"slowly, when away at the latest; by plan {clock(times.back_usual)}{limit}",
+        ),
+    )
+
+
+def hangs_text(answer: OutingAnswer) -> str:
+    """The passages in doubt that the day hangs on: 'coast ford, open at 55 % (found open, …)'."""
+    doubtful = [use for use in answer.way.passages if use.chance < SURE_CHANCE]
+    return "; ".join(
+        f"{use.name}, chance open {chance_text(use.chance)} ({use.last_found})" for use in doubtful
     )
 
 
@@ -105,6 +131,8 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
     yield ""
     for what, clock, remark in six_times(answer):
         yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
+    if hangs := hangs_text(answer):
+        yield _folded(f"The day hangs on {hangs}.", "  ")
     yield ""
     if not answer.works:
         yield "This day does not work:"
@@ -179,7 +207,7 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
     yield from _remarked(table(head, rows, right=[0]), [back.leg for back in answer.back])
     yield _folded(
         "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than "
-        "this there, the way home would not be done in time. Both at the slow pace."
+        "this there, the way home is not safe. Both at the slow pace."
     )
 
 

@@ -49,7 +49,7 @@ def _lines(reached: ReachedLight) -> Iterator[str]:
 
 def _row(window: WindowReach) -> list[str]:
     times = window.times
-    instants = (times.leave_start, times.leave_start_by, times.away_by, times.back_by)
+    instants = (times.leave_start, times.leave_start_by, times.last_away, times.back_by)
     return [
         window.subject,
         day_text(local(window.start, window.zone).date()),

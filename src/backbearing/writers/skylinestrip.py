@@ -8,6 +8,7 @@ blocks is written where it stands. Nothing but black, white and greys, so it pri
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -23,8 +24,7 @@ if TYPE_CHECKING:
 
     _To = Callable[[float], float]  # from an angle to where it is drawn
 
-_WIDTH, _HEIGHT = 1120, 420
-_LEFT, _RIGHT, _TOP, _BOTTOM = 44, 12, 56, 44
+_LEFT, _RIGHT, _BOTTOM = 44, 12, 44
 _SKY, _GROUND, _INK, _SECOND, _RULE = "#f3f5f4", "#26353b", "#12191c", "#414e54", "#c5cdcf"
 _WOOD = "#5c6c66"
 _LONGEST_NAME, _LONGEST_BASIS = 70, 100
@@ -32,24 +32,40 @@ _POINTS = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()  # noqa:
 _PNG_SCALE = 2  # of the drawing's own size: 2240 points across, 190 mm at 300 to the inch
 
 
-def skyline_svg(answer: SkylineAnswer) -> str:
-    """One self-contained SVG file; the same answer gives the same bytes."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Format:
+    """How large a strip is drawn; the type is always 13 units, so a smaller one reads larger."""
+
+    wide: int = 1120
+    tall: int = 420
+    top: int = 56  # above the sky: the title and a line on what it is made of
+
+
+USUAL = Format()
+ON_PAPER = Format(wide=860, tall=270, top=26)  # 188 mm across: type of 8 points
+
+
+def skyline_svg(answer: SkylineAnswer, size: Format = USUAL) -> str:
+    """One self-contained SVG file; the same answer gives the same bytes.
+
+    size: with little above the sky, neither title nor line of words is written, only the key.
+    """
     # the half of the sky where the sun culminates stands in the middle
     first_deg = 0.0 if answer.place.latitude_deg >= 0.0 else 180.0
     top_deg = _top_deg(answer)
 
     def x(azimuth_deg: float) -> float:
         turned = (azimuth_deg - first_deg) % 360.0
-        return _LEFT + turned / 360.0 * (_WIDTH - _LEFT - _RIGHT)
+        return _LEFT + turned / 360.0 * (size.wide - _LEFT - _RIGHT)
 
     def y(altitude_deg: float) -> float:
-        return _HEIGHT - _BOTTOM - altitude_deg / top_deg * (_HEIGHT - _TOP - _BOTTOM)
+        return size.tall - _BOTTOM - altitude_deg / top_deg * (size.tall - size.top - _BOTTOM)
 
     name = clean(answer.name)
     name = name if len(name) <= _LONGEST_NAME else name[: _LONGEST_NAME - 1] + "…"
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" '
-        f'width="{_WIDTH}" height="{_HEIGHT}" role="img" font-size="13" fill="{_INK}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size.wide} {size.tall}" '
+        f'width="{size.wide}" height="{size.tall}" role="img" font-size="13" fill="{_INK}" '
         "font-family=\"system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif\">",
         f"<title>{escape(f'Skyline at {name}')}</title>",
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
@@ -59,33 +75,43 @@ def skyline_svg(answer: SkylineAnswer) -> str:
         '<pattern id="trees" width="6" height="7" patternUnits="userSpaceOnUse">'
         f'<rect width="6" height="7" fill="{_WOOD}"/>'
         f'<path d="M1.5 7V1M4.5 7V3" stroke="{_SKY}" stroke-width=".8"/></pattern>'
-        f'<clipPath id="sky"><rect x="{_LEFT}" y="{_TOP}" width="{_WIDTH - _LEFT - _RIGHT}" '
-        f'height="{_HEIGHT - _TOP - _BOTTOM}"/></clipPath></defs>',
-        f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="{_SKY}"/>',
-        f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
-        f"{escape(f'Skyline at {name}')}</text>",
-        f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(seasons_sentence(answer))} '
-        f"{escape(_from_words(answer))}</text>",
-        *_axes(first_deg, top_deg, x, y),
+        f'<clipPath id="sky"><rect x="{_LEFT}" y="{size.top}" width="{size.wide - _LEFT - _RIGHT}" '
+        f'height="{size.tall - size.top - _BOTTOM}"/></clipPath></defs>',
+        f'<rect width="{size.wide}" height="{size.tall}" fill="{_SKY}"/>',
+        *(_title(answer, name) if size.top >= USUAL.top else ()),
+        *_axes(first_deg, top_deg, x, y, size),
         '<g clip-path="url(#sky)">',
-        *_ground(answer, first_deg, x, y),
-        *(part for day in answer.days for part in _way(day, x, y)),
+        *_ground(answer, first_deg, x, y, size),
+        *(part for day in answer.days for part in _way(day, x, y, size)),
         *_readings(answer, x, y),
         "</g>",
-        *_key(answer),
-        *_labels(answer, x, y),
+        *_key(answer, size),
+        *_labels(answer, x, y, size),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
+
+
+def _title(answer: SkylineAnswer, name: str) -> Iterator[str]:
+    yield (
+        f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
+        f"{escape(f'Skyline at {name}')}</text>"
+    )
+    yield f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(strip_words(answer))}</text>'
+
+
+def strip_words(answer: SkylineAnswer) -> str:
+    """The line of words over a strip: how long the sun comes, and what the skyline is made of."""
+    return f"{seasons_sentence(answer)} {_from_words(answer)}"
 
 
 def strip_scale(answer: SkylineAnswer) -> dict[str, float]:
     """Where the strip draws an azimuth and an altitude: its edges, and the angles there."""
     return {
         "left": _LEFT,
-        "right": _WIDTH - _RIGHT,
-        "top": _TOP,
-        "bottom": _HEIGHT - _BOTTOM,
+        "right": USUAL.wide - _RIGHT,
+        "top": USUAL.top,
+        "bottom": USUAL.tall - _BOTTOM,
         "first_deg": 0.0 if answer.place.latitude_deg >= 0.0 else 180.0,
         "top_deg": _top_deg(answer),
     }
@@ -99,7 +125,7 @@ def skyline_png(answer: SkylineAnswer) -> bytes:
     return bytes(resvg_py.svg_to_bytes(svg_string=svg, zoom=_PNG_SCALE))
 
 
-def _key(answer: SkylineAnswer) -> Iterator[str]:
+def _key(answer: SkylineAnswer, size: Format) -> Iterator[str]:
     """What the patterns and squares mean, at the right of the title; only what is there."""
     shown = []
     if answer.error_deg is not None:
@@ -108,16 +134,16 @@ def _key(answer: SkylineAnswer) -> Iterator[str]:
         shown.append(("trees", "trees"))
     if answer.readings:
         shown.append(("", "measured by hand"))
-    at = float(_WIDTH - _RIGHT)
+    at = float(size.wide - _RIGHT)
     for pattern, words in reversed(shown):
         at -= 7.5 * len(words)
         yield f'<text x="{at:.1f}" y="20" fill="{_SECOND}">{words}</text>'
         at -= 18.0
         fill = f"url(#{pattern})" if pattern else _SKY
-        size = 12 if pattern else 8
+        side = 12 if pattern else 8
         yield (
-            f'<rect x="{at + (12 - size) / 2:.1f}" y="{10 + (12 - size) / 2:.1f}" '
-            f'width="{size}" height="{size}" fill="{fill}" stroke="{_INK}"/>'
+            f'<rect x="{at + (12 - side) / 2:.1f}" y="{10 + (12 - side) / 2:.1f}" '
+            f'width="{side}" height="{side}" fill="{fill}" stroke="{_INK}"/>'
         )
         at -= 14.0
 
@@ -128,24 +154,24 @@ def _top_deg(answer: SkylineAnswer) -> float:
     return min(90.0, max(20.0, 1.12 * max(highest, sun)))
 
 
-def _axes(first_deg: float, top_deg: float, x: _To, y: _To) -> Iterator[str]:
+def _axes(first_deg: float, top_deg: float, x: _To, y: _To, size: Format) -> Iterator[str]:
     step = 10 if top_deg <= 50.0 else 20
     for altitude in range(0, int(top_deg) + 1, step):
         at = y(altitude)
         yield (
-            f'<line x1="{_LEFT}" x2="{_WIDTH - _RIGHT}" y1="{at:.1f}" y2="{at:.1f}" '
+            f'<line x1="{_LEFT}" x2="{size.wide - _RIGHT}" y1="{at:.1f}" y2="{at:.1f}" '
             f'stroke="{_RULE}"/>'
             f'<text x="{_LEFT - 6}" y="{at + 4:.1f}" text-anchor="end">{altitude}°</text>'
         )
     for number in range(17):
         azimuth = first_deg + 22.5 * number
-        at = _LEFT + number / 16 * (_WIDTH - _LEFT - _RIGHT)
+        at = _LEFT + number / 16 * (size.wide - _LEFT - _RIGHT)
         anchor = "start" if number == 0 else "end" if number == 16 else "middle"
         name = _POINTS[int(azimuth / 22.5) % 16]
         if number % 2 == 0:
             name = f"{name} {azimuth % 360.0:.0f}°"
         bold = ' font-weight="700"' if number % 4 == 0 else ""
-        base = _HEIGHT - _BOTTOM
+        base = size.tall - _BOTTOM
         yield (
             f'<line x1="{at:.1f}" x2="{at:.1f}" y1="{base + 20}" y2="{base + 24}" '
             f'stroke="{_INK}"/><text x="{at:.1f}" y="{base + 38}" text-anchor="{anchor}"{bold}>'
@@ -153,11 +179,11 @@ def _axes(first_deg: float, top_deg: float, x: _To, y: _To) -> Iterator[str]:
         )
 
 
-def _ground(answer: SkylineAnswer, first_deg: float, x: _To, y: _To) -> Iterator[str]:
+def _ground(answer: SkylineAnswer, first_deg: float, x: _To, y: _To, size: Format) -> Iterator[str]:
     skyline = answer.skyline
     order = np.argsort((skyline.azimuth_deg - first_deg) % 360.0)
     azimuth, altitude = skyline.azimuth_deg[order], skyline.altitude_deg[order]
-    right = _WIDTH - _RIGHT
+    right = size.wide - _RIGHT
 
     def line(heights: Floats) -> list[str]:
         points = [f"{x(a):.1f} {y(h):.1f}" for a, h in zip(azimuth, heights, strict=True)]
@@ -203,10 +229,10 @@ def _from_words(answer: SkylineAnswer) -> str:
     return said if len(said) <= _LONGEST_BASIS else said[: _LONGEST_BASIS - 1] + "…"
 
 
-def _way(day: SunOfDay, x: _To, y: _To) -> Iterator[str]:
+def _way(day: SunOfDay, x: _To, y: _To, size: Format) -> Iterator[str]:
     """The sun's way: a hollow band while on the place, a broken line while hidden."""
     points = [(x(a), y(h)) for a, h in zip(day.azimuth_deg, day.altitude_deg, strict=True)]
-    for lit, run in _runs(day.on_place, [p[0] for p in points]):
+    for lit, run in _runs(day.on_place, [p[0] for p in points], size):
         path = "M" + "L".join(f"{points[i][0]:.1f} {points[i][1]:.1f}" for i in run)
         if lit:
             yield f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="7"/>'
@@ -220,11 +246,11 @@ def _way(day: SunOfDay, x: _To, y: _To) -> Iterator[str]:
             )
 
 
-def _runs(lit: tuple[bool, ...], across: list[float]) -> Iterator[tuple[bool, range]]:
+def _runs(lit: tuple[bool, ...], across: list[float], size: Format) -> Iterator[tuple[bool, range]]:
     """Stretches of one kind that do not jump over the strip's ends."""
     start = 0
     for index in range(1, len(lit) + 1):
-        jumps = index < len(lit) and abs(across[index] - across[index - 1]) > _WIDTH / 2
+        jumps = index < len(lit) and abs(across[index] - across[index - 1]) > size.wide / 2
         if index == len(lit) or lit[index] != lit[index - 1] or jumps:
             # a stretch reaches to the next one, so that no gap is left between
             stop = index if index == len(lit) or jumps else index + 1
@@ -233,7 +259,7 @@ def _runs(lit: tuple[bool, ...], across: list[float]) -> Iterator[tuple[bool, ra
             start = index
 
 
-def _labels(answer: SkylineAnswer, x: _To, y: _To) -> Iterator[str]:
+def _labels(answer: SkylineAnswer, x: _To, y: _To, size: Format) -> Iterator[str]:
     """What blocks, the days and their hours; none lies on another, the later one gives way."""
     taken: list[tuple[float, float, float]] = []  # middle, baseline, half width
 
@@ -251,7 +277,7 @@ def _labels(answer: SkylineAnswer, x: _To, y: _To) -> Iterator[str]:
     for blocker in answer.blockers:
         if blocker.point == "highest" or blocker.distance_m is None:
             continue
-        at = min(max(x(blocker.azimuth_deg), _LEFT + 26), _WIDTH - _RIGHT - 26)
+        at = min(max(x(blocker.azimuth_deg), _LEFT + 26), size.wide - _RIGHT - 26)
         low = blocker.altitude_deg < 4.0
         up = y(0.0) + 16 if low else y(blocker.altitude_deg / 2.0)
         text = metres_text(blocker.distance_m) + (" !" if blocker.near else "")

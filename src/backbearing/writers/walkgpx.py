@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 def walk_gpx(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
     """The ways out and back as routes of legs and as tracks; the same for the same plan.
 
-    The waypoint at each leg's end is named after it and its turn-back time: 'BRIDGE turn 13:40'.
+    The waypoint at each leg's end is named after it and its times: 'BRIDGE, pass by 08:53, turn
+    back 13:40'; later than the first the exposure is lost, than the second the way home not safe.
     Positions are written to 1 cm; tracks carry no times, for nobody has walked them.
     """
     from gpxpy.gpx import (
@@ -36,10 +37,11 @@ def walk_gpx(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
             waypoint = GPXWaypoint(
                 latitude=round(row.latitude_deg, 7), longitude=round(row.longitude_deg, 7)
             )
-            deadline = row.turn_back if row.turn_back is not None else row.pass_by
-            word = "turn" if row.turn_back is not None else "pass"
-            when = "" if deadline is None else f" {word} {clock_text(deadline, outing.zone)}"
-            waypoint.name = xml_words(f"{row.to}{when}")
+            said = [row.to]
+            for word, deadline in (("pass by", row.pass_by), ("turn back", row.turn_back)):
+                if deadline is not None:
+                    said.append(f"{word} {clock_text(deadline, outing.zone)}")
+            waypoint.name = xml_words(", ".join(said))
             waypoint.type = "leg end"
             waypoint.description = xml_words(
                 f"leg {row.number}: {metres_text(row.length_m)} at "

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 40.0  # hands are needed beyond; common practice, no source
 SNOW_STEEPEST_DEG = 30.0  # avalanches start on 30 to 45°; common practice, no source
+USUAL_LOAD_KG = 10.0  # that past walks were walked with; common practice, no source
 CAUTIONS = (
     "Times are estimates; weather, ice, avalanches, water levels, tides and closures are not in "
     "them. Local rules and trained judgement come first.",
@@ -179,9 +180,18 @@ def slower_cells(area: Area, pace: Pace, going: Going) -> Floats:
     """Time against the pace in each cell: off tracks and paths more, with snow and load more."""
     slower = np.where(area.footing == TRACKLESS, OFF_PATH_FACTOR, 1.0)
     slower *= snow_factor(going.snow)
-    if pace.own is None and going.load_kg > 0.0:
-        slower *= load_factor(going.load_kg)  # own walks were walked with the load
-    return slower
+    return slower * carrying_factor(pace, going)
+
+
+def carrying_factor(pace: Pace, going: Going) -> float:
+    """By how much a load lengthens a walk; an own pace was walked with the usual load already.
+
+    A lighter load than that does not quicken an own pace.
+    """
+    if going.load_kg <= 0.0:
+        return 1.0
+    factor = load_factor(going.load_kg)
+    return factor if pace.own is None else max(1.0, factor / load_factor(USUAL_LOAD_KG))
 
 
 def _back_slower_cells(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:
@@ -270,6 +280,14 @@ def _rests_on(area: Area, pace: Pace, going: Going) -> list[str]:
         f"open ground at {OFF_PATH_FACTOR:.2f} of the time on a path (Tobler); ground from "
         f"{going.steepest_deg:.0f}° closed where nobody has walked"
     )
+    if going.load_kg > 0.0:
+        than = (
+            "" if pace.own is None else f", own walks taken as walked with {USUAL_LOAD_KG:.0f} kg"
+        )
+        found.append(
+            f"load {going.load_kg:g} kg: × {carrying_factor(pace, going):.2f} (Pandolf, on a body "
+            f"of 75 kg{than})"
+        )
     if going.snow != "none":
         found.append(
             f"snow ({going.snow}): × {snow_factor(going.snow):.1f} out, × "

@@ -69,14 +69,16 @@ class Short:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OutingTimes:
-    """The clock of the day; the six to go by first."""
+    """The clock of the day; the six to go by first, each kept in turn keeps the next."""
 
     leave_home: datetime | None  # None where no drive is given
     leave_start: datetime
     set_up_by: datetime
     expose: datetime
     away_by: datetime | None  # the latest; None: no limit given, and no leg that needs light
-    back_by: datetime  # at the start by plan at the slow pace
+    back_by: datetime  # at the start when away at the latest, at the slow pace
+    last_away: datetime  # `away_by`; where nothing presses, when the light is over and all packed
+    back_slow: datetime  # at the start by plan, at the slow pace
     leave_start_by: datetime  # the latest that still makes the exposure
     expose_by: datetime  # the latest beginning of the exposures
     away: datetime  # by plan

@@ -117,20 +117,25 @@ def day_of(
 
 def times_of(day: Day, needs: Needs) -> OutingTimes:
     """A day's clock in instants."""
-    clock = day.clock
+    clock, demand = day.clock, day.demand
     leave = at(clock.leave)
+    light_over = clock.expose_by + demand.exposing_s + demand.pack_s
+    last_away = max(clock.away, light_over) if isinf(clock.away_by) else clock.away_by
+    back_s = sum(leg.slow_s for leg in demand.back)
     return OutingTimes(
         leave_home=None if needs.drive_s is None else leave - timedelta(seconds=needs.drive_s),
         leave_start=leave,
         set_up_by=at(clock.ready),
         expose=at(clock.expose),
         away_by=maybe(clock.away_by),
-        back_by=at(clock.back_slow[-1] if clock.back_slow else clock.away),
+        back_by=at(last_away + back_s),
+        last_away=at(last_away),
+        back_slow=at(clock.away + back_s),
         leave_start_by=at(clock.leave_by),
         expose_by=at(clock.expose_by),
         away=at(clock.away),
         back_usual=at(clock.back_usual[-1] if clock.back_usual else clock.away),
-        back_limit=maybe(day.demand.back_by),
+        back_limit=maybe(demand.back_by),
     )
 
 

@@ -9,12 +9,14 @@ import numpy as np
 
 from backbearing.plans.brightness import scene_of
 from backbearing.plans.expose.course import course_of
+from backbearing.plans.expose.tablelight import TableLight
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.brightness import Scene
+    from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
     from backbearing.records import Subject
 
@@ -33,9 +35,21 @@ class Exposures:
         """The exposure begun at an instant under a sky; None where it is dark or no batch named."""
         if self.setup is None:
             return None
+        return self._course(subject, when, sky).seconds(self.setup, 0)[0]
+
+    def light(self, subject: Subject, when: datetime, sky: str, words: str) -> TableLight:
+        """The light there by its colour, for tables of seconds. words: what to call it."""
+        course = self._course(subject, when, sky)
+        return TableLight(
+            words=words,
+            sun_altitude_deg=float(course.light.sun_altitude_deg[0]),
+            direct_share=float(course.sun_share[0]),
+            sky=sky,
+        )
+
+    def _course(self, subject: Subject, when: datetime, sky: str) -> Course:
         if subject.name not in self.scenes:
             self.scenes[subject.name] = scene_of(self.notebook, subject)
         start = np.datetime64(when.astimezone(UTC).replace(tzinfo=None), "m")
         times = start + np.arange(int(_ON / timedelta(minutes=1)) + 1).astype("timedelta64[m]")
-        course = course_of(self.scenes[subject.name], times, sky=sky, ground="grass")
-        return course.seconds(self.setup, 0)[0]
+        return course_of(self.scenes[subject.name], times, sky=sky, ground="grass")

@@ -53,19 +53,20 @@ def calendar_entries(notebook: Notebook, outing: OutingAnswer) -> tuple[Calendar
         alarms.append(CalendarAlarm(at=times.leave_home, words="leave home"))
     alarms.append(CalendarAlarm(at=times.leave_start, words=f"leave {outing.start_name}"))
     for leg in outing.out:
+        words = f"pass by {leg.leg.end_name} now, or the exposure is lost"
+        alarms.append(CalendarAlarm(at=leg.pass_by, words=words))
         if leg.turn_back is not None:
-            words = f"turn back by now if not past {leg.leg.end_name}"
-            alarms.append(CalendarAlarm(at=min(leg.turn_back, leg.pass_by), words=words))
+            words = f"turn back: be on the way home from {leg.leg.end_name}; later is not safe"
+            alarms.append(CalendarAlarm(at=leg.turn_back, words=words))
     alarms.append(CalendarAlarm(at=times.set_up_by, words="be set up"))
-    if times.away_by is not None:
-        alarms.append(CalendarAlarm(at=times.away_by, words="be away at the latest"))
     window = outing.window
     lines = [
         f"light {clock_text(window.start, zone)}–{clock_text(window.end, zone)} "
         f"± {window.plus_minus_min:.0f} min, best {clock_text(window.best, zone)}",
         window.why,
-        f"leave {outing.start_name} {clock_text(times.leave_start, zone)}, back by "
-        f"{clock_text(times.back_by, zone)} at the slow pace",
+        f"leave {outing.start_name} {clock_text(times.leave_start, zone)}, away by "
+        f"{clock_text(times.last_away, zone)}, back by {clock_text(times.back_by, zone)} "
+        "at the slow pace",
         *(["this day does not work as planned"] if not outing.works else []),
         *outing.cautions,
     ]

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BackbearingError
+from backbearing.places.zones import clock_text
 from backbearing.plans.expose import tripod_tables
 from backbearing.plans.focus import focus_table
 from backbearing.plans.framing import frame
 from backbearing.plans.horizon import ask_skyline
+from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.page import gather_page
 from backbearing.plans.taking.route import RouteRow, route_card
 
@@ -19,11 +21,13 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.expose import TripodTables
+    from backbearing.plans.expose.tablelight import TableLight
     from backbearing.plans.focus import FocusTable
     from backbearing.plans.framing import FrameAnswer
     from backbearing.plans.horizon import SkylineAnswer
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.page import ReturnPage
+    from backbearing.records import Passage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +43,7 @@ class SheetAnswer:
     tables: TripodTables | None
     why_no_tables: str
     focus: FocusTable | None
+    passages: tuple[tuple[Passage, str], ...]  # all on record, and how each was found last
     made_at: datetime
 
 
@@ -51,6 +56,7 @@ def gather_sheet(
 ) -> SheetAnswer:
     """Gather what the printed sheet of an outing holds. Raises NotebookError, NotFound."""
     from backbearing.notebook.kit import load_kit
+    from backbearing.notebook.lines import list_passages
 
     tell = progress or (lambda line: None)
     tell("the sheet's map")
@@ -64,7 +70,9 @@ def gather_sheet(
         why_no_frame = error.what
     tables, why_no_tables = None, ""
     try:
-        tables = tripod_tables(notebook, batch_name=outing.batch or None)
+        tables = tripod_tables(
+            notebook, batch_name=outing.batch or None, light=_light(notebook, outing)
+        )
     except BackbearingError as error:
         why_no_tables = error.what
     kit = load_kit(notebook)
@@ -85,5 +93,23 @@ def gather_sheet(
         tables=tables,
         why_no_tables=why_no_tables,
         focus=focus,
+        passages=tuple((one, _state(one)) for one in list_passages(notebook)),
         made_at=now,
     )
+
+
+def _state(passage: Passage) -> str:
+    """How a passage was found last, as short as a map needs: 'looked blocked'."""
+    state = passage.latest.state
+    return "never tried" if state == "unknown" else state
+
+
+def _light(notebook: Notebook, outing: OutingAnswer) -> TableLight:
+    """The light of the window's best minute, as the outing's own seconds have it."""
+    from backbearing.notebook.subjects import find_subject
+
+    window = outing.window
+    words = f"the light at {outing.subject} at {clock_text(window.best, outing.zone)}, "
+    words += f"{window.sky} sky"
+    subject = find_subject(notebook, outing.subject)
+    return Exposures(notebook, None).light(subject, window.best, window.sky, words)

@@ -28,7 +28,7 @@ def day_line(outing: OutingAnswer) -> str:
     """One drawing: when one walks, stands and waits, when the light is, and when it goes."""
     times, window, zone = outing.times, outing.window, outing.zone
     home = outing.budget.drive_s
-    last = times.back_by + timedelta(seconds=home or 0.0)
+    last = times.back_slow + timedelta(seconds=home or 0.0)
     usable = [leg.usable_until for leg in outing.back if leg.usable_until is not None]
     latest = [] if times.away_by is None else [times.away_by]
     begin = min(times.leave_home or times.leave_start, window.start) - _ROOM
@@ -65,9 +65,9 @@ def day_line(outing: OutingAnswer) -> str:
     _work(svg, x(arrived), x(times.set_up_by))
     put(svg, "path", "slack", d=f"M{x(times.set_up_by):.1f} {_LINE}H{x(times.expose):.1f}")
     _work(svg, x(times.expose), x(times.away))
-    _walk(svg, x(times.away), x(times.back_by))
+    _walk(svg, x(times.away), x(times.back_slow))
     if home:
-        _drive(svg, x(times.back_by), x(last))
+        _drive(svg, x(times.back_slow), x(last))
     if times.away_by is not None:
         put(svg, "path", "latest", d=f"M{x(times.away_by):.1f} {_LINE - 12}v24")
     _text(svg, "name", f"light {clock_text(window.start, zone)}", left, 40.0)

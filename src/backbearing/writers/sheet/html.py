@@ -12,9 +12,9 @@ from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.expose import range_text, table_cells
 from backbearing.writers.frame import sharp_words
 from backbearing.writers.framedrawing import frame_svg
-from backbearing.writers.outing import near_text, short_text, six_times, sun_text
+from backbearing.writers.outing import hangs_text, near_text, short_text, six_times, sun_text
 from backbearing.writers.sheet.map import sheet_map
-from backbearing.writers.skylinestrip import skyline_svg
+from backbearing.writers.skylinestrip import ON_PAPER, skyline_svg, strip_words
 from backbearing.writers.text import clean
 from backbearing.writers.words import day_text, duration_text
 
@@ -36,8 +36,7 @@ h1 { font-size: 15pt; border-top: 1.4mm solid #000; padding-top: 1.5mm }
 h2 { font-size: 10pt; margin: 3mm 0 .8mm; border-top: .5mm solid #000; padding-top: .6mm }
 .six { display: flex; gap: 3mm; margin: 2mm 0 }
 .six div { flex: 1; border-left: .5mm solid #000; padding-left: 1.5mm }
-.six b { display: block; font-size: 18pt; line-height: 1.05 } .six .light b { font-size: 13.5pt;
-  line-height: 1.42 }
+.six b { display: block; font-size: 18pt; line-height: 1.05 }
 .six span { font-size: 8pt }
 .warn { border-left: 1.6mm solid #000; padding-left: 2mm; margin: 1.5mm 0; font-weight: 700 }
 table { border-collapse: collapse; width: 100%% }
@@ -47,7 +46,9 @@ th { border-bottom: .4mm solid #000; font-size: 7.5pt }
 td.number, th.number { text-align: right } td.late { font-weight: 700; font-size: 10pt }
 tr { break-inside: avoid }
 img { display: block; max-width: 100%% }
-.map img { width: 100%% } .strip img { max-height: 54mm; margin: 0 auto }
+section { break-inside: avoid } td.grid { white-space: nowrap }
+.map img, .strip img { width: 100%% }
+.two h2:first-child { margin-top: 0 }
 .two { display: flex; gap: 5mm; align-items: flex-start }
 .two > * { flex: 1; min-width: 0 }
 .meter td, .meter th { text-align: right; font-size: 7.5pt; padding: .25mm 1.2mm }
@@ -64,8 +65,7 @@ def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
         f"<h1>{_safe(outing.subject)}, {day_text(outing.day)}</h1>",
         *_top(answer),
         *_route(answer),
-        "<h2>Map</h2>",
-        f'<div class="map">{_picture(sheet_map(answer), "The way to the subject")}</div>',
+        *_map(answer),
         *_skyline(answer),
         '<h2 class="page2">At the tripod</h2>',
         '<div class="two"><div>',
@@ -91,9 +91,10 @@ def times_html(answer: SheetAnswer) -> str:
         for what, clock, remark in six_times(outing)
     )
     style = _STYLE % {"paper": "A5"} + (
-        ".big th{font-size:15pt;border:0;padding-top:2.5mm}.big td{font-size:34pt;font-weight:700;"
-        "border:0;text-align:right;line-height:1;padding-top:2.5mm}"
-        ".big .remark td{font-size:9pt;font-weight:400;text-align:left;"
+        ".big th{font-size:18pt;border:0;padding-top:2.8mm;vertical-align:bottom}"
+        ".big td{font-size:40pt;font-weight:700;"
+        "border:0;text-align:right;line-height:1;padding-top:2.8mm}"
+        ".big .remark td{font-size:10pt;font-weight:400;text-align:left;line-height:1.2;"
         "border-bottom:.3mm solid #000;padding:.5mm 0 1.5mm}"
     )
     body = (
@@ -137,6 +138,8 @@ def _warnings(answer: SheetAnswer) -> Iterator[str]:
     if not outing.works:
         why = "; ".join(short_text(outing, one) for one in outing.short)
         yield f'<p class="warn">This day does not work: {_safe(why)}.</p>'
+    if hangs := hangs_text(outing):
+        yield f'<p class="warn">The day hangs on {_safe(hangs)}.</p>'
     if outing.window.doubtful:
         yield (
             '<p class="warn">Doubtful light: the window is shorter than twice its ±; it may not be '
@@ -147,11 +150,23 @@ def _warnings(answer: SheetAnswer) -> Iterator[str]:
 def _route(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     yield f"<h2>Route card, from {_safe(outing.start_name)}</h2>"
+    zone = _grid_zone(answer)
     head = [
-        *("leg", "to", "grid", "true", "mag.", "m", "up", "min", "slow", "handrail"),
+        *(
+            "leg",
+            "to",
+            f"grid {zone}".strip(),
+            "true",
+            "mag.",
+            "m",
+            "up",
+            "min",
+            "slow",
+            "handrail",
+        ),
         *("attack point", "catches you", "escape", "pass by", "turn back"),
     ]
-    rows = [[*_leg_cells(row), *_deadlines(answer, row)] for row in answer.route if row.out]
+    rows = [[*_leg_cells(answer, row), *_deadlines(answer, row)] for row in answer.route if row.out]
     yield _table(head, rows, late=(13, 14))
     back = [row for row in answer.route if not row.out]
     if back:
@@ -159,7 +174,7 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
         head = [*head[:13], "light until", "steepest ground"]
         rows = [
             [
-                *_leg_cells(row),
+                *_leg_cells(answer, row),
                 "" if row.usable_until is None else _clock(answer, row.usable_until),
                 sun_text(one.sun, outing.zone),
             ]
@@ -168,12 +183,12 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
         yield _table(head, rows, late=(13,))
 
 
-def _leg_cells(row: RouteRow) -> list[str]:
+def _leg_cells(answer: SheetAnswer, row: RouteRow) -> list[str]:
     magnetic = row.bearing_magnetic_deg
     return [
         f"{row.number}{' rough' if row.rough else ''}",
         f"{row.to} ({row.how})",
-        row.grid,
+        row.grid.removeprefix(f"{_grid_zone(answer)} "),
         degrees_text(row.bearing_true_deg),
         "" if magnetic is None else degrees_text(magnetic),
         f"{row.length_m:.0f}",
@@ -187,6 +202,12 @@ def _leg_cells(row: RouteRow) -> list[str]:
     ]
 
 
+def _grid_zone(answer: SheetAnswer) -> str:
+    """The grid zone of all references on the card, '' where they have no one in common."""
+    zones = {row.grid.split()[0] for row in answer.route}
+    return zones.pop() if len(zones) == 1 else ""
+
+
 def _deadlines(answer: SheetAnswer, row: RouteRow) -> list[str]:
     return [
         "" if row.pass_by is None else _clock(answer, row.pass_by),
@@ -194,10 +215,19 @@ def _deadlines(answer: SheetAnswer, row: RouteRow) -> list[str]:
     ]
 
 
+def _map(answer: SheetAnswer) -> Iterator[str]:
+    drawn = _picture(sheet_map(answer), "The way to the subject")
+    yield f'<section class="map"><h2>Map, grid as on the route card</h2>{drawn}</section>'
+
+
 def _skyline(answer: SheetAnswer) -> Iterator[str]:
-    yield "<h2>Skyline</h2>"
-    drawn = _picture(skyline_svg(answer.skyline), "Skyline strip with the sun's way of the day")
-    yield f'<div class="strip">{drawn}</div>'
+    drawn = _picture(
+        skyline_svg(answer.skyline, ON_PAPER), "Skyline strip with the sun's way of the day"
+    )
+    yield (
+        f'<section class="strip"><h2>Skyline</h2>{drawn}'
+        f'<p class="small">{_safe(strip_words(answer.skyline))}</p></section>'
+    )
 
 
 def _seconds(answer: SheetAnswer) -> Iterator[str]:
@@ -205,7 +235,8 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
     if outing.exposure is not None:
         yield (
             f"<p><b>{_safe(outing.batch)} at f/{outing.f_number:.3g}: "
-            f"{_safe(range_text(outing.exposure))}</b> at the best minute, clear sky.</p>"
+            f"{_safe(range_text(outing.exposure))}</b> at the best minute, "
+            f"{_safe(outing.window.sky)} sky.</p>"
         )
     if answer.tables is None:
         yield f"<p>No seconds: {_safe(answer.why_no_tables)}.</p>"
@@ -213,7 +244,8 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
         head, rows = table_cells(answer.tables)
         yield (
             f"<p><b>Meter to seconds</b>, {_safe(answer.tables.batch.name)}, ISO "
-            f"{answer.tables.batch.speed_iso:g}, reciprocity in</p>"
+            f"{answer.tables.batch.speed_iso:g}, for {_safe(answer.tables.light)}, with "
+            "reciprocity; incident readings</p>"
         )
         yield _table(head, rows, kind="meter")
 
@@ -225,7 +257,7 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
             f"<p><b>Distance to mark</b>, {_safe(focus.lens)} on {_safe(focus.camera)}, distances "
             "from the lens</p>"
         )
-        head = ["distance", "covers m", "set", *(f"sharp at {a}" for a in focus.apertures)]
+        head = ["distance", "covers m", "set", *(f"sharp from–to at {a}" for a in focus.apertures)]
         rows = [
             [
                 metres_text(row.distance_m),
@@ -321,7 +353,9 @@ def _table(
     body = "\n".join(
         "<tr>"
         + "".join(
-            f'<td class="late">{_safe(cell)}</td>' if i in late else f"<td>{_safe(cell)}</td>"
+            f'<td class="late">{_safe(cell)}</td>'
+            if i in late
+            else f"<td{' class=grid' if i == 2 and late else ''}>{_safe(cell)}</td>"
             for i, cell in enumerate(row)
         )
         + "</tr>"

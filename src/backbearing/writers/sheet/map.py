@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+from math import hypot
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
-from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
+from backbearing.writers.page.frame import draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground, ground_store
 from backbearing.writers.page.labels import Labels, short_name
 from backbearing.writers.page.lines import path_data
-from backbearing.writers.page.plane import Spot, sheet_over
+from backbearing.writers.page.plane import Point, Spot, sheet_over
 from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.sheet.grid import draw_metric_grid
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -28,11 +31,12 @@ paint-order:stroke}text.name{font-weight:700}text.height{font-size:10px}text.fig
 .casing{fill:none;stroke:#fff;stroke-width:6}.known{fill:none;stroke:#000;stroke-width:2.6}
 .unknown{fill:none;stroke:#000;stroke-width:2.6;stroke-dasharray:8 5}
 .error{fill:none;stroke:#000;stroke-width:1.3;stroke-dasharray:5 3}
+.passage{fill:#fff;stroke:#000;stroke-width:1.6}
 .mark{fill:#000;stroke:#fff;stroke-width:1.5}.end{fill:#fff;stroke:#000;stroke-width:2}
 """
 
 
-def sheet_map(answer: SheetAnswer, *, width: float = 700.0, height: float = 250.0) -> str:
+def sheet_map(answer: SheetAnswer, *, width: float = 700.0, height: float = 205.0) -> str:
     """One self-contained SVG: the way out, its legs' ends, the subject with its error."""
     outing = answer.outing
     ways = [list(one.leg.line) for one in outing.out]
@@ -61,8 +65,8 @@ def sheet_map(answer: SheetAnswer, *, width: float = 700.0, height: float = 250.
         drawn = path_data(way, sheet)
         put(svg, "path", "casing", d=drawn)
         put(svg, "path", "unknown" if one.leg.trackless else "known", d=drawn)
-        for x, y in map(sheet.at, way[:: max(1, len(way) // 60)]):
-            labels.ways.append((x - 4, y - 4, x + 4, y + 4))
+        for x, y in _beside(list(map(sheet.at, way))):
+            labels.ways.append((x - 3, y - 3, x + 3, y + 3))
     ends = [
         (number, one.leg.end_name, sheet.at(way[-1]))
         for number, (one, way) in enumerate(zip(outing.out, ways, strict=True), start=1)
@@ -78,12 +82,24 @@ def sheet_map(answer: SheetAnswer, *, width: float = 700.0, height: float = 250.
     for _, _, (x, y) in ends[:-1]:
         put(svg, "circle", "end", cx=x, cy=y, r=4)
         labels.keep_off((x, y), 5.0)
+    for passage, _ in answer.passages:
+        x, y = sheet.at((passage.place.latitude_deg, passage.place.longitude_deg))
+        if sheet.holds((x, y)):
+            put(svg, "path", "passage", d=f"M{x - 5:.1f} {y:.1f}l5 -5l5 5l-5 5z")
+            labels.keep_off((x, y), 6.0)
     said = f"{short_name(outing.subject)} ± {metres_text(place.error_m)}"
     labels.set(names, at, [said, short_name(outing.subject)], "name", 9.0)
     labels.set(names, start, [short_name(outing.start_name)], "name", 8.0)
     for number, name, spot in ends[:-1]:
         labels.set(names, spot, [f"{number} {short_name(name)}", str(number)], "name", 7.0)
-    draw_grid(grid, edge, sheet, labels)
+    for passage, state in answer.passages:
+        spot = sheet.at((passage.place.latitude_deg, passage.place.longitude_deg))
+        if sheet.holds(spot):
+            name = short_name(passage.name)
+            ended = any(each == passage.name for _, each, _ in ends)  # its name stands there
+            words = [state] if ended else [f"{name}: {state}", name]
+            labels.set(names, spot, words, "figure", 8.0)
+    draw_metric_grid(grid, edge, sheet, labels)
     draw_ground(under, heights, answer.page.ground, sheet, labels)
     svg.extend([heights, edge, names])
     text = ElementTree.tostring(svg, encoding="unicode")
@@ -92,6 +108,15 @@ def sheet_map(answer: SheetAnswer, *, width: float = 700.0, height: float = 250.
         defs = store[store.index("<defs>") : store.rindex("</defs>") + len("</defs>")]
         text = text.replace("</style>", f"</style>{defs}", 1)
     return _titled(text, outing.subject)
+
+
+def _beside(points: list[Point], every: float = 5.0) -> list[Point]:
+    """Points along a way so close that no label slips between them."""
+    found: list[Point] = []
+    for (x0, y0), (x1, y1) in pairwise(points):
+        steps = max(1, int(hypot(x1 - x0, y1 - y0) / every))
+        found += [(x0 + (x1 - x0) * i / steps, y0 + (y1 - y0) * i / steps) for i in range(steps)]
+    return found + points[-1:]
 
 
 def _titled(svg: str, subject: str) -> str:

@@ -27,8 +27,11 @@ def overdue_text(
     number: to call when overdue; whom: who answers there.
     """
     zone, times = outing.zone, outing.times
-    back = times.back_limit or times.back_by
-    call = max(back, times.back_by) + OVERDUE_AFTER
+    # whoever leaves at the last safe minute and uses up the time in hand is not overdue
+    back = times.back_by + timedelta(seconds=outing.budget.margin_s)
+    if times.back_limit is not None and outing.works:
+        back = min(back, times.back_limit)
+    call = back + OVERDUE_AFTER
     start = outing.out[0].leg.line[0] if outing.out else None
     lines = [
         f"{day_text(outing.day)}: I walk to {outing.subject} and back, alone / with {BLANK}.",
@@ -42,8 +45,10 @@ def overdue_text(
         else "Way back: "
         + "; ".join(f"to {row.to} ({row.grid})" for row in route if not row.out)
         + ".",
-        f"At the subject {clock_text(times.set_up_by, zone)} to {clock_text(times.away, zone)}.",
-        f"Back at the car by {clock_text(back, zone)} at the latest.",
+        f"At the subject from {clock_text(times.set_up_by, zone)}, away from it by "
+        f"{clock_text(times.last_away, zone)} at the latest.",
+        f"Expected back at the car about {clock_text(times.back_usual, zone)}; by "
+        f"{clock_text(back, zone)} at the latest.",
         f"If you have not heard from me by {clock_text(call, zone)}, call {whom or BLANK} "
         f"({number or 'local emergency number: ' + BLANK}) and read them this.",
     ]
