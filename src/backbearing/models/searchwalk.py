@@ -1,0 +1,321 @@
+"""The next walk of a search: which places to look through, in which order, for how long each.
+
+start ──walk──► place ──walk──► place ──walk──► … ──walk──► start        all within a time
+                look            look
+
+Of a set of places in an order, the time that walking leaves is split by what it yields
+(`effort.best_effort`, exact); sets and orders are tried by insertion and improved by turning,
+moving, dropping, adding and swapping until nothing helps. That is a good walk, not a proven
+optimum: places to visit within a time are an orienteering problem, which nobody solves exactly
+but for a few dozen places. The same question always gives the same walk.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.models.effort import best_effort
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
+
+    from backbearing.records import Floats
+
+SEEDS = 8  # first places that walks are begun with, the most promising
+MOST_ROUNDS = 50
+_LEAST_GAIN = 1e-9  # of chance: less is no reason to change a walk
+_LEAST_LOOK_S = 60.0  # a place that is worth no minute is not worth a stop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SearchGround:
+    """Nodes of a walk: places to look through, and those without a share (a start, a passage)."""
+
+    share: Floats  # (n,) chance that it is there; 0 for nodes that are only passed
+    rate_per_s: Floats  # (n,) coverage for one second of looking: sweep width × speed ÷ area
+    walk_s: Floats  # (n, n) seconds from node to node; inf where no way leads
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SearchWalk:
+    """A walk over places: its stops in order, and what it promises."""
+
+    order: tuple[int, ...]  # nodes
+    arrive_s: tuple[float, ...]  # at each stop, since the walk began
+    look_s: tuple[float, ...]
+    chance: float  # that it is found
+    end_s: float  # at the end of the walk
+
+    def gone_through(self, ground: SearchGround, stops: int) -> SearchGround:
+        """The ground after the first so many stops found nothing, not normalised."""
+        share = ground.share.copy()
+        for node, look_s in zip(self.order[:stops], self.look_s[:stops], strict=True):
+            share[node] *= np.exp(-ground.rate_per_s[node] * look_s)
+        return SearchGround(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TriedWalk:
+    """A walk that goes to see whether a passage is open, and goes on by what it finds."""
+
+    before: SearchWalk  # stops before it; ends there
+    if_open: SearchWalk  # from the passage on; its times since the passage
+    if_shut: SearchWalk
+    chance: float  # that it is found, over both
+
+
+def best_walk(
+    ground: SearchGround, time_s: float, *, begin: int = 0, end: int = 0, seeds: int = SEEDS
+) -> SearchWalk:
+    """Which walk from one node to another within a time finds most?
+
+    time_s: for all of it, walking and looking. Places that nothing reaches are left out; where
+    the end itself cannot be reached in time, the walk has no stops and its end_s says how long
+    the way takes. Random-search detection.
+
+    Method: from each of the most promising single places, cheapest insertion of the place that
+    raises the chance most, then 2-opt and or-opt on the walking time and adding, dropping and
+    swapping by chance, until none helps; looking times after Charnes & Cooper 1958. Of a walk and
+    the same turned round, that which finds earlier.
+
+    Raises BadInput for shares, rates or a time below 0, and arrays that do not belong together.
+    """
+    _check(ground, time_s)
+    tour = _Tour(ground, time_s, begin, end)
+    singles = sorted(((tour.chance((node,)), -node) for node in tour.places), reverse=True)
+    best: tuple[int, ...] = ()
+    found = 0.0
+    for chance, node in singles[:seeds]:
+        if chance <= 0.0:
+            break
+        route = tour.improved((-node,))
+        got = tour.chance(route)
+        if got > found + _LEAST_GAIN:
+            best, found = route, got
+    return tour.earlier(tour.trimmed(best))
+
+
+def walk_trying(
+    ground: SearchGround,
+    open_walk_s: Floats,
+    passage: int,
+    chance_open: float,
+    time_s: float,
+    *,
+    begin: int = 0,
+    end: int = 0,
+    without: SearchWalk | None = None,
+) -> TriedWalk | None:
+    """What is gained on average by going to see whether a passage is open?
+
+    ground: with the passage shut. open_walk_s: (n, n) with it open. passage: the node before it.
+    without: the best walk that does not try it, if known already. The passage is tried at once,
+    or after some first stops of that walk; what is found there decides how the rest of the time
+    is best spent. None where it cannot be tried in time. Raises BadInput as `best_walk`, and for
+    a chance outside 0 … 1.
+    """
+    if not 0.0 <= chance_open <= 1.0:
+        raise BadInput("a chance lies outside 0 to 1", where="passage", remedy="give 0 to 1")
+    plain = without or best_walk(ground, time_s, begin=begin, end=end)
+    best: TriedWalk | None = None
+    for stops in range(len(plain.order) + 1):
+        last = plain.order[stops - 1] if stops else begin
+        so_far_s = plain.arrive_s[stops - 1] + plain.look_s[stops - 1] if stops else 0.0
+        at_s = so_far_s + float(ground.walk_s[last, passage])
+        left_s = time_s - at_s
+        if not left_s >= float(ground.walk_s[passage, end]):
+            continue
+        rest = plain.gone_through(ground, stops)
+        got = float(ground.share.sum() - rest.share.sum())
+        opened = SearchGround(share=rest.share, rate_per_s=rest.rate_per_s, walk_s=open_walk_s)
+        if_open = best_walk(opened, left_s, begin=passage, end=end)
+        if_shut = best_walk(rest, left_s, begin=passage, end=end)
+        chance = got + chance_open * if_open.chance + (1.0 - chance_open) * if_shut.chance
+        if best is None or chance > best.chance + _LEAST_GAIN:
+            before = SearchWalk(
+                order=plain.order[:stops],
+                arrive_s=plain.arrive_s[:stops],
+                look_s=plain.look_s[:stops],
+                chance=got,
+                end_s=at_s,
+            )
+            best = TriedWalk(before=before, if_open=if_open, if_shut=if_shut, chance=chance)
+    return best
+
+
+def chance_by(ground: SearchGround, walk: SearchWalk, times_s: ArrayLike) -> Floats:
+    """How likely is it found by times (any shape) since the walk began?"""
+    times = np.asarray(times_s, dtype=float)
+    found = np.zeros(times.shape)
+    for node, arrive_s, look_s in zip(walk.order, walk.arrive_s, walk.look_s, strict=True):
+        looked = np.clip(times - arrive_s, 0.0, look_s)
+        found += ground.share[node] * -np.expm1(-ground.rate_per_s[node] * looked)
+    return found
+
+
+def even_sweep_chance(
+    ground: SearchGround, size: ArrayLike, time_s: float, *, begin: int = 0, end: int = 0
+) -> float:
+    """How likely is it found by an even sweep of equal length over all places that are reached?
+
+    size: (n,) of the places, in one unit. The time is spent on each in proportion to its size:
+    what lies between them costs nothing, only the way to the nearest and back from the nearest is
+    taken off. So the sweep is flattered: what a walk gains over it is gained at least.
+    """
+    _check(ground, time_s)
+    sizes = np.asarray(size, dtype=float)
+    there = ground.share * ground.rate_per_s > 0.0
+    there &= np.isfinite(ground.walk_s[begin]) & np.isfinite(ground.walk_s[:, end])
+    if not there.any():
+        return 0.0
+    ways_s = float(ground.walk_s[begin][there].min() + ground.walk_s[:, end][there].min())
+    looking_s = max(0.0, time_s - ways_s) * sizes[there] / sizes[there].sum()
+    seen = -np.expm1(-ground.rate_per_s[there] * looking_s)
+    return float(np.dot(ground.share[there], seen))
+
+
+class _Tour:
+    """Orders of places between two nodes within a time, and what each promises."""
+
+    def __init__(self, ground: SearchGround, time_s: float, begin: int, end: int) -> None:
+        self.ground, self.time_s, self.begin, self.end = ground, time_s, begin, end
+        self.walk = ground.walk_s.tolist()
+        worth = ground.share * ground.rate_per_s
+        there = worth > 0.0
+        there &= np.isfinite(ground.walk_s[begin]) & np.isfinite(ground.walk_s[:, end])
+        self.places = np.flatnonzero(there).tolist()
+        self.first = np.where(there, worth, 0.0).tolist()  # chance for the first second
+        self.share, self.rate = ground.share.tolist(), ground.rate_per_s.tolist()
+        self.known: dict[tuple[frozenset[int], float], float] = {}
+
+    def walking_s(self, route: Sequence[int]) -> float:
+        """All walking from begin over the places to the end."""
+        stops = (self.begin, *route, self.end)
+        return float(sum(self.walk[a][b] for a, b in pairwise(stops)))
+
+    def chance(self, route: Sequence[int]) -> float:
+        """The chance of success, with looking times at their best."""
+        if not route:
+            return 0.0
+        left_s = self.time_s - self.walking_s(route)
+        if not left_s > 0.0:
+            return 0.0
+        key = (frozenset(route), left_s)
+        if key not in self.known:
+            looks = self.looks(route, left_s)
+            share, rate = self.ground.share[list(route)], self.ground.rate_per_s[list(route)]
+            self.known[key] = float(np.dot(share, -np.expm1(-rate * looks)))
+        return self.known[key]
+
+    def looks(self, route: Sequence[int], left_s: float) -> Floats:
+        """How long to look through each place."""
+        nodes = list(route)
+        return best_effort(self.ground.share[nodes], self.ground.rate_per_s[nodes], left_s)
+
+    def inserted(self, route: tuple[int, ...], node: int) -> tuple[int, ...]:
+        """The route with a place more, where it lengthens the walk least."""
+        stops = (self.begin, *route, self.end)
+        longer = [
+            self.walk[a][node] + self.walk[node][b] - self.walk[a][b] for a, b in pairwise(stops)
+        ]
+        at = longer.index(min(longer))
+        return (*route[:at], node, *route[at:])
+
+    def improved(self, route: tuple[int, ...]) -> tuple[int, ...]:
+        """A route to which no single change does good any more."""
+        now = self.chance(route)
+        for _ in range(MOST_ROUNDS):
+            route = self.shorter(route)
+            now = self.chance(route)
+            better, got = route, now
+            rest = [node for node in self.places if node not in route]
+            tries = [self.inserted(route, node) for node in rest]
+            if not any(self.chance(each) > now + _LEAST_GAIN for each in tries):
+                without = [route[:at] + route[at + 1 :] for at in range(len(route))]
+                tries = without + [self.inserted(each, node) for each in without for node in rest]
+            for each in tries:
+                chance = self.chance(each)
+                if chance > got + _LEAST_GAIN:
+                    better, got = each, chance
+            if better == route:
+                return route
+            route = better
+        return route
+
+    def shorter(self, route: tuple[int, ...]) -> tuple[int, ...]:
+        """The same places in a shorter order: by turning stretches round and moving some."""
+        length = self.walking_s(route)
+        for _ in range(MOST_ROUNDS):
+            best = route
+            for first in range(len(route)):
+                for last in range(first + 1, len(route) + 1):
+                    piece, rest = route[first:last], route[:first] + route[last:]
+                    tries = [route[:first] + piece[::-1] + route[last:]]
+                    if len(piece) <= 3:
+                        for at in range(len(rest) + 1):
+                            tries += [rest[:at] + piece + rest[at:]]
+                    for each in tries:
+                        walked = self.walking_s(each)
+                        if walked < length - 1e-6:
+                            best, length = each, walked
+            if best == route:
+                return route
+            route = best
+        return route
+
+    def trimmed(self, route: tuple[int, ...]) -> tuple[int, ...]:
+        """The route without stops that are worth no minute."""
+        while route:
+            looks = self.looks(route, self.time_s - self.walking_s(route))
+            shortest = int(np.argmin(looks))
+            if looks[shortest] >= min(_LEAST_LOOK_S, self.time_s / 10.0):
+                break
+            route = self.shorter(route[:shortest] + route[shortest + 1 :])
+        return route
+
+    def earlier(self, route: tuple[int, ...]) -> SearchWalk:
+        """The route as a walk, that way round which finds earlier, at no loss."""
+        one, other = self.timed(route), self.timed(route[::-1])
+        if other.chance < one.chance - _LEAST_GAIN:
+            return one
+        if one.chance < other.chance - _LEAST_GAIN:
+            return other
+        times = np.linspace(0.0, self.time_s, 65)
+        sums = [chance_by(self.ground, each, times).sum() for each in (one, other)]
+        return other if sums[1] > sums[0] + _LEAST_GAIN else one
+
+    def timed(self, route: tuple[int, ...]) -> SearchWalk:
+        """The route with its times."""
+        left_s = self.time_s - self.walking_s(route)
+        looks = self.looks(route, left_s).tolist() if route and left_s > 0.0 else [0.0] * len(route)
+        arrive, now, at = [], 0.0, self.begin
+        for node, look_s in zip(route, looks, strict=True):
+            now += self.walk[at][node]
+            arrive.append(now)
+            now, at = now + look_s, node
+        return SearchWalk(
+            order=route,
+            arrive_s=tuple(arrive),
+            look_s=tuple(looks),
+            chance=self.chance(route),
+            end_s=now + self.walk[at][self.end],
+        )
+
+
+def _check(ground: SearchGround, time_s: float) -> None:
+    count = len(ground.share)
+    if ground.rate_per_s.shape != (count,) or ground.walk_s.shape != (count, count):
+        raise BadInput("shares, rates and ways do not belong together", where="walk")
+    if np.any(ground.share < 0.0) or np.any(ground.rate_per_s < 0.0) or not time_s >= 0.0:
+        raise BadInput(
+            "shares, rates and times must be 0 or more", where="walk", remedy="give 0 or more"
+        )
+    if np.isnan(ground.walk_s).any() or np.any(ground.walk_s < 0.0):
+        raise BadInput("a way takes less than no time", where="walk", remedy="give seconds")
