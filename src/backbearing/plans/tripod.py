@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from backbearing.plans.expose import TripodTables
     from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
+    from backbearing.plans.expose.tablelight import TableLight
     from backbearing.plans.focus import FocusTable
     from backbearing.plans.framing import FrameAnswer
     from backbearing.plans.page import ReturnSubject
@@ -59,6 +60,7 @@ class WindowCourse:
     end: Seconds | None
     moments: tuple[Moment, ...]  # in even steps, for drawing
     told: tuple[Moment, ...]  # some of them, on round minutes
+    light: TableLight  # at its best minute, for tables
     face: str  # which way it is taken to look, and why
     rests_on: tuple[str, ...]  # the rest of it that is not the place's own
 
@@ -127,7 +129,7 @@ def tripod(
         lens=lens.name if lens else "",
         focal_mm=lens.focal_mm if lens else None,
         courses=tuple(courses),
-        meter=_meter(notebook, batch, lens),
+        meter=_meter(notebook, batch, lens, courses[0].light if courses else None),
         focus=_focus(kit),
         pictures=_pictures(notebook, shown) if kit.cameras and kit.lenses else (),
     )
@@ -152,13 +154,17 @@ def _batch(notebook: Notebook, kit: Kit) -> tuple[Batch | None, str]:
     return kit.batches[0], "the first on record"
 
 
-def _meter(notebook: Notebook, batch: Batch | None, lens: Lens | None) -> TripodTables | None:
+def _meter(
+    notebook: Notebook, batch: Batch | None, lens: Lens | None, light: TableLight | None
+) -> TripodTables | None:
     from backbearing.plans.expose import tripod_tables
 
     if batch is None:
         return None
     try:
-        return tripod_tables(notebook, batch_name=batch.name, lens_name=lens.name if lens else None)
+        return tripod_tables(
+            notebook, batch_name=batch.name, lens_name=lens.name if lens else None, light=light
+        )
     except BadInput:  # a speed or a table that will not do: `expose` says so
         return None
 
@@ -196,9 +202,11 @@ def _pictures(notebook: Notebook, shown: Sequence[ReturnSubject]) -> tuple[Plate
 def _course(
     notebook: Notebook, each: ReturnSubject, batch: Batch, mark: ApertureMark, lens: Lens | None
 ) -> WindowCourse:
+    from backbearing.places.zones import clock_text
     from backbearing.plans.brightness import scene_of
     from backbearing.plans.expose.course import course_of
     from backbearing.plans.expose.seconds import setup
+    from backbearing.plans.expose.tablelight import light_then
 
     window = _lead(each)
     camera = next((c for c in each.cameras if c.name == window.camera_position), None)
@@ -231,6 +239,12 @@ def _course(
         moments=tuple(at(when) for when in _even(first, last, _DRAWN_MOMENTS, 1)),
         told=tuple(at(when) for when in _even(first, last, _TOLD_MOMENTS, 10)),
         face=scene.face.words,
+        light=light_then(
+            own,
+            own.at(window.best),
+            each.subject.name,
+            clock_text(window.best, window.zone),
+        ),
         rests_on=tuple(t for t in own.light.rests_on if t not in scene.rests_on),
     )
 

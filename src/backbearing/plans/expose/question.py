@@ -36,7 +36,7 @@ from backbearing.plans.expose.moonthen import NIGHT_DEG, MoonThen, moon_then
 from backbearing.plans.expose.seconds import METER_DOUBT_STOPS, setup
 from backbearing.plans.expose.shutters import too_short_words
 from backbearing.plans.expose.sunthen import face_words
-from backbearing.plans.expose.tablelight import TableLight
+from backbearing.plans.expose.tablelight import light_then
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_at
 from backbearing.plans.sun import instant_on_clock
@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from backbearing.plans.brightness import Scene
     from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
+    from backbearing.plans.expose.tablelight import TableLight
     from backbearing.records import ApertureMark, Batch, Lens, LightWindow
 
 _USUAL_APERTURE = "16"
@@ -212,7 +213,7 @@ def ask_expose(
         filter_stops=way.filter_stops if way else 0.0,
         bellows_stops=way.bellows_stops if way else 0.0,
         colour_stops=colour,
-        light=_light_then(course, i, subject.name, f"{clock_text(when, zone)}, {on:%d %b %Y}"),
+        light=light_then(course, i, subject.name, f"{clock_text(when, zone)}, {on:%d %b %Y}"),
         face=face_words(course.light, i),
         meter=reading.words if reading else "",
         meter_off_stops=ev - predicted if reading and np.isfinite(predicted) else None,
@@ -301,15 +302,6 @@ def _check_sky_and_ground(sky: str, ground: str) -> None:
             raise BadInput(
                 f"{quoted(word)} is not {what}", where=where, remedy=f"one of {', '.join(known)}"
             )
-
-
-def _light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
-    return TableLight(
-        words=f"the light at {subject} at {clock}, {course.light.sky} sky",
-        sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
-        direct_share=float(course.sun_share[i]),
-        sky=course.light.sky,
-    )
 
 
 def _changing(course: Course, way: Setup, i: int, altered: float, zone: str) -> str:

@@ -10,6 +10,7 @@ from backbearing.errors import BadInput, quoted
 from backbearing.models.actinic import sun_share
 
 if TYPE_CHECKING:
+    from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Setup
 
 _SUN = re.compile(r"sun\s+(\d+(?:\.\d+)?)\s*°?", re.IGNORECASE)
@@ -63,4 +64,14 @@ def read_light(text: str, *, where: str = "--light") -> TableLight:
         sun_altitude_deg=altitude_deg,
         direct_share=sun_share(altitude_deg),
         sky="clear",
+    )
+
+
+def light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
+    """The light of a course at a minute, named by subject and clock, for tables."""
+    return TableLight(
+        words=f"the light at {subject} at {clock}, {course.light.sky} sky",
+        sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
+        direct_share=float(course.sun_share[i]),
+        sky=course.light.sky,
     )

@@ -69,6 +69,7 @@ class ExposureWords:
     courses: tuple[CourseWords, ...]
     meter_head: tuple[str, ...]
     meter_rows: tuple[tuple[str, ...], ...]
+    meter_light: str
     meter_rests_on: str
     focus_head: tuple[str, ...]
     focus_rows: tuple[FocusRowWords, ...]
@@ -92,6 +93,7 @@ def exposure_words(page: ReturnPage) -> ExposureWords | None:
         courses=tuple(_course_words(course) for course in held.courses),
         meter_head=tuple(head),
         meter_rows=tuple(tuple(row) for row in rows),
+        meter_light=held.meter.light if held.meter else "",
         meter_rests_on="; ".join(held.meter.assumptions) if held.meter else "",
         focus_head=_focus_head(focus),
         focus_rows=_focus_rows(focus),
