@@ -42,7 +42,7 @@ class Format:
 
 
 USUAL = Format()
-ON_PAPER = Format(wide=860, tall=270, top=26)  # 188 mm across: type of 8 points
+ON_PAPER = Format(wide=860, tall=215, top=26)  # 188 mm across: type of 8 points
 
 
 def skyline_svg(answer: SkylineAnswer, size: Format = USUAL) -> str:

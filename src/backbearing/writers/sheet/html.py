@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 Paper = Literal["A4", "Letter"]
 MARKS_AT_M = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 30.0)  # of the usual distances, on paper
+MOST_ON_ONE_PAGE = 12  # legs out and back, with which the map gives way to keep the skyline by it
+_TALL: dict[Paper, str] = {"A4": "277mm", "Letter": "260mm"}  # between the margins
+SHOWN_EVS = {str(ev) for ev in range(2, 16)}  # beyond them nobody takes a plate outdoors
 _STYLE = """
 @page { size: %(paper)s; margin: 9mm 11mm }
 * { margin: 0; padding: 0; box-sizing: border-box }
@@ -43,16 +46,24 @@ table { border-collapse: collapse; width: 100%% }
 th, td { text-align: left; padding: .5mm 1.6mm .5mm 0; border-bottom: .2mm solid #888;
   vertical-align: top; font-size: 8pt }
 th { border-bottom: .4mm solid #000; font-size: 7.5pt }
-td.number, th.number { text-align: right } td.late { font-weight: 700; font-size: 10pt }
+td.number, th.number { text-align: right } td.late { font-weight: 700; font-size: 10pt;
+  line-height: 1 }
 tr { break-inside: avoid }
 img { display: block; max-width: 100%% }
 section { break-inside: avoid } td.grid { white-space: nowrap }
 .map img, .strip img { width: 100%% }
+@media print {
+  .page1 { display: flex; flex-direction: column; height: %(tall)s }
+  .page1 > * { flex: none }
+  .page1 .map { flex: 0 1 auto; min-height: 30mm; display: flex; flex-direction: column }
+  .page1 .map img { flex: 0 1 auto; min-height: 0; object-fit: contain }
+}
 .two h2:first-child { margin-top: 0 }
 .two { display: flex; gap: 5mm; align-items: flex-start }
 .two > * { flex: 1; min-width: 0 }
 .meter td, .meter th { text-align: right; font-size: 7.5pt; padding: .25mm 1.2mm }
-.plate img { width: 100%% } .small { font-size: 7.5pt } .page2 { break-before: page }
+.plate img { max-height: 74mm; margin: 0 auto } .marks td { white-space: nowrap }
+.small { font-size: 7pt; line-height: 1.15 } .page2 { break-before: page }
 .blank td { height: 6.5mm }
 @media screen { body { padding: 8mm } }
 """
@@ -62,11 +73,13 @@ def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
     """The sheet: six times and the route card first, then what is used at the tripod."""
     outing = answer.outing
     parts = [
+        f'<div class="{"page1" if len(answer.route) <= MOST_ON_ONE_PAGE else ""}">',
         f"<h1>{_safe(outing.subject)}, {day_text(outing.day)}</h1>",
         *_top(answer),
         *_route(answer),
         *_map(answer),
         *_skyline(answer),
+        "</div>",
         '<h2 class="page2">At the tripod</h2>',
         '<div class="two"><div>',
         *_seconds(answer),
@@ -90,10 +103,10 @@ def times_html(answer: SheetAnswer) -> str:
         f'<tr class="remark"><td colspan="2">{_safe(remark)}</td></tr>'
         for what, clock, remark in six_times(outing)
     )
-    style = _STYLE % {"paper": "A5"} + (
-        ".big th{font-size:18pt;border:0;padding-top:2.8mm;vertical-align:bottom}"
-        ".big td{font-size:40pt;font-weight:700;"
-        "border:0;text-align:right;line-height:1;padding-top:2.8mm}"
+    style = _STYLE % {"paper": "A5", "tall": "auto"} + (
+        ".big th{font-size:20pt;border:0;padding-top:4.6mm;vertical-align:bottom}"
+        ".big td{font-size:46pt;font-weight:700;"
+        "border:0;text-align:right;line-height:1;padding-top:4.6mm}"
         ".big .remark td{font-size:10pt;font-weight:400;text-align:left;line-height:1.2;"
         "border-bottom:.3mm solid #000;padding:.5mm 0 1.5mm}"
     )
@@ -187,7 +200,7 @@ def _leg_cells(answer: SheetAnswer, row: RouteRow) -> list[str]:
     magnetic = row.bearing_magnetic_deg
     return [
         f"{row.number}{' rough' if row.rough else ''}",
-        f"{row.to} ({row.how})",
+        f"{row.to} ({row.how})" if row.out else row.to,
         row.grid.removeprefix(f"{_grid_zone(answer)} "),
         degrees_text(row.bearing_true_deg),
         "" if magnetic is None else degrees_text(magnetic),
@@ -211,7 +224,7 @@ def _grid_zone(answer: SheetAnswer) -> str:
 def _deadlines(answer: SheetAnswer, row: RouteRow) -> list[str]:
     return [
         "" if row.pass_by is None else _clock(answer, row.pass_by),
-        "no limit" if row.turn_back is None else _clock(answer, row.turn_back),
+        "–" if row.turn_back is None else _clock(answer, row.turn_back),
     ]
 
 
@@ -247,7 +260,8 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
             f"{answer.tables.batch.speed_iso:g}, for {_safe(answer.tables.light)}, with "
             "reciprocity; incident readings</p>"
         )
-        yield _table(head, rows, kind="meter")
+        shown = [row for row in rows if row[0] in SHOWN_EVS]
+        yield _table(head, shown, kind="meter")
 
 
 def _marks(answer: SheetAnswer) -> Iterator[str]:
@@ -257,7 +271,7 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
             f"<p><b>Distance to mark</b>, {_safe(focus.lens)} on {_safe(focus.camera)}, distances "
             "from the lens</p>"
         )
-        head = ["distance", "covers m", "set", *(f"sharp from–to at {a}" for a in focus.apertures)]
+        head = ["distance", "covers m", "set", *(f"sharp, {a}" for a in focus.apertures)]
         rows = [
             [
                 metres_text(row.distance_m),
@@ -268,7 +282,7 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
             for row in focus.rows
             if row.distance_m in MARKS_AT_M
         ]
-        yield _table(head, rows)
+        yield _table(head, rows, kind="marks")
 
 
 def _frame(answer: SheetAnswer) -> Iterator[str]:
@@ -366,7 +380,7 @@ def _table(
 
 
 def _document(title: str, body: str, paper: Paper) -> str:
-    return _wrapped(title, body, _STYLE % {"paper": paper})
+    return _wrapped(title, body, _STYLE % {"paper": paper, "tall": _TALL[paper]})
 
 
 def _wrapped(title: str, body: str, style: str) -> str:
