@@ -77,6 +77,7 @@ def test_six_times_come_first(notebook: Path) -> None:
     assert "usable light until" in shown
     assert "Blocked last time: the tide was in" in shown
     assert "Near, with light before the limit:" in shown
+    assert "not the same as none being there" in " ".join(shown.split())
     assert "outside this tool" in " ".join(shown.split())
     assert max(map(len, lines)) < 180
 

@@ -230,6 +230,9 @@ def test_with_snow_about_steep_ground_off_the_track_is_closed(
     with pytest.raises(BadInput, match="snow slopes of 30°"):
         go(bare, Going(snow="ankle"))
     forced = go(bare, Going(snow="ankle", steep_snow=True))
+    assert any("off the tracks under snow, avalanche ground" in each for each in forced.cautions)
+    assert not any("avalanche ground" in each for each in go(bare).cautions)
+    assert any("not the same as none being there" in each for each in forced.cautions)
     assert forced.usual_s == pytest.approx(1.5 * plain.usual_s, rel=0.01)
     # back in one's own tracks the snow counts half
     assert forced.back_usual_s == pytest.approx(1.25 * plain.back_usual_s, rel=0.02)

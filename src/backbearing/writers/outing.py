@@ -86,6 +86,11 @@ def hangs_text(answer: OutingAnswer) -> str:
     )
 
 
+def ground_cautions(answer: OutingAnswer) -> tuple[str, ...]:
+    """What the way's ground hides or threatens: cells hide steps, snow slides."""
+    return answer.way.cautions[1:]  # the first says of times what the outing's own say
+
+
 def short_text(answer: OutingAnswer, short: Short) -> str:
     """What is short and by how much: 'usable light on leg 2 of the way back: short by 25 min'."""
     by = "there is none" if short.short_s is None else f"short by {duration_text(short.short_s)}"
@@ -167,7 +172,7 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
     yield "Rests on:"
     for words in answer.rests_on:
         yield _folded(words, "  ")
-    for words in answer.cautions:
+    for words in (*answer.cautions, *ground_cautions(answer)):
         yield _folded(words)
 
 

@@ -26,7 +26,7 @@ from backbearing.plans.approach.legs import legs_of
 from backbearing.records import Approach
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import date
 
     from numpy.typing import NDArray
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from backbearing.models.leasttime import Ground
     from backbearing.notebook import Notebook
     from backbearing.plans.pace import Pace
-    from backbearing.records import Floats, PassageOffer, Place
+    from backbearing.records import Floats, Leg, PassageOffer, Place
 
     Cells = NDArray[np.int32]
 
@@ -156,7 +156,7 @@ def approach(
         walked_share=known_m / length_m if length_m > 0.0 else 1.0,
         cell_m=area.grid.cell_m,
         rests_on=tuple(_rests_on(area, pace, going)),
-        cautions=CAUTIONS,
+        cautions=(*CAUTIONS, *_snow_cautions(legs_out, legs_back, going)),
         passages=uses(area, [*legs_out, *legs_back], unsure),
         offers=offered,
     )
@@ -192,6 +192,20 @@ def carrying_factor(pace: Pace, going: Going) -> float:
         return 1.0
     factor = load_factor(going.load_kg)
     return factor if pace.own is None else max(1.0, factor / load_factor(USUAL_LOAD_KG))
+
+
+def _snow_cautions(out: Sequence[Leg], back: Sequence[Leg], going: Going) -> Iterator[str]:
+    """Each leg off the tracks that snow makes avalanche ground, named."""
+    if going.snow == "none":
+        return
+    for words, legs in (("out", out), ("back", back)):
+        for number, leg in enumerate(legs, start=1):
+            steepest_deg = leg.steepest_deg
+            if leg.trackless and steepest_deg is not None and steepest_deg >= SNOW_STEEPEST_DEG:
+                yield (
+                    f"Leg {number} {words}, to {leg.end_name}: {steepest_deg:.0f}° off the tracks "
+                    "under snow, avalanche ground."
+                )
 
 
 def _back_slower_cells(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:

@@ -12,7 +12,14 @@ from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.expose import range_text, table_cells
 from backbearing.writers.frame import sharp_words
 from backbearing.writers.framedrawing import frame_svg
-from backbearing.writers.outing import hangs_text, near_text, short_text, six_times, sun_text
+from backbearing.writers.outing import (
+    ground_cautions,
+    hangs_text,
+    near_text,
+    short_text,
+    six_times,
+    sun_text,
+)
 from backbearing.writers.sheet.map import sheet_map
 from backbearing.writers.skylinestrip import ON_PAPER, skyline_svg, strip_words
 from backbearing.writers.text import clean
@@ -337,7 +344,7 @@ def _blanks() -> Iterator[str]:
 def _rests(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     yield f'<p class="small">Rests on: {_safe("; ".join(outing.rests_on))}.</p>'
-    yield f'<p class="small">{_safe(" ".join(outing.cautions))}</p>'
+    yield f'<p class="small">{_safe(" ".join([*outing.cautions, *ground_cautions(outing)]))}</p>'
 
 
 # ---------------------------------------------------------------- html
