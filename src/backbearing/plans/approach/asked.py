@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from backbearing.errors import BadInput, quoted
-from backbearing.places.zones import local, zone_name
+from backbearing.places.zones import local
 from backbearing.plans.approach.way import Going, approach
 from backbearing.plans.locate import locate
 from backbearing.plans.pace import pace_of
 from backbearing.plans.periods import read_coming_day
-from backbearing.plans.settings import zone_setting
+from backbearing.plans.settings import zone_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,7 +45,7 @@ def ask_way(
     `approach` do, and BadInput for places farther apart than a day's walk.
     """
     begin, end = locate(notebook, start), locate(notebook, place)
-    zone = zone_name(begin.place.latitude_deg, begin.place.longitude_deg, zone_setting(notebook))
+    zone = zone_at(notebook, begin.place)
     today = local(now, zone).date()
     on = today if day is None else read_coming_day(day, today=today, where="--date")
     target, target_name = standing_place(notebook, end)

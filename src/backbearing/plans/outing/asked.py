@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, cast
 from backbearing.errors import BadInput
 from backbearing.places.clocks import read_clock
 from backbearing.places.lengths import read_duration_s
-from backbearing.places.zones import local, zone_name
+from backbearing.places.zones import local
 from backbearing.plans.approach import Going
 from backbearing.plans.approach.asked import refuse_far
 from backbearing.plans.locate import locate
 from backbearing.plans.outing.day import DARK_CLOTH_SET_UP_S, SET_UP_S, Needs
 from backbearing.plans.outing.plan import Question, outing
 from backbearing.plans.periods import read_coming_day
-from backbearing.plans.settings import drive_setting, start_setting, zone_setting
+from backbearing.plans.settings import drive_setting, start_setting, zone_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -66,9 +66,7 @@ def ask_outing(
     subject = find_subject(notebook, name)
     begin = starting_place(notebook, start)
     refuse_far(begin.place, subject.place, begin.name, subject.name)
-    zone = zone_name(
-        subject.place.latitude_deg, subject.place.longitude_deg, zone_setting(notebook)
-    )
+    zone = zone_at(notebook, subject.place)
     today = local(now, zone).date()
     set_up_s = DARK_CLOTH_SET_UP_S if dark_cloth else SET_UP_S
     return outing(

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
-from backbearing.places.zones import local, zone_name
+from backbearing.places.zones import local
 from backbearing.plans.approach import Going, approach
 from backbearing.plans.light import best_light
 from backbearing.plans.light.best import FIRST_YEAR, LAST_YEAR
@@ -40,7 +40,7 @@ from backbearing.plans.outing.ground import TREES_REACH_M, LegGround, grounds_of
 from backbearing.plans.outing.near import Other, others_near
 from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.pace import pace_of
-from backbearing.plans.settings import zone_setting
+from backbearing.plans.settings import zone_at
 from backbearing.plans.sunsince import in_sun_since
 from backbearing.records import Place
 
@@ -102,9 +102,7 @@ def outing(
     tell = progress or (lambda line: None)
     subject = find_subject(notebook, name)
     cameras = list_camera_positions(notebook, subject.id)
-    zone = zone_name(
-        subject.place.latitude_deg, subject.place.longitude_deg, zone_setting(notebook)
-    )
+    zone = zone_at(notebook, subject.place)
     today = local(now, zone).date()
     if question.day is not None and not FIRST_YEAR <= question.day.year <= LAST_YEAR:
         raise BadInput(
