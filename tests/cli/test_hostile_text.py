@@ -44,6 +44,22 @@ TEXTS = {"control characters": f"aa{CHARACTERS}bb", "no end": "ab" * 5_000}
 SPOT = ["--at", "47.0101 N 21.0202 W"]
 QUESTIONS: dict[str, list[list[str]]] = {
     # {name}: a subject's name; {text}: the hostile text itself; {folder}: where files may go
+    "clue": [
+        ["{name}"],
+        ["{name}", "--near", "{text}", "--within", "{text}"],
+        ["{name}", "--near", "water", "--within", "100m", "--note", "{text}"],
+        ["{name}", "--side", "left", "--of", "{text}"],
+        ["{name}", "--walk", "{text}", "--from", "{text}"],
+        ["{name}", "--slope", "{text}"],
+        ["{name}", "--lit", "{text}"],
+        ["{name}", "--height", "200-300", "--sure", "{text}"],
+    ],
+    "searched": [
+        ["{name}", "--track", "1", "--range", "{text}"],
+        ["{name}", "--track", "1", "--note", "{text}"],
+        ["{name}", "--found", "{text}"],
+    ],
+    "likely": [["{name}"], ["{name}", "--along", "{text}"], ["{name}", "--within", "{text}"]],
     "demo": [],  # has a notebook of its own
     "import": [
         ["{folder}/{name}.gpx"],

@@ -20,7 +20,7 @@ from backbearing.errors import BadInput, quoted
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike
+    from numpy.typing import ArrayLike, NDArray
 
     from backbearing.records import Floats
 
@@ -129,7 +129,7 @@ def after_looking(shares: Shares, seen: ArrayLike) -> Shares:
     )
 
 
-def smallest_ground(shares: Shares, size: ArrayLike, part: float) -> Floats:
+def smallest_ground(shares: Shares, size: ArrayLike, part: float) -> NDArray[np.bool_]:
     """Which pieces make up the smallest ground that holds a part of what is on them?
 
     size: (n,) of the pieces. part: 0 … 1 of `shares.here`. Returns (n,) True where it belongs:

@@ -55,6 +55,7 @@ _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     "subject": (
         *(("camera_positions", "subject_id"), ("notes", "subject_id")),
         *(("edge_readings", "subject_id"), ("trees", "subject_id")),
+        *(("clues", "subject_id"), ("looks", "subject_id")),
     ),
     "track": (("segments", "track_id"),),
     "passage": (("passage_reports", "passage_id"),),

@@ -38,7 +38,7 @@ _READING_FEATURES: dict[str, Shape] = {"edge_readings": ("POINT", 1, 0)}
 _LINE_FEATURES: dict[str, Shape] = {"lines": ("LINESTRING", 1, 0), "passages": ("POINT", 1, 0)}
 FEATURES = {**_FIRST_FEATURES, **_READING_FEATURES, **_LINE_FEATURES}
 _FIRST_ATTRIBUTES = ("tracks", "notes")
-ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports", "kit", "plates")
+ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports", "kit", "plates", "clues", "looks")
 _FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
 _TERRAIN_HIDDEN = ("terrain_layers", "skylines")
 _ZONE_HIDDEN = ("zones",)
@@ -362,6 +362,32 @@ CREATE TABLE plates (
 CREATE INDEX plates_by_subject ON plates (subject_id)
 """
 
+_SEARCH = """
+CREATE TABLE clues (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  kind TEXT,
+  sure DOUBLE,
+  told_on DATE,
+  fields TEXT
+);
+CREATE INDEX clues_by_subject ON clues (subject_id);
+CREATE TABLE looks (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE CASCADE,
+  track_id INTEGER REFERENCES tracks(id) ON DELETE SET NULL,
+  looked_on DATE,
+  looking BOOLEAN DEFAULT 1,
+  side TEXT DEFAULT '',
+  range_m DOUBLE,
+  snow BOOLEAN DEFAULT 0,
+  law TEXT DEFAULT 'random',
+  found BOOLEAN DEFAULT 0,
+  note TEXT DEFAULT ''
+);
+CREATE INDEX looks_by_subject ON looks (subject_id)
+"""
+
 _POSITION_WISHES = "ALTER TABLE camera_positions ADD COLUMN wanted TEXT"
 
 _DESCRIPTIONS = {
@@ -378,6 +404,8 @@ _DESCRIPTIONS = {
     "plates": "Plates from loading to the finished negative",
     "lines": "Streams, paths, ridges and shores from files",
     "passages": "Bridges, fords, gaps and steps",
+    "clues": "What is remembered of where a subject is",
+    "looks": "Walks on which a subject was looked for",
     "passage_reports": "What was found at a passage, added and never changed",
 }
 
@@ -481,6 +509,12 @@ def _zones(connection: sqlite3.Connection) -> None:
     _register(connection, _ZONE_HIDDEN)
 
 
+def _search(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_SEARCH):
+        connection.execute(statement)
+    _list_for_a_gis(connection, ("clues", "looks"), {})
+
+
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
@@ -490,6 +524,7 @@ MIGRATIONS: list[Migration] = [
     ("0005 kit and plates", _kit),
     ("0006 light wanted at a camera position", _position_wishes),
     ("0007 zones looked up", _zones),
+    ("0008 clues and looks", _search),
 ]
 
 

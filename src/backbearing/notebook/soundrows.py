@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from backbearing.notebook import columns
 from backbearing.notebook.kit import readable_entries
 from backbearing.notebook.plates import DEVELOPMENTS, HIGHLIGHTS, SHADOWS
+from backbearing.notebook.search import read_clue
 from backbearing.notebook.surroundings import list_readings, list_trees
 from backbearing.records import (
     LINE_KINDS,
@@ -31,12 +32,15 @@ _ONE_OF: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("passage_reports", "state", PASSAGE_STATES),
     ("passage_reports", "cause", PASSAGE_CAUSES),
     ("plates", "state", PLATE_STATES),
+    ("looks", "side", ("", "left", "right", "both")),
+    ("looks", "law", ("random", "inverse cube")),
     ("plates", "shadows", ("", *SHADOWS)),
     ("plates", "highlights", ("", *HIGHLIGHTS)),
     ("plates", "development", ("", *DEVELOPMENTS)),
 )
 _ABOVE_ZERO: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plates", ("exposure_s", "f_number", "distance_m")),
+    ("looks", ("range_m",)),
 )
 
 
@@ -65,6 +69,9 @@ def unsound_rows(notebook: Notebook) -> Iterator[Finding]:
     for (row_id,) in notebook.rows("SELECT id FROM trees ORDER BY id"):
         if row_id not in kept:
             yield _fault("trees", row_id, "it has no height and distance, so no skyline counts it")
+    for row in notebook.rows("SELECT * FROM clues ORDER BY id"):
+        if read_clue(row) is None:
+            yield _fault("clues", row["id"], "it is no clue, so no search counts it")
     readable = readable_entries(notebook)
     for (row_id,) in notebook.rows("SELECT id FROM kit ORDER BY id"):
         if row_id not in readable:
@@ -74,6 +81,8 @@ def unsound_rows(notebook: Notebook) -> Iterator[Finding]:
     for table, owner in (
         ("edge_readings", "subject_id"),
         ("trees", "subject_id"),
+        ("clues", "subject_id"),
+        ("looks", "subject_id"),
         ("passage_reports", "passage_id"),
     ):
         for row in notebook.rows(f"SELECT id, {owner} FROM {table} ORDER BY id"):  # noqa: S608

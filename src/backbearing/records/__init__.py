@@ -79,6 +79,15 @@ if TYPE_CHECKING:
         PassageReport,
         PassageState,
     )
+    from backbearing.records.search import (
+        CLUE_KINDS,
+        TERRAIN_CLUES,
+        ClueKind,
+        Look,
+        LookLaw,
+        LookSide,
+        MemoryClue,
+    )
     from backbearing.records.tracks import (
         MEDIA,
         Fault,
@@ -146,6 +155,15 @@ _LATER = {
         "PassageReport",
         "PassageState",
     ),
+    "search": (
+        "CLUE_KINDS",
+        "TERRAIN_CLUES",
+        "ClueKind",
+        "Look",
+        "LookLaw",
+        "LookSide",
+        "MemoryClue",
+    ),
     "tracks": (
         "MEDIA",
         "Fault",
@@ -176,6 +194,7 @@ def __getattr__(name: str) -> Any:
 
 __all__ = [
     "APERTURE_SCALES",
+    "CLUE_KINDS",
     "EMULSION_CLASSES",
     "LINE_KINDS",
     "MEDIA",
@@ -185,6 +204,7 @@ __all__ = [
     "PLATE_STATES",
     "POSITION_ERROR_M",
     "SUBJECT_STATES",
+    "TERRAIN_CLUES",
     "WATER_KINDS",
     "ApertureMark",
     "ApertureScale",
@@ -193,6 +213,7 @@ __all__ = [
     "Bearing",
     "Camera",
     "CameraPosition",
+    "ClueKind",
     "Deleted",
     "Development",
     "EdgeReading",
@@ -214,7 +235,11 @@ __all__ = [
     "LightWindow",
     "LineKind",
     "LinesFile",
+    "Look",
+    "LookLaw",
+    "LookSide",
     "Media",
+    "MemoryClue",
     "Note",
     "Original",
     "OtherPassage",

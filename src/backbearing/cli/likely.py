@@ -1,0 +1,57 @@
+"""`likely`: where a subject most likely is."""
+
+from __future__ import annotations
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session
+
+
+@click.command(name="likely")
+@click.argument("subject")
+@click.option("--along", metavar="LINE", help="Look along a line: its name, or water, path, wall.")
+@click.option("--width", metavar="LENGTH", help="Of the ground on each side. Default: 60 m.")
+@click.option("--within", metavar="LENGTH", help="Look in cells round the place on record.")
+@click.option(
+    "--range",
+    "range_text",
+    default="15m",
+    show_default=True,
+    metavar="LENGTH",
+    help="From how far it is just seen on such ground.",
+)
+@json_option
+@pass_session
+def command(
+    session: Session,
+    subject: str,
+    along: str | None,
+    width: str | None,
+    within: str | None,
+    range_text: str,
+    as_json: bool,
+) -> None:
+    """Say where SUBJECT most likely is, by its clues and the looks for it.
+
+    For photographic subjects: for a missing person call the emergency services at once.
+
+    \b
+    Example:
+      backbearing likely "powder hut"
+      backbearing likely "powder hut" --along water --width 100m
+      backbearing likely "powder hut" --within 500m
+    """
+    from backbearing.places.lengths import read_length
+    from backbearing.plans.search import where_likely
+    from backbearing.writers.search import likely_json, likely_text
+
+    with session.open(readonly=True) as notebook:
+        answer = where_likely(
+            notebook,
+            subject,
+            along_name=along,
+            width_m=read_length(width, where="--width") if width else None,
+            within_m=read_length(within, where="--within") if within else None,
+            range_m=read_length(range_text, where="--range"),
+        )
+    emit(as_json, lambda: likely_json(answer), lambda: likely_text(answer))

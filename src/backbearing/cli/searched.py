@@ -1,0 +1,89 @@
+"""`searched`: where a subject was looked for, and whether it was found."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session
+
+if TYPE_CHECKING:
+    from backbearing.records import LookLaw, LookSide
+
+
+@click.command(name="searched")
+@click.argument("subject")
+@click.option("--track", type=int, metavar="NUMBER", help="The walk, by its number in 'tracks'.")
+@click.option("--through", is_flag=True, help="Only walked through, not looking.")
+@click.option(
+    "--side",
+    type=click.Choice(["left", "right", "both"]),
+    help="Which side was looked through, along the line, where the track does not tell.",
+)
+@click.option(
+    "--range",
+    "range_text",
+    default="15m",
+    show_default=True,
+    metavar="LENGTH",
+    help="From how far it is just seen on such ground.",
+)
+@click.option("--snow", is_flag=True, help="Under snow, for a low thing: half as wide.")
+@click.option(
+    "--even",
+    is_flag=True,
+    help="Walked in even parallel strips (inverse-cube detection); else random search.",
+)
+@click.option("--along", metavar="LINE", help="The line the search is about.")
+@click.option("--found", metavar="PLACE", help="Found: where it stands.")
+@click.option("--note", default="", metavar="TEXT")
+@json_option
+@pass_session
+def command(
+    session: Session,
+    subject: str,
+    track: int | None,
+    through: bool,
+    side: LookSide | None,
+    range_text: str,
+    snow: bool,
+    even: bool,
+    along: str | None,
+    found: str | None,
+    note: str,
+    as_json: bool,
+) -> None:
+    """Keep a walk on which SUBJECT was looked for: not found, or found at a place.
+
+    What was looked through counts less from then on; the chance that it is gone or elsewhere
+    grows. With --found its position is mended and the clues are scored.
+
+    \b
+    Example:
+      backbearing searched "powder hut" --track 3 --range 20m
+      backbearing searched "powder hut" --track 5 --found "47.0005 N 21.0013 W"
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.plans.periods import today_there
+    from backbearing.plans.search.asked import add_look
+    from backbearing.writers.search import look_json, look_text
+
+    law: LookLaw = "inverse cube" if even else "random"
+    with session.open() as notebook:
+        answer = add_look(
+            notebook,
+            subject,
+            track=track,
+            looking=not through,
+            side=side or "",
+            range_text=range_text,
+            snow=snow,
+            law=law,
+            found=found,
+            note=note,
+            today=today_there(notebook, datetime.now(UTC)),
+            along_name=along,
+        )
+    emit(as_json, lambda: look_json(answer), lambda: look_text(answer))

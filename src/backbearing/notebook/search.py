@@ -1,0 +1,156 @@
+"""Clues to where a subject is, and looks for it, on record."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from typing import TYPE_CHECKING, Any, cast
+
+from backbearing.errors import NotFound
+from backbearing.notebook import columns
+from backbearing.records import CLUE_KINDS, Look, MemoryClue, Place
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from backbearing.notebook.connection import Notebook
+    from backbearing.records import ClueKind, LookLaw, LookSide
+
+_TEXTS = ("words", "line", "side", "note")
+_NUMBERS = ("low", "high", "error")
+
+
+def add_clue(notebook: Notebook, clue: MemoryClue) -> int:
+    """Put a clue on record; its number."""
+    fields: dict[str, Any] = {name: columns.storable(getattr(clue, name)) for name in _TEXTS}
+    fields |= {name: getattr(clue, name) for name in _NUMBERS}
+    fields["place"], fields["other"] = _place_fields(clue.place), _place_fields(clue.other)
+    fields["at"] = columns.optional_instant_text(clue.at)
+    notebook.changed("clues")
+    return notebook.run(
+        "INSERT INTO clues (subject_id, kind, sure, told_on, fields) VALUES (?, ?, ?, ?, ?)",
+        (
+            clue.subject_id,
+            clue.kind,
+            clue.sure,
+            clue.on.isoformat() if clue.on else None,
+            json.dumps(fields, ensure_ascii=False),
+        ),
+    )
+
+
+def list_clues(notebook: Notebook, subject_id: int | None) -> list[MemoryClue]:
+    """The clues to a subject in the order they came; broken ones are left out."""
+    rows = notebook.rows("SELECT * FROM clues WHERE subject_id = ? ORDER BY id", (subject_id,))
+    return [clue for row in rows if (clue := read_clue(row)) is not None]
+
+
+def drop_clue(notebook: Notebook, subject_id: int | None, number: int) -> None:
+    """Take a clue off the record. Raises NotFound where the subject has none of this number."""
+    rows = notebook.rows(
+        "SELECT 1 FROM clues WHERE id = ? AND subject_id = ?", (number, subject_id)
+    )
+    if not rows:
+        raise NotFound(f"there is no clue number {number} to it", remedy="'clue NAME' lists them")
+    notebook.changed("clues")
+    notebook.run("DELETE FROM clues WHERE id = ?", (number,))
+
+
+def read_clue(row: sqlite3.Row) -> MemoryClue | None:
+    """A row as a clue; None where it is none: `check` reports it."""
+    sure = columns.read_float(row["sure"])
+    if row["kind"] not in CLUE_KINDS or sure is None or not 0.0 <= sure <= 1.0:
+        return None
+    try:
+        fields = json.loads(columns.read_text(row["fields"]) or "{}")
+        if not isinstance(fields, dict):
+            return None
+        return MemoryClue(
+            subject_id=columns.read_int(row["subject_id"]),
+            kind=cast("ClueKind", row["kind"]),
+            sure=sure,
+            place=_place(fields.get("place")),
+            other=_place(fields.get("other")),
+            at=columns.read_instant(fields.get("at")),
+            on=_day(row["told_on"]),
+            id=row["id"],
+            words=columns.read_text(fields.get("words")),
+            line=columns.read_text(fields.get("line")),
+            side=columns.read_text(fields.get("side")),
+            note=columns.read_text(fields.get("note")),
+            low=columns.read_float(fields.get("low")),
+            high=columns.read_float(fields.get("high")),
+            error=columns.read_float(fields.get("error")),
+        )
+    except (ValueError, TypeError, KeyError):
+        return None
+
+
+def add_look(notebook: Notebook, look: Look) -> int:
+    """Put a look for a subject on record; its number."""
+    notebook.changed("looks")
+    return notebook.run(
+        "INSERT INTO looks (subject_id, track_id, looked_on, looking, side, range_m, snow, law, "
+        "found, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            look.subject_id,
+            look.track_id,
+            look.on.isoformat() if look.on else None,
+            look.looking,
+            look.side,
+            look.range_m,
+            look.snow,
+            look.law,
+            look.found,
+            columns.storable(look.note),
+        ),
+    )
+
+
+def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
+    """The looks for a subject in the order they came."""
+    found = []
+    for row in notebook.rows("SELECT * FROM looks WHERE subject_id = ? ORDER BY id", (subject_id,)):
+        range_m = columns.read_float(row["range_m"])
+        if range_m is None or range_m <= 0.0:
+            continue  # `check` reports it
+        side = row["side"] if row["side"] in ("left", "right", "both") else ""
+        found.append(
+            Look(
+                subject_id=subject_id,
+                track_id=columns.read_int(row["track_id"]),
+                on=_day(row["looked_on"]),
+                looking=bool(row["looking"]),
+                side=cast("LookSide", side),
+                range_m=range_m,
+                snow=bool(row["snow"]),
+                law=cast("LookLaw", row["law"] if row["law"] == "inverse cube" else "random"),
+                found=bool(row["found"]),
+                note=columns.read_text(row["note"]),
+                id=row["id"],
+            )
+        )
+    return found
+
+
+def _place_fields(place: Place | None) -> dict[str, Any] | None:
+    if place is None:
+        return None
+    return {
+        "latitude_deg": place.latitude_deg,
+        "longitude_deg": place.longitude_deg,
+        "error_m": place.error_m,
+        "error_basis": columns.storable(place.error_basis),
+        "source": columns.storable(place.source),
+    }
+
+
+def _place(fields: Any) -> Place | None:
+    return None if fields is None else Place(**fields)
+
+
+def _day(value: object) -> date | None:
+    try:
+        return date.fromisoformat(columns.read_text(value)[:10])
+    except ValueError:
+        return None

@@ -1,0 +1,271 @@
+"""How well each piece of ground fits a clue: 0 … 1, soft by the clue's own error."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from backbearing.errors import BadInput
+from backbearing.models.castshadow import in_sun
+from backbearing.models.cluefits import below, between, faces, on_bearing
+from backbearing.models.gridframe import cells_at
+from backbearing.models.linesight import in_sight
+from backbearing.models.sun import sun_position
+from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
+from backbearing.plans.terraingrids import grids_round
+from backbearing.records import TERRAIN_CLUES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.search.ground import SearchGround
+    from backbearing.records import Floats, Grid, MemoryClue, Place
+
+# as the crow flies to walked, and the pace over open ground: common practice, no source
+ROUNDABOUT, PACE_M_A_MIN, WALK_ERROR = 1.3, 60.0, 0.3
+_SOFT = 0.3  # of a distance that was only guessed
+_LEAST_ERROR_M = 20.0
+_ON_LINE_M = 8.0  # nearer than this a side means nothing
+_EYES = 12  # places along a path from which a thing was out of sight
+_EYES_WITHIN_M = 400.0
+_LIMB_DEG = 0.27
+
+
+class Fitting:
+    """The clues' fits over one ground; lines and terrain are read once."""
+
+    def __init__(self, notebook: Notebook, ground: SearchGround, near: Place) -> None:
+        self.notebook, self.ground, self.near = notebook, ground, near
+        self.rests_on: dict[str, None] = {}
+        self._grids: tuple[tuple[Grid, ...], str] | None = None
+
+    def fits(self, clue: MemoryClue) -> Floats:
+        """How well each piece fits. Raises BadInput where it needs terrain and there is none, and
+        NotFound where its line is gone."""
+        if clue.kind in TERRAIN_CLUES and not self.grids[0]:
+            raise BadInput(
+                f"the clue '{clue.words}' needs terrain, and {self.grids[1]}",
+                where="clue",
+                remedy="put terrain on record with 'terrain add', or drop the clue",
+            )
+        by_kind: dict[str, Callable[[MemoryClue], Floats]] = {
+            "near a line": self._near_line,
+            "side of a line": self._side,
+            "along a line": self._up_or_down,
+            "near a place": self._near_place,
+            "walk from a place": self._walk,
+            "between places": self._between,
+            "on a bearing": self._bearing,
+            "seen from a place": self._seen,
+            "hidden from a line": self._hidden,
+            "slope": self._slope,
+            "facing": self._facing,
+            "height": self._height,
+            "lit": self._lit,
+            "in shade": lambda clue: 1.0 - self._lit(clue),
+        }
+        return np.clip(by_kind[clue.kind](clue), 0.0, 1.0)
+
+    @property
+    def grids(self) -> tuple[tuple[Grid, ...], str]:
+        """The terrain round the ground, and why there is none."""
+        if self._grids is None:
+            plane = self.ground.plane
+            reach_m = float(np.hypot(self.ground.x_m, self.ground.y_m).max()) + 500.0
+            self._grids = grids_round(
+                self.notebook, plane.latitude_deg, plane.longitude_deg, min(reach_m, 20_000.0)
+            )
+        return self._grids
+
+    # ------------------------------------------------------------ lines
+
+    def _lines(self, clue: MemoryClue) -> list[Floats]:
+        own = self.ground.line
+        if own is not None and clue.line and clue.line in (own.name, own.kind):
+            return [on_plane(self.ground.plane, own)]
+        lines, come_from = lines_called(self.notebook, clue.line or "water", self.near)
+        self.rests_on[come_from] = None
+        return [on_plane(self.ground.plane, line) for line in lines]
+
+    def _near_line(self, clue: MemoryClue) -> Floats:
+        lines = shapely.MultiLineString([line.tolist() for line in self._lines(clue)])
+        shapely.prepare(lines)
+        away = shapely.distance(lines, shapely.points(self.ground.x_m, self.ground.y_m))
+        return below(away, clue.high or 0.0, self._error(clue))
+
+    def _by_line(self, clue: MemoryClue) -> tuple[Floats, Floats, Floats, Floats]:
+        line = self._lines(clue)[0]
+        return (line, *along(line, self.ground.x_m, self.ground.y_m))
+
+    def _side(self, clue: MemoryClue) -> Floats:
+        _line, _chainage, away, side = self._by_line(clue)
+        wanted = -1.0 if clue.side == "left" else 1.0
+        return np.where(away < _ON_LINE_M, 0.5, np.where(side == wanted, 1.0, 0.0))
+
+    def _chainage_of(self, line: Floats, place: Place) -> float:
+        x, y = self.ground.plane.at(np.array([place.latitude_deg]), np.array([place.longitude_deg]))
+        return float(along(line, x, y)[0][0])
+
+    def _up_or_down(self, clue: MemoryClue) -> Floats:
+        assert clue.place is not None  # noqa: S101 - a clue of this kind has one
+        line, chainage, _away, _side = self._by_line(clue)
+        at = self._chainage_of(line, clue.place)
+        past = chainage - at if clue.side == "down" else at - chainage
+        error = max(clue.place.error_m, _LEAST_ERROR_M)
+        fits = 1.0 - below(past, clue.low or 0.0, error)
+        if clue.high is not None:
+            fits = fits * below(past, clue.high, max(error, _SOFT * clue.high))
+        return fits
+
+    def _between(self, clue: MemoryClue) -> Floats:
+        assert clue.place is not None  # noqa: S101
+        assert clue.other is not None  # noqa: S101
+        line, chainage, _away, _side = self._by_line(clue)
+        ends = sorted(self._chainage_of(line, each) for each in (clue.place, clue.other))
+        error = max(clue.place.error_m, clue.other.error_m, _LEAST_ERROR_M)
+        return between(chainage, ends[0], ends[1], error)
+
+    # ------------------------------------------------------------ places
+
+    def _at(self, place: Place | None) -> tuple[float, float]:
+        assert place is not None  # noqa: S101
+        x, y = self.ground.plane.at(np.array([place.latitude_deg]), np.array([place.longitude_deg]))
+        return float(x[0]), float(y[0])
+
+    def _away(self, place: Place | None) -> Floats:
+        x, y = self._at(place)
+        return np.hypot(self.ground.x_m - x, self.ground.y_m - y)
+
+    def _error(self, clue: MemoryClue) -> float:
+        guessed = max(_LEAST_ERROR_M, _SOFT * (clue.high or 0.0))
+        return clue.error if clue.error is not None else guessed
+
+    def _near_place(self, clue: MemoryClue) -> Floats:
+        assert clue.place is not None  # noqa: S101
+        error = float(np.hypot(self._error(clue), clue.place.error_m))
+        fits = below(self._away(clue.place), clue.high or 0.0, error)
+        if clue.low:
+            fits = fits * (1.0 - below(self._away(clue.place), clue.low, error))
+        return fits
+
+    def _walk(self, clue: MemoryClue) -> Floats:
+        minutes = self._away(clue.place) * ROUNDABOUT / PACE_M_A_MIN
+        self.rests_on[
+            f"minutes walked: {ROUNDABOUT:g} times the straight way at {PACE_M_A_MIN:g} m a minute,"
+            " ± 30 % (common practice, no source)"
+        ] = None
+        high = clue.high or 0.0
+        if clue.low is not None:
+            return between(minutes, clue.low, high, max(5.0, WALK_ERROR * high))
+        return below(minutes, high, max(5.0, WALK_ERROR * high))
+
+    def _bearing(self, clue: MemoryClue) -> Floats:
+        x, y = self._at(clue.place)
+        assert clue.place is not None  # noqa: S101
+        return on_bearing(
+            self.ground.x_m,
+            self.ground.y_m,
+            x,
+            y,
+            clue.low or 0.0,
+            clue.error or 5.0,
+            place_error_m=clue.place.error_m,
+        )
+
+    # ------------------------------------------------------------ terrain
+
+    def _in_grid(self) -> tuple[Grid, Floats, Floats]:
+        grid = self.grids[0][0]
+        column, row = cells_at(grid, self.ground.latitude_deg, self.ground.longitude_deg)
+        return grid, row, column
+
+    def _sight(self, latitude_deg: float, longitude_deg: float) -> Floats:
+        grid, row, column = self._in_grid()
+        eye = cells_at(grid, np.array([latitude_deg]), np.array([longitude_deg]))
+        heights = grid.height_m.astype(float)
+        seen = in_sight(
+            heights,
+            grid.cell_m,
+            (float(eye[1][0]), float(eye[0][0])),
+            row,
+            column,
+            target_height_m=1.5,
+        )
+        return seen.astype(float)
+
+    def _seen(self, clue: MemoryClue) -> Floats:
+        assert clue.place is not None  # noqa: S101
+        # cells hide and open what a walker sees: never quite sure
+        return 0.05 + 0.9 * self._sight(clue.place.latitude_deg, clue.place.longitude_deg)
+
+    def _hidden(self, clue: MemoryClue) -> Floats:
+        points = []
+        for line in self._lines(clue):
+            whole = shapely.LineString(line)
+            steps = np.linspace(0.0, whole.length, max(2, int(whole.length // 50.0)))
+            points += shapely.get_coordinates(shapely.line_interpolate_point(whole, steps)).tolist()
+        eyes = np.array(points)
+        middle = np.array([self.ground.x_m.mean(), self.ground.y_m.mean()])
+        eyes = eyes[np.argsort(np.hypot(*(eyes - middle).T))]
+        eyes = eyes[:: max(1, len(eyes) // _EYES)][:_EYES]
+        seen = np.zeros(self.ground.x_m.shape)
+        for x, y in eyes.tolist():
+            near = np.hypot(self.ground.x_m - x, self.ground.y_m - y) <= _EYES_WITHIN_M
+            if near.any():
+                latitude, longitude = self.ground.plane.places(np.array(x), np.array(y))
+                try:
+                    seen = np.maximum(seen, near * self._sight(float(latitude), float(longitude)))
+                except BadInput:  # the eye stands in a void: it says nothing
+                    continue
+        return 0.95 - 0.9 * seen
+
+    def _rise(self) -> tuple[Floats, Floats]:
+        """How the ground rises to the east and to the north, metres a metre."""
+        plane, step = self.ground.plane, max(self.grids[0][0].cell_m, 5.0)
+        found = []
+        for dx, dy in ((step, 0.0), (0.0, step)):
+            ahead, behind = (
+                heights_at(
+                    self.grids[0],
+                    *plane.places(self.ground.x_m + sign * dx, self.ground.y_m + sign * dy),
+                )
+                for sign in (1.0, -1.0)
+            )
+            found.append((ahead - behind) / (2.0 * step))
+        return found[0], found[1]
+
+    def _slope(self, clue: MemoryClue) -> Floats:
+        east, north = self._rise()
+        slope = np.degrees(np.arctan(np.hypot(east, north)))
+        return between(slope, clue.low or 0.0, clue.high or 90.0, clue.error or 8.0)
+
+    def _facing(self, clue: MemoryClue) -> Floats:
+        east, north = self._rise()
+        aspect = np.degrees(np.arctan2(-east, -north)) % 360.0
+        return faces(aspect, clue.low or 0.0, clue.error or 45.0)
+
+    def _height(self, clue: MemoryClue) -> Floats:
+        height = heights_at(self.grids[0], self.ground.latitude_deg, self.ground.longitude_deg)
+        error = clue.error or max(15.0, self.grids[0][0].vertical_error_m)
+        low = -1000.0 if clue.low is None else clue.low
+        return between(height, low, 9000.0 if clue.high is None else clue.high, error)
+
+    def _lit(self, clue: MemoryClue) -> Floats:
+        assert clue.at is not None  # noqa: S101
+        plane = self.ground.plane
+        when = np.array([np.datetime64(int(clue.at.timestamp()), "s")]).astype("datetime64[ms]")
+        sun = sun_position(when, plane.latitude_deg, plane.longitude_deg)
+        azimuth, altitude = float(sun.azimuth_deg[0]), float(sun.altitude_deg[0])
+        if altitude + _LIMB_DEG <= 0.0:
+            return np.full(self.ground.x_m.shape, 0.05)
+        first, *around = self.grids[0]
+        lit = in_sun(first, azimuth, altitude + _LIMB_DEG, around=around)
+        _grid, row, column = self._in_grid()
+        rows, columns = lit.shape
+        inside = (row >= 0) & (row <= rows - 1) & (column >= 0) & (column <= columns - 1)
+        r = np.clip(np.nan_to_num(np.rint(row)), 0, rows - 1).astype(int)
+        c = np.clip(np.nan_to_num(np.rint(column)), 0, columns - 1).astype(int)
+        return np.where(inside, 0.1 + 0.8 * lit[r, c], 0.5)

@@ -1,0 +1,391 @@
+"""Where a subject most likely is: its clues and the looks for it, over pieces of ground.
+
+clues ──► how each piece fits ──┐
+                                ├─► shares of pieces, elsewhere, gone ──► stretches worth a look
+looks ──► chance to have seen ──┘
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput, NotFound
+from backbearing.models.cluefits import near
+from backbearing.models.likelihood import (
+    Clue,
+    Shares,
+    after_looking,
+    clue_weights,
+    contradictions,
+    prior_shares,
+    smallest_ground,
+    with_clues,
+)
+from backbearing.places.words import metres_text
+from backbearing.plans.search.fits import Fitting
+from backbearing.plans.search.ground import (
+    LEAST_REACH_M,
+    MOST_REACH_M,
+    WIDTH_M,
+    along,
+    along_line,
+    lines_called,
+    round_place,
+)
+from backbearing.plans.search.looked import seen_chances, sweep_of
+from backbearing.records import Look
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.search.ground import SearchGround
+    from backbearing.records import Floats, MemoryClue, Subject
+
+PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
+LOOKING_M_A_S = 0.5  # while looking, over rough ground; common practice, no source
+STOP_AT = 0.5  # from this chance of elsewhere or gone on, looking on is to be thought over
+FOR_SUBJECTS = (
+    "This is for photographic subjects. For a missing person call the emergency services at once."
+)
+_BEST = 3
+_MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
+_REFERENCE_M = 80.0  # a named place so near the line names a stretch of it
+_RECORD = "the place on record"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Ground worth a look, in one piece, with its share and what it costs to look it through."""
+
+    words: str
+    share: float
+    minutes: float  # to sweep it once
+    seen_chance: float  # chance I would have seen it, had it been there, so far
+    latitude_deg: float
+    longitude_deg: float
+    size_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClueSays:
+    """A clue and how much it matters, in bits by which the shares change without it."""
+
+    number: int | None  # on record; None for the place on record itself
+    words: str
+    sure: float
+    bits: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Likely:
+    """Where a subject most likely is.
+
+    share, seen_chance: of each piece of `ground`. sweep_m: how wide a strip the next look sweeps.
+    """
+
+    subject: Subject
+    ground: SearchGround
+    share: Floats
+    seen_chance: Floats
+    elsewhere: float
+    gone: float
+    stretches: tuple[Stretch, ...]  # the best few not yet well looked at
+    half: NDArray[np.bool_]  # the smallest ground that holds half of what is on the pieces
+    nine_tenths: NDArray[np.bool_]
+    clues: tuple[ClueSays, ...]
+    at_odds: tuple[tuple[str, str], ...]
+    looks: tuple[Look, ...]
+    sweep_m: float
+    minutes: float  # to sweep all of it once
+    remarks: tuple[str, ...]
+    rests_on: tuple[str, ...]
+
+    @property
+    def answer(self) -> str:
+        """The one sentence: what to look through next."""
+        if not self.stretches:
+            return f"{self.subject.name}: no ground is left that was not looked through."
+        best = self.stretches[0]
+        looked = (
+            "not yet looked at" if best.seen_chance < 0.05 else "looked at once, still likeliest"
+        )
+        return (
+            f"{looked}: {best.words} ({best.share:.0%}), {best.minutes:.0f} min".replace("%", " %")
+            + "."
+        )
+
+    @property
+    def give_it_up(self) -> bool:
+        """Whether it is by now likelier gone or elsewhere than here."""
+        return self.elsewhere + self.gone > STOP_AT
+
+
+def where_likely(
+    notebook: Notebook,
+    subject_name: str,
+    *,
+    along_name: str | None = None,
+    width_m: float | None = None,
+    within_m: float | None = None,
+    range_m: float = 15.0,
+) -> Likely:
+    """Where is a subject most likely, by its clues and the looks for it?
+
+    along_name: a line on record or a kind of lines, whose ground is cut into pieces; None takes
+    the line on record that a clue names first, else a grid round the place on record. width_m: of
+    the ground on each side. within_m: how far the grid reaches. range_m: at which the subject is
+    just seen.
+
+    Raises NotFound for unknown names, BadInput for widths and ranges not above 0, for a clue that
+    needs terrain where there is none, and where the clues leave no ground (the pair is named).
+    """
+    from backbearing.notebook.search import list_clues, list_looks
+    from backbearing.notebook.subjects import find_subject
+
+    if not range_m > 0.0:
+        raise BadInput("a range of sight must be above 0 m", where="--range", remedy="give metres")
+    subject = find_subject(notebook, subject_name)
+    told = list_clues(notebook, subject.id)
+    looks = list_looks(notebook, subject.id)
+    ground, come_from = _ground(notebook, subject, told, along_name, width_m, within_m)
+    fitting = Fitting(notebook, ground, subject.place)
+    prior = prior_shares(ground.size_m2)
+    clues = [_of_record(ground, subject)]
+    clues += [Clue(name=clue.words, fits=fitting.fits(clue), sure=clue.sure) for clue in told]
+    shares = with_clues(prior, clues)
+    seen, remarks = seen_chances(notebook, ground, looks)
+    left = after_looking(shares, seen)
+    sweep_m = sweep_of(Look(range_m=range_m))
+    minutes = ground.size_m2 / (sweep_m * LOOKING_M_A_S) / 60.0
+    weights = clue_weights(prior, clues)
+    whole = float(minutes[ground.size_m2 > 1e-3].sum())
+    return Likely(
+        subject=subject,
+        ground=ground,
+        share=left.pieces,
+        seen_chance=seen,
+        elsewhere=left.elsewhere,
+        gone=left.gone,
+        stretches=tuple(_stretches(notebook, subject, ground, left, seen, minutes)),
+        half=smallest_ground(left, ground.size_m2, 0.5),
+        nine_tenths=smallest_ground(left, ground.size_m2, 0.9),
+        clues=tuple(
+            ClueSays(number=number, words=clue.name, sure=clue.sure, bits=round(bits, 2))
+            for number, clue, bits in zip(
+                [None, *(each.id for each in told)], clues, weights, strict=True
+            )
+        ),
+        at_odds=tuple((one, other) for one, other, _ in contradictions(prior, clues)),
+        looks=tuple(looks),
+        sweep_m=sweep_m,
+        minutes=whole,
+        remarks=remarks,
+        rests_on=(
+            *come_from,
+            *fitting.rests_on,
+            f"a thing just seen at {range_m:g} m sweeps {sweep_m:.0f} m (Koester et al. 2014), "
+            f"looked for at {LOOKING_M_A_S:g} m/s (common practice, no source)",
+            "before any clue: elsewhere 10 %, gone 5 % (common practice, no source)",
+            "random-search detection (Koopman 1946), repeated looks counted by half",
+        ),
+    )
+
+
+def _ground(
+    notebook: Notebook,
+    subject: Subject,
+    told: list[MemoryClue],
+    along_name: str | None,
+    width_m: float | None,
+    within_m: float | None,
+) -> tuple[SearchGround, tuple[str, ...]]:
+    name = along_name or _named_line(notebook, told)
+    if name is not None and within_m is None:
+        try:
+            lines, come_from = lines_called(notebook, name, subject.place)
+        except NotFound:
+            if along_name is not None:
+                raise
+        else:
+            width = WIDTH_M if width_m is None else width_m
+            said = f"{metres_text(width)} on both sides of {lines[0].name or lines[0].kind}"
+            return along_line(lines[0], width_m=width), (f"{said}, from {come_from}",)
+    if width_m is not None:
+        raise BadInput("a width goes with a line", where="--width", remedy="name it with --along")
+    reach_m = within_m
+    if reach_m is None:
+        reach_m = min(max(1.5 * subject.place.error_m, LEAST_REACH_M), MOST_REACH_M)
+    ground = round_place(subject.place, reach_m)
+    said = f"cells of {ground.cell_m:.0f} m within {metres_text(reach_m)} of {_RECORD}"
+    return ground, (said,)
+
+
+def _named_line(notebook: Notebook, told: list[MemoryClue]) -> str | None:
+    """The line of the first clue that names one; 'water' and the like name many."""
+    from backbearing.notebook.lines import list_lines
+    from backbearing.notebook.names import name_key
+
+    names = {name_key(line.name) for line in list_lines(notebook) if line.name}
+    for clue in told:
+        if clue.line and clue.kind != "hidden from a line" and name_key(clue.line) in names:
+            return clue.line
+    return None
+
+
+def _of_record(ground: SearchGround, subject: Subject) -> Clue:
+    """The place on record is a clue itself, as good as its error."""
+    place = subject.place
+    x, y = ground.plane.at(np.array([place.latitude_deg]), np.array([place.longitude_deg]))
+    away = np.hypot(ground.x_m - x[0], ground.y_m - y[0])
+    error = max(place.error_m, ground.cell_m)
+    return Clue(
+        name=f"{_RECORD} ± {metres_text(place.error_m)}",
+        fits=near(away, 0.0, error),
+        sure=PLACE_SURE,
+    )
+
+
+# ---------------------------------------------------------------- stretches
+
+
+def _stretches(
+    notebook: Notebook,
+    subject: Subject,
+    ground: SearchGround,
+    left: Shares,
+    seen: Floats,
+    minutes: Floats,
+) -> list[Stretch]:
+    """The ground worth a look next, cut into pieces that hang together, the densest first."""
+    inside = smallest_ground(left, ground.size_m2, 0.5) & (seen < 0.9)
+    named = _Naming(notebook, subject, ground)
+    found = []
+    for pieces in _hanging_together(ground, inside):
+        share = float(left.pieces[pieces].sum())
+        weight = left.pieces[pieces] / max(share, 1e-300)
+        latitude, longitude = ground.plane.places(
+            np.array((weight * ground.x_m[pieces]).sum()),
+            np.array((weight * ground.y_m[pieces]).sum()),
+        )
+        found.append(
+            Stretch(
+                words=named.words(pieces),
+                share=share,
+                minutes=float(minutes[pieces].sum()),
+                seen_chance=float((weight * seen[pieces]).sum()),
+                latitude_deg=float(latitude),
+                longitude_deg=float(longitude),
+                size_m2=float(ground.size_m2[pieces].sum()),
+            )
+        )
+    found.sort(key=lambda each: -each.share)
+    return found[:_BEST]
+
+
+def _hanging_together(
+    ground: SearchGround, inside: NDArray[np.bool_]
+) -> Iterator[NDArray[np.int64]]:
+    if ground.kind == "grid":
+        from scipy.ndimage import label
+
+        labels, count = label(inside.reshape(ground.rows, ground.columns), np.ones((3, 3)))
+        flat = labels.ravel()
+        order = np.argsort(-np.bincount(flat, minlength=count + 1)[1:])[: 4 * _BEST]
+        for number in order.tolist():
+            yield np.flatnonzero(flat == number + 1)
+        return
+    assert ground.side is not None  # noqa: S101 - it is along a line
+    for sign in (-1, 1):
+        at = np.flatnonzero(inside & (ground.side == sign))
+        if len(at):
+            yield from np.split(at, np.flatnonzero(np.diff(at) > 1) + 1)
+
+
+class _Naming:
+    """Stretches in words, by named places near the line or round the place on record."""
+
+    def __init__(self, notebook: Notebook, subject: Subject, ground: SearchGround) -> None:
+        from backbearing.notebook.lines import list_passages
+        from backbearing.notebook.subjects import list_subjects
+        from backbearing.notebook.tracks import list_waypoints
+
+        self.ground = ground
+        places = [
+            (p.name, p.place.latitude_deg, p.place.longitude_deg) for p in list_passages(notebook)
+        ]
+        places += [
+            (s.name, s.place.latitude_deg, s.place.longitude_deg)
+            for s in list_subjects(notebook)
+            if s.id != subject.id
+        ]
+        places += [
+            (w.name, w.latitude_deg, w.longitude_deg) for w in list_waypoints(notebook) if w.name
+        ]
+        self.names = [name for name, _, _ in places]
+        x, y = ground.plane.at(
+            np.array([lat for _, lat, _ in places]), np.array([lon for _, _, lon in places])
+        )
+        self.x, self.y = x, y
+        self.chainage = np.array([])
+        if ground.line_m is not None and len(places):
+            chainage, away, _side = along(ground.line_m, x, y)
+            self.chainage = np.where(away <= _REFERENCE_M, chainage, np.nan)
+
+    def words(self, pieces: NDArray[np.int64]) -> str:
+        if self.ground.kind == "line":
+            return self._along(pieces)
+        ground = self.ground
+        x, y = float(ground.x_m[pieces].mean()), float(ground.y_m[pieces].mean())
+        reach = float(np.hypot(ground.x_m[pieces] - x, ground.y_m[pieces] - y).max())
+        origin, away_x, away_y = _RECORD, x, y
+        if len(self.names):
+            off = np.hypot(self.x - x, self.y - y)
+            nearest = int(np.argmin(off))
+            if off[nearest] < np.hypot(x, y):
+                origin = self.names[nearest]
+                away_x, away_y = x - float(self.x[nearest]), y - float(self.y[nearest])
+        bearing = float(np.degrees(np.arctan2(away_x, away_y)) % 360.0)
+        away = float(np.hypot(away_x, away_y))
+        return (
+            f"{metres_text(max(2 * reach, ground.cell_m))} of ground, {metres_text(away)} at "
+            f"{bearing:03.0f}° true from {origin}"
+        )
+
+    def _along(self, pieces: NDArray[np.int64]) -> str:
+        ground = self.ground
+        assert ground.from_m is not None  # noqa: S101
+        assert ground.to_m is not None  # noqa: S101
+        assert ground.side is not None  # noqa: S101
+        assert ground.line is not None  # noqa: S101
+        side = "left" if ground.side[pieces[0]] < 0 else "right"
+        first, last = float(ground.from_m[pieces[0]]), float(ground.to_m[pieces[-1]])
+        known = np.flatnonzero(np.isfinite(self.chainage)) if len(self.chainage) else np.array([])
+        flows = ground.line.kind in ("stream", "river", "leat")
+        origin, begin = f"the beginning of {ground.line.name or ground.line.kind}", 0.0
+        past = "below" if flows else "beyond"
+        if len(known):
+            before = known[self.chainage[known] <= first + 1.0]
+            after = known[self.chainage[known] >= last - 1.0]
+            if len(before):
+                nearest = before[np.argmax(self.chainage[before])]
+                origin, begin = self.names[nearest], float(self.chainage[nearest])
+            elif len(after):
+                nearest = after[np.argmin(self.chainage[after])]
+                end = float(self.chainage[nearest])
+                low, high = end - last, end - first
+                how = "above" if flows else "before"
+                return f"{side} side {_span(low, high)} {how} {self.names[nearest]}"
+        return f"{side} side {_span(first - begin, last - begin)} {past} {origin}"
+
+
+def _span(low: float, high: float) -> str:
+    low, high = max(low, 0.0), max(high, 0.0)
+    if high < 950.0:
+        return f"{round(low / 10) * 10:.0f}–{round(high / 10) * 10:.0f} m"
+    return f"{low / 1000:.1f}–{high / 1000:.1f} km"

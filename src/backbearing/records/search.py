@@ -1,0 +1,77 @@
+"""A lost subject: what is remembered of where it is, and where it was looked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from backbearing.records.places import Place
+
+ClueKind = Literal[
+    "near a line",
+    "side of a line",
+    "along a line",
+    "near a place",
+    "walk from a place",
+    "between places",
+    "on a bearing",
+    "seen from a place",
+    "hidden from a line",
+    "slope",
+    "facing",
+    "height",
+    "lit",
+    "in shade",
+]
+CLUE_KINDS: tuple[ClueKind, ...] = (
+    *("near a line", "side of a line", "along a line", "near a place", "walk from a place"),
+    *("between places", "on a bearing", "seen from a place", "hidden from a line"),
+    *("slope", "facing", "height", "lit", "in shade"),
+)
+TERRAIN_CLUES: tuple[ClueKind, ...] = (
+    *("seen from a place", "hidden from a line", "slope", "facing", "height", "lit", "in shade"),
+)
+LookLaw = Literal["random", "inverse cube"]
+LookSide = Literal["left", "right", "both", ""]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MemoryClue:
+    """One remembered fact of where a subject is, and how sure it is; which fields count goes by
+    its kind, those of others are empty."""
+
+    subject_id: int | None = None
+    kind: ClueKind
+    words: str  # as it is said back
+    sure: float  # chance that the memory is right, 0 … 1
+    line: str = ""  # name of a line on record, or a kind of lines
+    side: str = ""  # left, right; up, down
+    place: Place | None = None
+    other: Place | None = None
+    low: float | None = None  # metres, degrees or minutes, as the kind has it
+    high: float | None = None
+    error: float | None = None  # 95 %, in the same unit
+    at: datetime | None = None
+    on: date | None = None  # when it was told
+    note: str = ""
+    id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """A walk on which a subject was looked for, or would have been noticed."""
+
+    subject_id: int | None = None
+    track_id: int | None = None
+    on: date | None = None
+    looking: bool = True  # False: only walking through
+    side: LookSide = ""  # of the line, looking along it; '' where the track tells
+    range_m: float = 15.0  # at which the thing is just seen
+    snow: bool = False  # over low things
+    law: LookLaw = "random"
+    found: bool = False
+    note: str = ""
+    id: int | None = None

@@ -1,0 +1,187 @@
+"""A search in words and numbers: clues, looks, and where the subject most likely is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from backbearing.places.coordinates import decimal_text
+from backbearing.plans.search.likelihood import FOR_SUBJECTS
+from backbearing.writers.plain import plain
+from backbearing.writers.text import clean, table
+from backbearing.writers.words import chance_text, day_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.plans.search.asked import CluesAnswer, LookAnswer
+    from backbearing.plans.search.likelihood import Likely
+
+_MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
+
+
+def clues_text(answer: CluesAnswer) -> str:
+    """A line for each clue; '' for none."""
+    if not answer.clues:
+        return ""
+    rows = [
+        [
+            str(clue.id),
+            clue.words,
+            chance_text(clue.sure),
+            day_text(clue.on) if clue.on else "",
+            clue.note,
+        ]
+        for clue in answer.clues
+    ]
+    head = ["no.", f"remembered of {answer.subject}", "sure", "told", "note"]
+    return table(head, rows, right=[0, 2])
+
+
+def likely_text(answer: Likely) -> str:
+    """Where it most likely is: the sentence first, then stretches, clues, looks."""
+    return "\n".join(_lines(answer))
+
+
+def _lines(answer: Likely) -> Iterator[str]:
+    sentence = answer.answer
+    yield clean(sentence[:1].upper() + sentence[1:])
+    yield (
+        f"Elsewhere {chance_text(answer.elsewhere)}, gone {chance_text(answer.gone)}"
+        + (
+            "; by now likelier than here: think it over before looking on"
+            if answer.give_it_up
+            else ""
+        )
+        + "."
+    )
+    if answer.stretches:
+        yield ""
+        head = ["worth a look", "share", "minutes", "chance I would have seen it", "middle"]
+        yield table(
+            head,
+            [
+                [
+                    each.words,
+                    chance_text(each.share),
+                    f"{each.minutes:.0f}",
+                    "not yet looked at"
+                    if each.seen_chance < 0.005
+                    else chance_text(each.seen_chance),
+                    decimal_text(each.latitude_deg, each.longitude_deg),
+                ]
+                for each in answer.stretches
+            ],
+            right=[1, 2],
+        )
+    yield ""
+    size = answer.ground.size_m2
+    half, nine = (float(size[part].sum()) / 1e4 for part in (answer.half, answer.nine_tenths))
+    yield (
+        f"Half of the chance here lies on {half:.1f} ha, nine tenths on {nine:.1f} ha of "
+        f"{float(size.sum()) / 1e4:.1f} ha; all of it takes {answer.minutes / 60:.1f} h to look "
+        "through once."
+    )
+    for each in answer.clues:
+        number = "" if each.number is None else f"clue {each.number}: "
+        sure = chance_text(each.sure)
+        yield f"  {number}{clean(each.words)}, {sure} sure, tells {each.bits:g} bit"
+    for one, other in answer.at_odds:
+        yield clean(f"At odds: '{one}' and '{other}' hardly fit together.")
+    for look in answer.looks:
+        what = "looking" if look.looking else "only walking through"
+        yield clean(
+            f"  looked {day_text(look.on) if look.on else ''}, {what}, track {look.track_id}"
+        )
+    for remark in answer.remarks:
+        yield clean(f"  {remark}")
+    yield clean("Rests on: " + "; ".join(answer.rests_on) + ".")
+    yield FOR_SUBJECTS
+
+
+def likely_json(answer: Likely) -> dict[str, Any]:
+    """The same for a program: each piece along a line, the likeliest cells of a grid."""
+    ground = answer.ground
+    order = answer.share.argsort()[::-1][:_MOST_CELLS] if ground.kind == "grid" else None
+    picked = range(len(answer.share)) if order is None else order.tolist()
+    latitude, longitude = ground.latitude_deg, ground.longitude_deg
+    pieces = []
+    for i in picked:
+        piece: dict[str, Any] = {
+            "latitude_deg": round(float(latitude[i]), 6),
+            "longitude_deg": round(float(longitude[i]), 6),
+            "share": round(float(answer.share[i]), 6),
+            "seen_chance": round(float(answer.seen_chance[i]), 4),
+            "size_m2": round(float(ground.size_m2[i]), 1),
+        }
+        if ground.from_m is not None and ground.to_m is not None and ground.side is not None:
+            piece["from_m"] = round(float(ground.from_m[i]), 1)
+            piece["to_m"] = round(float(ground.to_m[i]), 1)
+            piece["side"] = "left" if ground.side[i] < 0 else "right"
+        pieces.append(piece)
+    size = ground.size_m2
+    return {
+        "subject": answer.subject.name,
+        "answer": answer.answer,
+        "ground": ground.kind,
+        "line": (ground.line.name or ground.line.kind) if ground.line else None,
+        "elsewhere": round(answer.elsewhere, 4),
+        "gone": round(answer.gone, 4),
+        "give_it_up": answer.give_it_up,
+        "stretches": plain(answer.stretches),
+        "half_m2": round(float(size[answer.half].sum()), 1),
+        "nine_tenths_m2": round(float(size[answer.nine_tenths].sum()), 1),
+        "minutes": round(answer.minutes, 1),
+        "pieces": pieces,
+        "pieces_in_all": len(answer.share),
+        "clues": plain(answer.clues),
+        "at_odds": [list(pair) for pair in answer.at_odds],
+        "looks": plain(answer.looks),
+        "sweep_m": round(answer.sweep_m, 1),
+        "remarks": list(answer.remarks),
+        "rests_on": list(answer.rests_on),
+        "caution": FOR_SUBJECTS,
+    }
+
+
+def look_text(answer: LookAnswer) -> str:
+    """What a look changes, or what finding it says of the clues."""
+    lines = []
+    if answer.place is not None:
+        at = decimal_text(answer.place.latitude_deg, answer.place.longitude_deg)
+        lines.append(clean(f"{answer.subject}: found at {at}; its position is mended."))
+        for score in answer.scores:
+            verdict = "right" if score.right else "wrong"
+            lines.append(
+                clean(f"  {score.words}: {verdict} (fits {score.fits:.0%})").replace("%", " %")
+            )
+    elif answer.likely is not None:
+        lines.append(
+            clean(
+                f"{answer.subject}: not found; the chance to have found it on this walk was "
+                f"{chance_text(answer.seen_share)}."
+            )
+        )
+        after = answer.likely.answer
+        lines.append(clean(after[:1].upper() + after[1:]))
+        lines.append(
+            f"Elsewhere {chance_text(answer.likely.elsewhere)}, "
+            f"gone {chance_text(answer.likely.gone)}."
+        )
+        if answer.likely.give_it_up:
+            lines.append("By now likelier gone or elsewhere than here: think it over first.")
+    return "\n".join(lines)
+
+
+def look_json(answer: LookAnswer) -> dict[str, Any]:
+    """The same for a program."""
+    return {
+        "subject": answer.subject,
+        "look": plain(answer.look),
+        "found_at": plain(answer.place) if answer.place else None,
+        "seen_share": round(answer.seen_share, 4),
+        "before": answer.before,
+        "after": answer.likely.answer if answer.likely else None,
+        "elsewhere": round(answer.likely.elsewhere, 4) if answer.likely else None,
+        "gone": round(answer.likely.gone, 4) if answer.likely else None,
+        "scores": plain(answer.scores),
+    }
