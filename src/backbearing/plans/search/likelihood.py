@@ -107,6 +107,11 @@ class Likely:
     rests_on: tuple[str, ...]
 
     @property
+    def shares(self) -> Shares:
+        """The chances as the model has them."""
+        return Shares(pieces=self.share, elsewhere=self.elsewhere, gone=self.gone)
+
+    @property
     def answer(self) -> str:
         """The one sentence: what to look through next."""
         if not self.stretches:
