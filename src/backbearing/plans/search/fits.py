@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
+from scipy.spatial import KDTree
 
 from backbearing.errors import BadInput
 from backbearing.models.castshadow import in_sun
 from backbearing.models.cluefits import below, between, faces, on_bearing
 from backbearing.models.gridframe import cells_at
+from backbearing.models.guides import along as spread
 from backbearing.models.linesight import in_sight
 from backbearing.models.sun import sun_position
 from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
@@ -32,6 +34,7 @@ _ON_LINE_M = 8.0  # nearer than this a side means nothing
 _EYES = 12  # places along a path from which a thing was out of sight
 _EYES_WITHIN_M = 400.0
 _LIMB_DEG = 0.27
+_MANY = 40_000  # cells, from which on sight is told by every third
 
 
 class Fitting:
@@ -41,6 +44,7 @@ class Fitting:
         self.notebook, self.ground, self.near = notebook, ground, near
         self.rests_on: dict[str, None] = {}
         self._grids: tuple[tuple[Grid, ...], str] | None = None
+        self._kept: dict[str, Any] = {}
 
     def fits(self, clue: MemoryClue) -> Floats:
         """How well each piece fits. Raises BadInput where it needs terrain and there is none, and
@@ -91,14 +95,31 @@ class Fitting:
         return [on_plane(self.ground.plane, line) for line in lines]
 
     def _near_line(self, clue: MemoryClue) -> Floats:
-        lines = shapely.MultiLineString([line.tolist() for line in self._lines(clue)])
-        shapely.prepare(lines)
-        away = shapely.distance(lines, shapely.points(self.ground.x_m, self.ground.y_m))
+        away = self._once(f"away {clue.line}", lambda: self._away_from(self._lines(clue)))
         return below(away, clue.high or 0.0, self._error(clue))
 
+    def _once(self, name: str, made: Callable[[], Any]) -> Any:
+        """What several clues ask for, worked out once."""
+        if name not in self._kept:
+            self._kept[name] = made()
+        return self._kept[name]
+
+    def _away_from(self, lines: list[Floats]) -> Floats:
+        """How far the nearest of lines is: by points on them, half a cell apart or less."""
+        step = min(5.0, self.ground.cell_m / 2.0)
+        points = np.concatenate([spread(line, step) for line in lines])
+        away, _ = KDTree(points).query(
+            np.stack([self.ground.x_m, self.ground.y_m], axis=1), workers=-1
+        )
+        return np.asarray(away)
+
     def _by_line(self, clue: MemoryClue) -> tuple[Floats, Floats, Floats, Floats]:
-        line = self._lines(clue)[0]
-        return (line, *along(line, self.ground.x_m, self.ground.y_m))
+        def by() -> tuple[Floats, Floats, Floats, Floats]:
+            line = self._lines(clue)[0]
+            return (line, *along(line, self.ground.x_m, self.ground.y_m))
+
+        found: tuple[Floats, Floats, Floats, Floats] = self._once(f"by {clue.line}", by)
+        return found
 
     def _side(self, clue: MemoryClue) -> Floats:
         _line, _chainage, away, side = self._by_line(clue)
@@ -178,23 +199,36 @@ class Fitting:
     # ------------------------------------------------------------ terrain
 
     def _in_grid(self) -> tuple[Grid, Floats, Floats]:
-        grid = self.grids[0][0]
-        column, row = cells_at(grid, self.ground.latitude_deg, self.ground.longitude_deg)
-        return grid, row, column
+        def cells() -> tuple[Grid, Floats, Floats]:
+            grid = self.grids[0][0]
+            column, row = cells_at(grid, self.ground.latitude_deg, self.ground.longitude_deg)
+            return grid, row, column
+
+        found: tuple[Grid, Floats, Floats] = self._once("cells", cells)
+        return found
 
     def _sight(self, latitude_deg: float, longitude_deg: float) -> Floats:
         grid, row, column = self._in_grid()
         eye = cells_at(grid, np.array([latitude_deg]), np.array([longitude_deg]))
-        heights = grid.height_m.astype(float)
+        heights = self._once("heights", lambda: grid.height_m.astype(float))
+        at = (float(eye[1][0]), float(eye[0][0]))
+        if self.ground.kind == "line" or len(row) < _MANY:
+            return in_sight(heights, grid.cell_m, at, row, column, target_height_m=1.5).astype(
+                float
+            )
+        # of a large grid every third cell each way stands for its neighbours
+        shape = (self.ground.rows, self.ground.columns)
+        some = np.ix_(*(np.minimum(np.arange(1, n + 2, 3), n - 1) for n in shape))
         seen = in_sight(
             heights,
             grid.cell_m,
-            (float(eye[1][0]), float(eye[0][0])),
-            row,
-            column,
+            at,
+            row.reshape(shape)[some].ravel(),
+            column.reshape(shape)[some].ravel(),
             target_height_m=1.5,
         )
-        return seen.astype(float)
+        few = seen.reshape(some[0].size, some[1].size).astype(float)
+        return np.repeat(np.repeat(few, 3, axis=0), 3, axis=1)[: shape[0], : shape[1]].ravel()
 
     def _seen(self, clue: MemoryClue) -> Floats:
         assert clue.place is not None  # noqa: S101
@@ -224,6 +258,10 @@ class Fitting:
 
     def _rise(self) -> tuple[Floats, Floats]:
         """How the ground rises to the east and to the north, metres a metre."""
+        found: tuple[Floats, Floats] = self._once("rise", self._risen)
+        return found
+
+    def _risen(self) -> tuple[Floats, Floats]:
         plane, step = self.ground.plane, max(self.grids[0][0].cell_m, 5.0)
         found = []
         for dx, dy in ((step, 0.0), (0.0, step)):
