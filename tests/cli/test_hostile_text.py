@@ -60,6 +60,14 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{name}", "--found", "{text}"],
     ],
     "likely": [["{name}"], ["{name}", "--along", "{text}"], ["{name}", "--within", "{text}"]],
+    "search": [
+        ["{name}", "--time", "2h", "--start", "{name}"],
+        ["{name}", "--time", "{text}", "--start", "{name}"],
+        ["{name}", "--time", "2h", "--start", "{text}", "--date", "{text}"],
+        ["{name}", "--time", "2h", "--start", "{name}", "--along", "{text}"],
+        ["{name}", "--time", "2h", "--start", "{name}", "--seen-at", "{text}"],
+        ["{text} nowhere", "--time", "2h", "--start", "{name}"],
+    ],
     "demo": [],  # has a notebook of its own
     "import": [
         ["{folder}/{name}.gpx"],

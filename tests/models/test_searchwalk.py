@@ -10,28 +10,28 @@ from hypothesis import strategies as st
 from backbearing.errors import BadInput
 from backbearing.models.effort import best_effort
 from backbearing.models.searchwalk import (
-    SearchGround,
+    WalkNodes,
     best_walk,
     chance_by,
-    even_sweep_chance,
+    even_sweep,
     walk_trying,
 )
 
 HOUR = 3600.0
 
 
-def made_ground(seed: int, places: int, *, spread_m: float = 1500.0) -> SearchGround:
+def made_ground(seed: int, places: int, *, spread_m: float = 1500.0) -> WalkNodes:
     """A start at 0 and places around it, at 1 m/s in straight lines."""
     rng = np.random.default_rng(seed)
     at = np.vstack([[0.0, 0.0], rng.uniform(-spread_m, spread_m, (places, 2))])
-    return SearchGround(
+    return WalkNodes(
         share=np.append(0.0, 0.9 * rng.dirichlet(np.full(places, 0.5))),
         rate_per_s=np.append(0.0, rng.uniform(0.5, 2.0, places) / HOUR),
         walk_s=np.hypot(*(at[:, None] - at[None]).transpose(2, 0, 1)),
     )
 
 
-def exhaustive(ground: SearchGround, time_s: float) -> float:
+def exhaustive(ground: WalkNodes, time_s: float) -> float:
     """The best of all sets in all orders."""
     best = 0.0
     places = range(1, len(ground.share))
@@ -96,7 +96,7 @@ def test_the_same_question_gives_the_same_walk() -> None:
 
 
 def test_where_ways_cost_nothing_the_split_is_that_of_charnes_and_cooper() -> None:
-    ground = SearchGround(
+    ground = WalkNodes(
         share=np.array([0.0, 0.5, 0.3, 0.2]),
         rate_per_s=np.array([0.0, 0.04, 0.12, 0.05333]) / 1000.0,
         walk_s=np.zeros((4, 4)),
@@ -110,21 +110,31 @@ def test_a_walk_goes_the_way_round_that_finds_earlier() -> None:
     walk_s = np.array([[0.0, 600, 600], [600, 0, 300], [600, 300, 0]])
     rate = np.array([0.0, 1.0, 1.0]) / HOUR
     for share in ((0.0, 0.5, 0.3), (0.0, 0.3, 0.5)):
-        ground = SearchGround(share=np.array(share), rate_per_s=rate, walk_s=walk_s)
+        ground = WalkNodes(share=np.array(share), rate_per_s=rate, walk_s=walk_s)
         walk = best_walk(ground, 2.5 * HOUR)
         assert len(walk.order) == 2
         assert walk.order[0] == int(np.argmax(share))
 
 
 def test_an_even_sweep_finds_no_more() -> None:
-    for seed in range(30):
-        ground = made_ground(seed, 10, spread_m=300.0)
-        size = np.append(0.0, np.ones(10))
-        even = even_sweep_chance(ground, size, 3 * HOUR)
-        assert 0.0 < even < best_walk(ground, 3 * HOUR).chance
+    for seed in range(60):
+        ground = made_ground(seed, 10, spread_m=1500.0 if seed % 2 else 300.0)
+        even = even_sweep(ground, np.append(0.0, np.ones(10)), 3 * HOUR)
+        assert even.end_s == pytest.approx(3 * HOUR)
+        assert 0.0 < even.chance <= best_walk(ground, 3 * HOUR).chance + 1e-9
 
 
-def two_banks(chance_beyond: float) -> tuple[SearchGround, np.ndarray]:
+def test_an_even_sweep_gives_each_place_the_same_coverage() -> None:
+    ground = made_ground(2, 5, spread_m=200.0)
+    size = np.append(0.0, 1.0 / ground.rate_per_s[1:])  # sweep width and speed alike everywhere
+    even = even_sweep(ground, size, 6 * HOUR)
+    coverage = ground.rate_per_s[list(even.order)] * even.look_s
+    assert coverage == pytest.approx(coverage[0])
+    nearest = int(np.argmin(ground.walk_s[0, 1:])) + 1
+    assert even.order[0] == nearest
+
+
+def two_banks(chance_beyond: float) -> tuple[WalkNodes, np.ndarray]:
     """Start 0, place 1 on this bank, place 2 beyond, passage 3 a quarter of an hour off."""
     shut = np.array(
         [
@@ -138,7 +148,7 @@ def two_banks(chance_beyond: float) -> tuple[SearchGround, np.ndarray]:
     opened[3, 2] = opened[2, 3] = 300.0
     opened[0, 2] = opened[2, 0] = 1200.0
     opened[1, 2] = opened[2, 1] = 900.0
-    ground = SearchGround(
+    ground = WalkNodes(
         share=np.array([0.0, 0.9 - chance_beyond, chance_beyond, 0.0]),
         rate_per_s=np.array([0.0, 2.0, 2.0, 0.0]) / HOUR,
         walk_s=shut,
@@ -174,7 +184,7 @@ def test_it_is_not_tried_where_little_lies_beyond_nor_without_time() -> None:
 def test_an_open_passage_for_certain_is_as_good_as_none() -> None:
     ground, opened = two_banks(0.6)
     tried = walk_trying(ground, opened, 3, 1.0, 2.5 * HOUR)
-    free = SearchGround(share=ground.share, rate_per_s=ground.rate_per_s, walk_s=opened)
+    free = WalkNodes(share=ground.share, rate_per_s=ground.rate_per_s, walk_s=opened)
     assert tried is not None
     assert tried.chance == pytest.approx(best_walk(free, 2.5 * HOUR).chance, abs=0.01)
 
@@ -184,9 +194,9 @@ def test_nothing_in_reach_is_a_walk_of_no_stops() -> None:
     assert best_walk(ground, 60.0).order == ()
     walk_s = np.full((5, 5), np.inf)
     np.fill_diagonal(walk_s, 0.0)
-    alone = SearchGround(share=ground.share, rate_per_s=ground.rate_per_s, walk_s=walk_s)
+    alone = WalkNodes(share=ground.share, rate_per_s=ground.rate_per_s, walk_s=walk_s)
     assert best_walk(alone, HOUR).chance == 0.0
-    assert even_sweep_chance(alone, np.ones(5), HOUR) == 0.0
+    assert even_sweep(alone, np.ones(5), HOUR).chance == 0.0
 
 
 def test_numbers_that_mean_nothing_are_refused() -> None:
@@ -194,8 +204,6 @@ def test_numbers_that_mean_nothing_are_refused() -> None:
     with pytest.raises(BadInput, match="0 or more"):
         best_walk(ground, -1.0)
     with pytest.raises(BadInput, match="belong together"):
-        best_walk(
-            SearchGround(share=ground.share, rate_per_s=np.ones(2), walk_s=ground.walk_s), HOUR
-        )
+        best_walk(WalkNodes(share=ground.share, rate_per_s=np.ones(2), walk_s=ground.walk_s), HOUR)
     with pytest.raises(BadInput, match="outside 0 to 1"):
         walk_trying(ground, ground.walk_s, 1, 1.5, HOUR)

@@ -27,9 +27,10 @@ from backbearing.models.leasttime import Ground, least_time
 from backbearing.models.likelihood import Clue, Shares, after_looking, prior_shares, with_clues
 from backbearing.models.linepieces import LinePieces, line_pieces
 from backbearing.models.searchwalk import (
-    SearchGround,
+    SearchWalk,
+    WalkNodes,
     best_walk,
-    even_sweep_chance,
+    even_sweep,
 )
 from backbearing.models.walking import din_s_per_m
 
@@ -192,23 +193,17 @@ def walked(name: str, found: World, rng: np.random.Generator) -> tuple[float, bo
     ground = stretch(name)
     share: Floats = np.zeros(len(ground.size))
     np.add.at(share, ground.group, found.shares.pieces)
-    nodes = SearchGround(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
+    nodes = WalkNodes(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
     walk = best_walk(nodes, TIME_S, seeds=3)
-    even = even_sweep_chance(nodes, ground.size, TIME_S)
+    even = even_sweep(nodes, ground.size, TIME_S)
     luck = float(rng.random())
     node = int(ground.group[found.truth]) if found.truth >= 0 else 0
-    looks = dict(zip(walk.order, walk.look_s, strict=True))
-    seen = -np.expm1(-ground.rate_per_s[node] * looks.get(node, 0.0))
-    alone = np.where(np.arange(len(share)) == node, 1.0, 1e-300)
-    even_seen = 0.0
-    if node:
-        only = SearchGround(
-            share=np.where(share > 0.0, alone, 0.0),
-            rate_per_s=ground.rate_per_s,
-            walk_s=ground.walk_s,
-        )
-        even_seen = even_sweep_chance(only, ground.size, TIME_S)
-    return walk.chance, luck < seen, even, luck < even_seen
+
+    def seen(which: SearchWalk) -> bool:
+        looks = dict(zip(which.order, which.look_s, strict=True))
+        return bool(luck < -np.expm1(-ground.rate_per_s[node] * looks.get(node, 0.0)))
+
+    return walk.chance, seen(walk), even.chance, seen(even)
 
 
 def binomial_interval(found: int, of: int, part: float = 0.99) -> tuple[float, float]:

@@ -42,7 +42,6 @@ def test_walks_find_as_often_as_they_say(trips: tuple[np.ndarray, ...]) -> None:
 def test_the_planned_walk_finds_more_than_an_even_sweep(trips: tuple[np.ndarray, ...]) -> None:
     """By the same luck in each world: the difference, less its spread at 99 %, is above 0."""
     told, found, even, even_found = trips
-    # the sweep is flattered: it jumps from place to place, so that now and then it promises more
-    assert (told >= even).mean() > 0.95
+    assert (told >= even - 1e-9).mean() > 0.99
     more = found.astype(float) - even_found
     assert more.mean() - 2.576 * more.std() / np.sqrt(len(more)) > 0.1

@@ -41,6 +41,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "clue": ("clue", "Keep what is remembered of where a subject is."),
     "searched": ("searched", "Keep where a subject was looked for, or found."),
     "likely": ("likely", "Say where a subject most likely is, by clues and looks."),
+    "search": ("search", "Lay out the next walk that looks for a subject."),
     "way": ("way", "Find the way to a subject and back, leg by leg, with its times."),
     "outing": ("outing", "Plan a day from door to door, with turn-back times and what is near."),
     "pace": ("pace", "Show the walking pace by slope, from your own walks or a rule."),

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import expm1
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -35,7 +36,7 @@ _LEAST_LOOK_S = 60.0  # a place that is worth no minute is not worth a stop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class SearchGround:
+class WalkNodes:
     """Nodes of a walk: places to look through, and those without a share (a start, a passage)."""
 
     share: Floats  # (n,) chance that it is there; 0 for nodes that are only passed
@@ -53,12 +54,12 @@ class SearchWalk:
     chance: float  # that it is found
     end_s: float  # at the end of the walk
 
-    def gone_through(self, ground: SearchGround, stops: int) -> SearchGround:
+    def gone_through(self, ground: WalkNodes, stops: int) -> WalkNodes:
         """The ground after the first so many stops found nothing, not normalised."""
         share = ground.share.copy()
         for node, look_s in zip(self.order[:stops], self.look_s[:stops], strict=True):
             share[node] *= np.exp(-ground.rate_per_s[node] * look_s)
-        return SearchGround(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
+        return WalkNodes(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,7 +73,7 @@ class TriedWalk:
 
 
 def best_walk(
-    ground: SearchGround, time_s: float, *, begin: int = 0, end: int = 0, seeds: int = SEEDS
+    ground: WalkNodes, time_s: float, *, begin: int = 0, end: int = 0, seeds: int = SEEDS
 ) -> SearchWalk:
     """Which walk from one node to another within a time finds most?
 
@@ -103,7 +104,7 @@ def best_walk(
 
 
 def walk_trying(
-    ground: SearchGround,
+    ground: WalkNodes,
     open_walk_s: Floats,
     passage: int,
     chance_open: float,
@@ -134,7 +135,7 @@ def walk_trying(
             continue
         rest = plain.gone_through(ground, stops)
         got = float(ground.share.sum() - rest.share.sum())
-        opened = SearchGround(share=rest.share, rate_per_s=rest.rate_per_s, walk_s=open_walk_s)
+        opened = WalkNodes(share=rest.share, rate_per_s=rest.rate_per_s, walk_s=open_walk_s)
         if_open = best_walk(opened, left_s, begin=passage, end=end)
         if_shut = best_walk(rest, left_s, begin=passage, end=end)
         chance = got + chance_open * if_open.chance + (1.0 - chance_open) * if_shut.chance
@@ -150,7 +151,7 @@ def walk_trying(
     return best
 
 
-def chance_by(ground: SearchGround, walk: SearchWalk, times_s: ArrayLike) -> Floats:
+def chance_by(ground: WalkNodes, walk: SearchWalk, times_s: ArrayLike) -> Floats:
     """How likely is it found by times (any shape) since the walk began?"""
     times = np.asarray(times_s, dtype=float)
     found = np.zeros(times.shape)
@@ -160,38 +161,46 @@ def chance_by(ground: SearchGround, walk: SearchWalk, times_s: ArrayLike) -> Flo
     return found
 
 
-def even_sweep_chance(
-    ground: SearchGround, size: ArrayLike, time_s: float, *, begin: int = 0, end: int = 0
-) -> float:
-    """How likely is it found by an even sweep of equal length over all places that are reached?
+def even_sweep(
+    nodes: WalkNodes, size: ArrayLike, time_s: float, *, begin: int = 0, end: int = 0
+) -> SearchWalk:
+    """What does an even sweep of equal length find, to hold a planned walk against?
 
-    size: (n,) of the places, in one unit. The time is spent on each in proportion to its size:
-    what lies between them costs nothing, only the way to the nearest and back from the nearest is
-    taken off. So the sweep is flattered: what a walk gains over it is gained at least.
+    size: (n,) of the places, in one unit. From the beginning on to the nearest place not yet
+    swept, each with the same coverage, in the time that this walking leaves. How many places it
+    takes in is chosen as suits it best, so it is the best of such sweeps, not a careless one.
+    Raises BadInput as `best_walk` does.
     """
-    _check(ground, time_s)
+    _check(nodes, time_s)
     sizes = np.asarray(size, dtype=float)
-    there = ground.share * ground.rate_per_s > 0.0
-    there &= np.isfinite(ground.walk_s[begin]) & np.isfinite(ground.walk_s[:, end])
-    if not there.any():
-        return 0.0
-    ways_s = float(ground.walk_s[begin][there].min() + ground.walk_s[:, end][there].min())
-    looking_s = max(0.0, time_s - ways_s) * sizes[there] / sizes[there].sum()
-    seen = -np.expm1(-ground.rate_per_s[there] * looking_s)
-    return float(np.dot(ground.share[there], seen))
+    tour = _Tour(nodes, time_s, begin, end)
+    left, best = set(tour.places), tour.timed(())
+    route: list[int] = []
+    while left:
+        last = route[-1] if route else begin
+        near = min(left, key=lambda node: (tour.walk[last][node], node))
+        left.remove(near)
+        route.append(near)
+        looking_s = time_s - tour.walking_s(route)
+        if not looking_s > 0.0:
+            continue  # a later place may lie nearer to the end
+        looks = looking_s * sizes[route] / sizes[route].sum()
+        walk = tour.timed(tuple(route), looks.tolist())
+        if walk.chance > best.chance:
+            best = walk
+    return best
 
 
 class _Tour:
     """Orders of places between two nodes within a time, and what each promises."""
 
-    def __init__(self, ground: SearchGround, time_s: float, begin: int, end: int) -> None:
+    def __init__(self, ground: WalkNodes, time_s: float, begin: int, end: int) -> None:
         self.ground, self.time_s, self.begin, self.end = ground, time_s, begin, end
         self.walk = ground.walk_s.tolist()
         worth = ground.share * ground.rate_per_s
         there = worth > 0.0
         there &= np.isfinite(ground.walk_s[begin]) & np.isfinite(ground.walk_s[:, end])
         self.places = np.flatnonzero(there).tolist()
-        self.first = np.where(there, worth, 0.0).tolist()  # chance for the first second
         self.share, self.rate = ground.share.tolist(), ground.rate_per_s.tolist()
         self.known: dict[tuple[frozenset[int], float], float] = {}
 
@@ -291,10 +300,13 @@ class _Tour:
         sums = [chance_by(self.ground, each, times).sum() for each in (one, other)]
         return other if sums[1] > sums[0] + _LEAST_GAIN else one
 
-    def timed(self, route: tuple[int, ...]) -> SearchWalk:
-        """The route with its times."""
+    def timed(self, route: tuple[int, ...], looks: Sequence[float] | None = None) -> SearchWalk:
+        """The route with its times. looks: None means the best."""
         left_s = self.time_s - self.walking_s(route)
-        looks = self.looks(route, left_s).tolist() if route and left_s > 0.0 else [0.0] * len(route)
+        if looks is None:
+            looks = [0.0] * len(route)
+            if route and left_s > 0.0:
+                looks = self.looks(route, left_s).tolist()
         arrive, now, at = [], 0.0, self.begin
         for node, look_s in zip(route, looks, strict=True):
             now += self.walk[at][node]
@@ -304,12 +316,15 @@ class _Tour:
             order=route,
             arrive_s=tuple(arrive),
             look_s=tuple(looks),
-            chance=self.chance(route),
+            chance=sum(
+                self.share[node] * -expm1(-self.rate[node] * look_s)
+                for node, look_s in zip(route, looks, strict=True)
+            ),
             end_s=now + self.walk[at][self.end],
         )
 
 
-def _check(ground: SearchGround, time_s: float) -> None:
+def _check(ground: WalkNodes, time_s: float) -> None:
     count = len(ground.share)
     if ground.rate_per_s.shape != (count,) or ground.walk_s.shape != (count, count):
         raise BadInput("shares, rates and ways do not belong together", where="walk")

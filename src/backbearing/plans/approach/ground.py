@@ -87,11 +87,12 @@ def area_between(
     on: date,
     wade: bool,
     beyond_m: float = 0.0,
+    most_cells: int = MOST_CELLS,
 ) -> Area:
     """What is known of the ground between two places and around them?
 
     on: the day, for the passages' chances; those likely open are let through. wade: water bars
-    nothing. beyond_m: more room around.
+    nothing. beyond_m: more room around. most_cells: a side; fewer are quicker and coarser.
     Heights come from the terrain on record, else from the user's own tracks; where neither knows,
     the cell is nan. Raises NotebookError.
     """
@@ -107,7 +108,7 @@ def area_between(
     longitude = (start.longitude_deg + turn / 2.0 + 180.0) % 360.0 - 180.0
     grids, why = grids_round(notebook, latitude, longitude, half_m * math.sqrt(2.0))
     finest = min((grid.cell_m for grid in grids), default=TRACK_CELL_M)
-    cell_m = max(finest, FINEST_CELL_M, 2.0 * half_m / MOST_CELLS)
+    cell_m = max(finest, FINEST_CELL_M, 2.0 * half_m / most_cells)
     count = math.ceil(2.0 * half_m / cell_m) + 1
     onto = Grid(
         height_m=np.full((count, count), np.nan, dtype=np.float32),

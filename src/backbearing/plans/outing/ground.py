@@ -73,7 +73,7 @@ def grounds_of(
     chosen: list[tuple[tuple[float, float], tuple[float, float]]] = []
     about = []
     for leg, (latitude, longitude) in zip(legs, walked, strict=True):
-        sky = _sky_seen(grids, latitude, longitude)
+        sky = sky_seen(grids, latitude, longitude)
         trees = [_trees_at(canopies, *spot) for spot in zip(latitude, longitude, strict=True)]
         darkness = sky * np.array([0.05 if each is not None else 1.0 for each in trees])
         dark = int(np.argmin(darkness))
@@ -130,7 +130,7 @@ def _grids(notebook: Notebook, walked: Sequence[tuple[Floats, Floats]]) -> tuple
     return grids
 
 
-def _sky_seen(grids: Sequence[Grid], latitude: Floats, longitude: Floats) -> Floats:
+def sky_seen(grids: Sequence[Grid], latitude: Floats, longitude: Floats) -> Floats:
     """The share of an open plain's skylight at places (n,), as ground within 1.5 km leaves it."""
     if not grids:
         return np.ones(latitude.shape)

@@ -1,0 +1,108 @@
+"""`search`: the next walk for a subject whose place is only remembered."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from backbearing.cli.frame import Session, emit, json_option, pass_session, say, tell_after_a_second
+
+
+@click.command(name="search")
+@click.argument("subject")
+@click.option("--time", "span", metavar="SPAN", required=True, help="From and back to the start.")
+@click.option("--along", metavar="LINE", help="Look along this line. Default: the first clue's.")
+@click.option("--width", metavar="LENGTH", help="Of the ground on each side of it. Default: 60 m.")
+@click.option("--within", metavar="LENGTH", help="Look round the place on record instead.")
+@click.option(
+    "--seen-at",
+    metavar="LENGTH",
+    default="15 m",
+    show_default=True,
+    help="The range at which you just see it on that ground.",
+)
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Also write GPX.")
+@click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
+@click.option("--start", metavar="PLACE", help="Where the walk begins. Default: setting start.")
+@click.option("--date", "day", metavar="DAY", help="Default: today.")
+@click.option(
+    "--leave", metavar="CLOCK", help="Default: now; on another day, to be done when the light is."
+)
+@click.option("--back-by", metavar="CLOCK", help="Back at the start by this time.")
+@click.option(
+    "--set-up", metavar="SPAN", help="Default: 20min. The first plate's 5 min come on top."
+)
+@click.option("--dark-cloth", is_flag=True, help="Dark cloth and movements: 40min to set up.")
+@click.option("--plates", type=click.IntRange(1, 100), default=1, show_default=True)
+@click.option("--exposure", metavar="SPAN", help="Of one plate. Default: by --batch, else 60s.")
+@click.option("--batch", metavar="NAME", help="Emulsion batch, for the seconds.")
+@click.option("--aperture", metavar="N", help="With a batch. Default: 16.")
+@click.option("--margin", metavar="SPAN", help="Before dark and the limit. Default: 30min.")
+@click.option("--pace", metavar="NAME", help="'own' or a published rule; see 'backbearing pace'.")
+@click.option(
+    "--snow",
+    type=click.Choice(["none", "firm crust", "ankle", "shin", "knee"]),
+    default="none",
+    show_default=True,
+    help="How far it breaks.",
+)
+@click.option(
+    "--load",
+    "load_kg",
+    metavar="KG",
+    type=click.FloatRange(0.0, 100.0),
+    default=0.0,
+    help="Carried; own walks are taken as walked with 10 kg.",
+)
+@click.option(
+    "--steepest",
+    "steepest_deg",
+    metavar="DEG",
+    type=click.FloatRange(5.0, 90.0),
+    default=40.0,
+    show_default=True,
+    help="Ground as steep as this is closed where nobody has walked.",
+)
+@click.option("--steep-snow", is_flag=True, help="Allow off-track snow slopes of 30° and more.")
+@click.option("--wade", is_flag=True, help="Let water be crossed anywhere.")
+@json_option
+@pass_session
+def command(
+    session: Session,
+    /,
+    subject: str,
+    out: Path | None,
+    overwrite: bool,
+    as_json: bool,
+    **asked: Any,
+) -> None:
+    """Lay out the next walk that looks for SUBJECT: where, in which order, how long in each place.
+
+    It goes by the clues and by what was looked at already, at the slow pace, within the time and
+    the usable light. A passage that only looked blocked is tried where that is worth it. With
+    when to give up, and where to go then. A good walk, not a proven optimum. For photographic
+    subjects; for a missing person call the emergency services.
+
+    \b
+    Example:
+      backbearing search "powder hut" --start "landing stage" --time 2h30
+      backbearing search "powder hut" --start "landing stage" --time 3h --out look.gpx
+    """
+    from datetime import UTC, datetime
+
+    from backbearing.plans.search.askedwalk import ask_search_walk
+    from backbearing.writers.files import write_atomically
+    from backbearing.writers.plain import plain
+    from backbearing.writers.searchgpx import search_gpx
+    from backbearing.writers.searchwalk import search_walk_text
+
+    with session.open() as notebook:
+        answer = ask_search_walk(
+            notebook, subject, now=datetime.now(UTC), progress=tell_after_a_second(), **asked
+        )
+    if out is not None:
+        write_atomically(out, search_gpx(answer), overwrite=overwrite)
+        say(f"the walk was written to {out}")
+    emit(as_json, lambda: plain(answer), lambda: search_walk_text(answer))

@@ -1,0 +1,180 @@
+"""The next walk of a search in words: what it promises, its stops, when to stop and where to go."""
+
+from __future__ import annotations
+
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from backbearing.places.zones import clock_name, clock_text
+from backbearing.writers.text import clean, table
+from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from datetime import datetime
+
+    from backbearing.plans.search.walkanswer import Branch, SearchStop, SearchWalkAnswer
+
+_WIDE = 100
+_POINTS = 6  # of the curve
+
+
+def search_walk_text(answer: SearchWalkAnswer) -> str:
+    """The walk on one screen."""
+    return "\n".join(_lines(answer))
+
+
+def until_text(answer: SearchWalkAnswer) -> str:
+    """The sentence that ends a look: 'look until 15:05, then go to the arch'; '' without one."""
+    found = answer.fallback
+    if found is None or answer.look_until is None:
+        return ""
+    begin = f"Look until {_clock(answer, answer.look_until)}, then go to {found.subject}: "
+    if answer.look_until < found.leave_by:
+        begin = (
+            f"Look to the end, till {_clock(answer, answer.look_until)}; not found, go to "
+            f"{found.subject} by {_clock(answer, found.leave_by)}: "
+        )
+    return (
+        f"{begin}{duration_text(found.walk_s)} on foot, light {_clock(answer, found.window.start)}"
+        f"–{_clock(answer, found.window.end)} {plus_minus_text(found.window)}."
+    )
+
+
+def give_up_text(answer: SearchWalkAnswer) -> str:
+    """By when it must be found to be exposed still."""
+    if answer.give_up is None:
+        return (
+            f"No light as wanted is left at {answer.subject} that day: found, it is put on record."
+        )
+    found = answer.give_up
+    return (
+        f"Find it by {_clock(answer, found.found_by)} to set up ({duration_text(found.set_up_s)}) "
+        f"and expose ({duration_text(max(found.exposing_s, 60.0))}) in the light until "
+        f"{_clock(answer, found.window.end)} {plus_minus_text(found.window)}."
+    )
+
+
+def even_text(answer: SearchWalkAnswer) -> str:
+    """By how much the walk beats an even sweep, and that it is no proven optimum."""
+    more = answer.chance - answer.even_chance
+    beats = (
+        f"{more * 100.0:.0f} points more than an even sweep of equal length"
+        if more >= 0.005
+        else "no more than an even sweep of equal length"
+    )
+    return (
+        f"A good walk, not a proven optimum: {beats} ({chance_text(answer.even_chance)}; nearest "
+        "place next, each looked through alike)."
+    )
+
+
+def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
+    last = _last_back(answer)
+    yield clean(
+        f"Looking for {answer.subject} from {answer.start_name}, {day_text(answer.day)}: leave "
+        f"{_clock(answer, answer.leave)}, back by {_clock(answer, last)} at the slow pace "
+        f"({answer.limited_by} ends it at {_clock(answer, answer.back_limit)}; times by "
+        f"{clock_name(answer.zone)})."
+    )
+    yield f"This walk finds it with a chance of {chance_text(answer.chance)}."
+    yield fill(even_text(answer), _WIDE)
+    for words in (until_text(answer), give_up_text(answer)):
+        if words:
+            yield fill(clean(words), _WIDE)
+    yield ""
+    if answer.stops:
+        yield _table(answer, answer.stops)
+    if answer.trying is not None:
+        trying = answer.trying
+        yield ""
+        yield fill(
+            clean(
+                f"{_clock(answer, trying.at)}  Go and see {trying.name}: chance open "
+                f"{chance_text(trying.chance_open)}, {trying.last_found}; "
+                f"{duration_text(trying.walk_s)} on foot."
+            ),
+            _WIDE,
+        )
+        for words, branch in (("open", trying.if_open), ("shut", trying.if_shut)):
+            yield ""
+            yield f"If it is {words}:"
+            if branch.stops:
+                yield _table(answer, branch.stops)
+            yield _home(answer, branch)
+        if answer.chance_without_trying is not None:
+            yield ""
+            chance = chance_text(answer.chance_without_trying)
+            yield f"Without trying it the best walk finds with {chance}."
+    elif answer.home is not None:
+        yield _home(answer, answer.home)
+    yield ""
+    yield f"Chance it is found by then: {_curve(answer)}."
+    yield fill(
+        f"Before this walk it is on this ground with {chance_text(answer.here)} "
+        f"({_small(answer.not_reached)} at places too far or too slight for it), elsewhere with "
+        f"{chance_text(answer.elsewhere)}, gone with {chance_text(answer.gone)}.",
+        _WIDE,
+    )
+    yield ""
+    yield "Rests on:"
+    for words in answer.rests_on:
+        yield fill(clean(words), _WIDE, initial_indent="  ", subsequent_indent="    ")
+    for words in answer.cautions:
+        yield fill(clean(words), _WIDE)
+
+
+def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
+    rows = [
+        [
+            duration_text(stop.walk_s),
+            _clock(answer, stop.arrive),
+            stop.name,
+            duration_text(stop.look_s),
+            _clock(answer, stop.leave),
+            chance_text(stop.share),
+            chance_text(stop.chance_seen),
+            chance_text(stop.chance_so_far),
+            "too late to expose" if stop.too_late else "",
+        ]
+        for stop in stops
+    ]
+    head = [
+        "walk",
+        "there",
+        "look through",
+        "for",
+        "leave",
+        "share",
+        "I would see it",
+        "so far",
+        "",
+    ]
+    return table(head, rows, right=[0, 1, 3, 4, 5, 6, 7])
+
+
+def _home(answer: SearchWalkAnswer, branch: Branch) -> str:
+    return (
+        f"Then {duration_text(branch.home_s)} back, at the start by {_clock(answer, branch.back)}."
+    )
+
+
+def _last_back(answer: SearchWalkAnswer) -> datetime:
+    if answer.trying is not None:
+        return max(answer.trying.if_open.back, answer.trying.if_shut.back)
+    return answer.back_limit if answer.home is None else answer.home.back
+
+
+def _curve(answer: SearchWalkAnswer) -> str:
+    every = max(1, round((len(answer.curve) - 1) / _POINTS))
+    points = [*answer.curve[every:-1:every], answer.curve[-1]]
+    return ", ".join(f"{_clock(answer, point.at)} {_small(point.chance)}" for point in points)
+
+
+def _small(chance: float) -> str:
+    """`0 %` is said of what is less than half of one."""
+    return "0 %" if chance < 0.005 else chance_text(chance)
+
+
+def _clock(answer: SearchWalkAnswer, at: datetime) -> str:
+    return clock_text(at, answer.zone)

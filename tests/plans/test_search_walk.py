@@ -1,0 +1,233 @@
+"""The next walk of a search over made ground: its limits are kept, no passage ends the ground."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+from tests.plans.test_approach import bare, level, line, place, put_ground
+from tests.plans.test_approach_passages import passage
+
+from backbearing.errors import BadInput
+from backbearing.notebook import Notebook
+from backbearing.notebook.lines import add_passage, store_line
+from backbearing.notebook.settings import set_setting
+from backbearing.notebook.subjects import add_subject
+from backbearing.plans.search.askedwalk import ask_search_walk
+from backbearing.plans.search.walkanswer import SearchStop, SearchWalkAnswer
+from backbearing.records import Subject
+from backbearing.writers.searchgpx import search_gpx
+from backbearing.writers.searchwalk import search_walk_text, until_text
+
+__all__ = ["bare", "level"]  # fixtures
+
+NOW = datetime(2026, 7, 1, 8, 0, 30, tzinfo=UTC)
+
+
+def lost(notebook: Notebook, name: str, east_m: float, north_m: float, error_m: float) -> None:
+    at = replace(place(east_m, north_m), error_m=error_m)
+    with notebook.writing():
+        set_setting(notebook, "zone", "UTC")
+        add_subject(notebook, Subject(name=name, place=at))
+
+
+def put_start(notebook: Notebook) -> None:
+    lost(notebook, "jetty", -600.0, 0.0, 5.0)
+
+
+def ask(notebook: Notebook, span: str = "3h", **asked: object) -> SearchWalkAnswer:
+    told: dict[str, object] = {"start": "jetty", "pace": "DIN 33466", "day": "2026-07-02"}
+    told |= {"leave": "9:00", "within": "250 m"}
+    return ask_search_walk(notebook, "hut", now=NOW, span=span, **(told | asked))  # type: ignore[arg-type]
+
+
+def stops_of(answer: SearchWalkAnswer) -> list[tuple[SearchStop, ...]]:
+    """The rows of stops that may be walked, each from the start on."""
+    if answer.trying is None:
+        return [answer.stops]
+    return [answer.stops + each.stops for each in (answer.trying.if_open, answer.trying.if_shut)]
+
+
+def backs_of(answer: SearchWalkAnswer) -> list[datetime]:
+    if answer.trying is None:
+        assert answer.home is not None
+        return [answer.home.back]
+    return [answer.trying.if_open.back, answer.trying.if_shut.back]
+
+
+@pytest.fixture
+def open_ground(level: Notebook) -> Notebook:
+    put_start(level)
+    lost(level, "hut", 400.0, 100.0, 150.0)
+    return level
+
+
+@pytest.fixture
+def walled(level: Notebook) -> Notebook:
+    """A wall from edge to edge, with a gap that looked blocked; the hut is most likely beyond."""
+    put_start(level)
+    lost(level, "hut", 400.0, 0.0, 150.0)
+    with level.writing():
+        store_line(level, None, line("wall", "old wall", (0.0, -4000.0), (0.0, 4000.0)))
+        add_passage(
+            level, passage("wall hole", "looked blocked", "windfall", north_m=0.0, kind="gap")
+        )
+    return level
+
+
+@pytest.mark.parametrize("span", ["1h20", "2h30", "4h"])
+def test_it_is_over_in_time_and_adds_up(open_ground: Notebook, span: str) -> None:
+    answer = ask(open_ground, span)
+    assert answer.trying is None
+    assert answer.leave == datetime(2026, 7, 2, 9, 0, tzinfo=UTC)
+    assert answer.limited_by == "the time given"
+    assert backs_of(answer)[0] <= answer.back_limit
+    at = answer.leave
+    for stop in answer.stops:
+        assert stop.arrive - at == pytest.approx(timedelta(seconds=stop.walk_s), abs=SECOND)
+        assert stop.leave - stop.arrive == pytest.approx(timedelta(seconds=stop.look_s), abs=SECOND)
+        at = stop.leave
+    assert sum(stop.share * stop.chance_seen for stop in answer.stops) == pytest.approx(
+        answer.chance
+    )
+    assert answer.stops[-1].chance_so_far == pytest.approx(answer.chance)
+    assert answer.curve[-1].chance == pytest.approx(answer.chance, abs=1e-5)
+    assert answer.here + answer.elsewhere + answer.gone == pytest.approx(1.0)
+    assert answer.chance >= answer.even_chance
+
+
+SECOND = timedelta(seconds=2)
+
+
+def test_more_time_finds_more(open_ground: Notebook) -> None:
+    found = [ask(open_ground, span).chance for span in ("1h20", "2h", "3h", "5h")]
+    assert found == sorted(found)
+
+
+def test_the_limit_is_kept_with_half_an_hour_in_hand(open_ground: Notebook) -> None:
+    answer = ask(open_ground, "5h", back_by="12:00")
+    assert answer.limited_by == "the limit given"
+    assert backs_of(answer)[0] <= datetime(2026, 7, 2, 11, 30, tzinfo=UTC)
+
+
+def test_it_is_over_before_the_light_is(open_ground: Notebook) -> None:
+    answer = ask(open_ground, "8h", leave="18:00")
+    assert answer.limited_by == "usable light"
+    # 47° N 21° W on 2 July: civil dusk is at about 21:58 UTC by the flat horizon
+    assert datetime(2026, 7, 2, 21, 0, tzinfo=UTC) < answer.back_limit
+    assert answer.back_limit < datetime(2026, 7, 2, 22, 0, tzinfo=UTC)
+    assert backs_of(answer)[0] <= answer.back_limit
+    with pytest.raises(BadInput, match="no time is left"):
+        ask(open_ground, "2h", leave="21:30")
+
+
+def test_a_gap_that_only_looked_blocked_is_tried(walled: Notebook) -> None:
+    answer = ask(walled)
+    trying = answer.trying
+    assert trying is not None
+    assert trying.name == "wall hole"
+    assert 0.2 < trying.chance_open < 0.5
+    assert "looked blocked" in trying.last_found
+    assert answer.chance_without_trying is not None
+    assert answer.chance > answer.chance_without_trying
+    beyond = place(0.0, 0.0).longitude_deg
+    assert any(stop.longitude_deg > beyond for stop in trying.if_open.stops)
+    assert all(stop.longitude_deg < beyond for stop in trying.if_shut.stops)
+    for back in backs_of(answer):
+        assert back <= answer.back_limit
+    found = sum(stop.share * stop.chance_seen for stop in answer.stops)
+    for chance, branch in (
+        (trying.chance_open, trying.if_open),
+        (1.0 - trying.chance_open, trying.if_shut),
+    ):
+        found += chance * branch.chance
+    assert answer.chance == pytest.approx(found, abs=1e-6)
+    assert answer.curve[-1].chance == pytest.approx(answer.chance, abs=1e-5)
+    text = search_walk_text(answer)
+    assert "Go and see wall hole" in text
+    assert "If it is open:" in text
+
+
+def test_a_wall_without_a_gap_leaves_nothing_in_reach(level: Notebook) -> None:
+    put_start(level)
+    lost(level, "hut", 400.0, 0.0, 100.0)
+    with level.writing():
+        store_line(level, None, line("wall", "old wall", (0.0, -4000.0), (0.0, 4000.0)))
+    with pytest.raises(BadInput, match="no likely ground"):
+        ask(level)
+
+
+def test_along_a_line_stretches_are_named(open_ground: Notebook) -> None:
+    with open_ground.writing():
+        store_line(open_ground, None, line("stream", "beck", (100.0, 400.0), (700.0, -300.0)))
+    answer = ask(open_ground, along="beck", within=None)
+    assert all("side of beck" in stop.name for row in stops_of(answer) for stop in row)
+    assert "along it" in search_walk_text(answer)
+
+
+def test_when_to_give_up_and_where_to_go(open_ground: Notebook) -> None:
+    lost(open_ground, "arch", 0.0, 200.0, 5.0)
+    answer = ask(open_ground, exposure="2min", set_up="20min", plates=2)
+    assert answer.give_up is not None
+    found = answer.give_up
+    closes = found.window.end - timedelta(minutes=found.window.plus_minus_min)
+    # set-up with the first plate's handling, two exposures and five minutes between them
+    assert closes - found.found_by == pytest.approx(timedelta(minutes=25 + 2 + 5 + 2), abs=SECOND)
+    assert answer.fallback is not None
+    assert answer.fallback.subject in ("arch", "jetty")
+    assert answer.look_until is not None
+    assert answer.look_until <= answer.fallback.leave_by
+    assert "go to" in until_text(answer)
+    for row in stops_of(answer):
+        for stop in row:
+            assert stop.too_late == (stop.arrive > found.found_by)
+
+
+def test_the_file_for_a_receiver_has_each_stop(walled: Notebook) -> None:
+    import gpxpy
+
+    answer = ask(walled)
+    gpx = gpxpy.parse(search_gpx(answer))
+    trying = answer.trying
+    assert trying is not None
+    stops = len(answer.stops) + len(trying.if_open.stops) + len(trying.if_shut.stops)
+    assert len(gpx.waypoints) == stops + 1
+    assert any("see wall hole" in (point.name or "") for point in gpx.waypoints)
+    assert search_gpx(answer) == search_gpx(ask(walled))
+
+
+@pytest.mark.parametrize(
+    ("asked", "why"),
+    [
+        ({"span": "5min"}, "takes 10 min to"),
+        ({"span": "soon"}, "duration|span|time"),
+        ({"span": "20min"}, "too far off|no likely ground"),
+        ({"seen_at": "0 m"}, "above 0"),
+        ({"start": "47.2 N 21.0 W"}, "no ground to walk on|too far off"),
+    ],
+)
+def test_what_makes_no_walk_is_refused(
+    open_ground: Notebook, asked: dict[str, str], why: str
+) -> None:
+    with pytest.raises(BadInput, match=why):
+        ask(open_ground, **{"span": "3h", **asked})
+
+
+def test_without_terrain_it_follows_tracks_alone_and_says_so(bare: Notebook) -> None:
+    put_start(bare)
+    lost(bare, "hut", 400.0, 100.0, 150.0)
+    with pytest.raises(BadInput, match="no ground to walk on"):
+        ask(bare)
+
+
+def test_ground_of_hills_is_walked_at_its_slopes(bare: Notebook, tmp_path: Path) -> None:
+    row, column = np.mgrid[0:321, 0:321].astype(float)
+    put_ground(bare, tmp_path, 100.0 + 30.0 * np.sin(row / 20.0) * np.cos(column / 25.0))
+    put_start(bare)
+    lost(bare, "hut", 400.0, 100.0, 150.0)
+    answer = ask(bare)
+    assert answer.stops
+    assert backs_of(answer)[0] <= answer.back_limit
