@@ -208,3 +208,31 @@ def test_the_sheet_asks_for_nothing(browser: Any, island: Path, paper: str) -> N
     assert heard == [(island / "sheet.html").as_uri()]
     assert page.pdf(format=paper)[:5] == b"%PDF-"
     page.context.close()
+
+
+def test_a_search_is_drawn_and_is_what_likely_answers(
+    browser: Any, island: Path, tmp_path: Path
+) -> None:
+    """A subject known from memory alone: its best ground, shares and looks stand on the page."""
+    book = tmp_path / "island.gpkg"
+    book.write_bytes((island / "island.gpkg").read_bytes())
+    asked = ["--notebook", str(book)]
+    for words in (
+        ["mark", "lost crane", "--at", "47.0040 N 20.9970 W", "--error", "400m"],
+        ["clue", "lost crane", "--side", "left", "--of", "quarry brook"],
+        ["searched", "lost crane", "--track", "6", "--range", "20m"],
+        ["map", "lost crane", "--from", DAY, "--out", str(tmp_path / "lost.html")],
+    ):
+        done = CliRunner().invoke(main, [*asked, *words])
+        assert done.exit_code == 0, done.output
+    found = answered(tmp_path, "likely", "lost crane")
+    page, heard = opened(browser, tmp_path / "lost.html", 1440)
+    assert heard == [(tmp_path / "lost.html").as_uri()]
+    shown = page.locator("#search").inner_text()
+    assert found["answer"] in shown
+    for stretch in found["stretches"]:
+        assert stretch["words"] in shown
+    assert "call the emergency services" in shown
+    assert page.locator("#search .share.half").count() == 1
+    assert page.locator("#search .looked").count() == 1
+    page.context.close()

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from backbearing.plans.loosenotes import LooseNote
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.relief import GroundPicture
+    from backbearing.plans.search import Likely
     from backbearing.plans.tripod import Tripod
     from backbearing.records import (
         CameraPosition,
@@ -46,6 +47,7 @@ MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet sa
 COARSEST_M = 256.0
 
 HALF_ROUND_DEG = 180.0  # a line wider than this runs over the antimeridian
+MOST_SEARCHES = 3
 METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
 
 _MOST_CORNERS = 1000  # of one drawn line of water
@@ -123,6 +125,7 @@ class ReturnPage:
     why_no_outing: str = ""
     calendar: LightCalendar | None = None  # of the subject of the answer, as the skyline
     skyline: SkylineAnswer | None = None
+    searches: tuple[Likely, ...] = ()  # of subjects known from memory alone
     chosen: tuple[ChosenDay, ...] = ()  # what a script may show of the calendar's near days
 
     @property
@@ -196,6 +199,7 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
+    page = replace(page, searches=_searches(notebook, chosen))
     page = replace(page, tripod=tripod(notebook, page.subjects, tell))
     tell("drawing the ground")
     page = _with_year(notebook, _with_ground(notebook, page), tell)
@@ -249,6 +253,26 @@ def _with_behind(
             said = ()
         found.append(replace(each, behind=said))
     return found
+
+
+def _searches(notebook: Notebook, subjects: Sequence[Subject]) -> tuple[Likely, ...]:
+    """Where those subjects likely are that have clues and were not found yet."""
+    from backbearing.errors import BackbearingError
+    from backbearing.notebook.search import list_clues, list_looks
+
+    found: list[Likely] = []
+    for subject in subjects:
+        if len(found) == MOST_SEARCHES or not list_clues(notebook, subject.id):
+            continue
+        if any(look.found for look in list_looks(notebook, subject.id)):
+            continue
+        from backbearing.plans.search import where_likely
+
+        try:
+            found.append(where_likely(notebook, subject.name))
+        except BackbearingError:  # clues that leave no ground: `likely` names them
+            continue
+    return tuple(found)
 
 
 def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:

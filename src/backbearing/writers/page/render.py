@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
     from backbearing.plans.page import ReturnPage
     from backbearing.records import Json
+    from backbearing.writers.page.search import SearchWords
 
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
@@ -90,11 +91,20 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         crossings=[(each.kind, each.name, last_found_text(each)) for each in page.passages],
         calendar=calendar_words(page),
         strip=strip_words(page),
+        searches=_searches(page),
         store=raw(ground_store(page)),
         base_map=base_map,
         version=__version__,
     )
     return html if html.endswith("\n") else html + "\n"
+
+
+def _searches(page: ReturnPage) -> tuple[SearchWords, ...]:
+    if not page.searches:
+        return ()
+    from backbearing.writers.page.search import search_words  # only a search pays for it
+
+    return search_words(page)
 
 
 def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None) -> Json:
