@@ -73,7 +73,12 @@ def test_clues_that_cannot_both_be_true_are_named() -> None:
     with pytest.raises(BadInput, match="'upper half' and 'lower half' contradict"):
         with_clues(prior, [upper, lower])
     with pytest.raises(BadInput, match="no piece of the ground fits the clue 'nowhere'"):
-        with_clues(prior, [clue("nowhere", slice(0, 0))])
+        with_clues(prior, [clue("nowhere", slice(0, 0), 1.0)])
+    # one that may be wrong speaks for elsewhere, and leaves the map as it was
+    some = prior_shares(np.ones(PIECES), elsewhere=0.1, gone=0.0)
+    left = with_clues(some, [clue("nowhere", slice(0, 0), 0.8)])
+    assert left.elsewhere == pytest.approx(0.1 / (0.1 + 0.9 * 0.2))
+    assert left.pieces == pytest.approx(np.full(PIECES, left.pieces[0]))
     # unsure, both are kept
     unsure = [clue("upper half", slice(0, 20), 0.7), clue("lower half", slice(20, 40), 0.7)]
     assert with_clues(prior, unsure).pieces == pytest.approx(prior.pieces)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 ELSEWHERE = 0.1  # before any look; common practice, no source
 GONE = 0.05
+_FITS_AT_ALL = 0.01  # a clue that fits no piece better than this fits none
 _AT_ODDS = 0.2  # two clues that fit together this much less often than by chance contradict
 
 
@@ -70,22 +71,24 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
     """What do clues make of the shares (independent of one another, given where it is)?
 
     A gone thing stood where the clues say, so it keeps what all pieces together make of them;
-    elsewhere is where no clue fits. Raises BadInput for fits or sureness outside 0 … 1, for a
-    clue of another length, and where clues that are wholly sure leave no piece: it names the pair
-    that contradicts most.
+    elsewhere is where no clue fits, and one that fits no piece speaks for it. Raises BadInput for
+    fits or sureness outside 0 … 1, for a clue of another length, and where clues that are wholly
+    sure leave no piece: it names the pair that contradicts most, or the one that fits nowhere.
     """
     _check(prior, clues)
     weight = np.ones(prior.pieces.shape)
     outside = 1.0
     for clue in clues:
-        usual = _usual(prior, clue)
-        if usual <= 0.0:
+        if not fits_somewhere(clue):
+            if clue.sure < 1.0:  # it speaks for elsewhere
+                weight *= 1.0 - clue.sure
+                continue
             raise BadInput(
                 f"no piece of the ground fits the clue {quoted(clue.name)}",
                 where="clues",
                 remedy="see whether it is right, or widen the ground",
             )
-        weight *= clue.sure * clue.fits / usual + (1.0 - clue.sure)
+        weight *= clue.sure * clue.fits / _usual(prior, clue) + (1.0 - clue.sure)
         outside *= 1.0 - clue.sure
     pieces = prior.pieces * weight
     before = float(prior.pieces.sum())
@@ -105,6 +108,11 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
         elsewhere=prior.elsewhere * outside / whole,
         gone=prior.gone * stood / whole,
     )
+
+
+def fits_somewhere(clue: Clue) -> bool:
+    """Whether any piece fits a clue but by the last of its error."""
+    return bool(clue.fits.max(initial=0.0) >= _FITS_AT_ALL)
 
 
 def after_looking(shares: Shares, seen: ArrayLike) -> Shares:

@@ -8,23 +8,25 @@ import numpy as np
 import shapely
 from scipy.spatial import KDTree
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, quoted
 from backbearing.models.castshadow import in_sun
 from backbearing.models.cluefits import below, between, faces, on_bearing
 from backbearing.models.gridframe import cells_at
 from backbearing.models.guides import along as spread
-from backbearing.models.linesight import in_sight
+from backbearing.models.sightfield import seen_round
 from backbearing.models.sun import sun_position
 from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
 from backbearing.plans.terraingrids import grids_round
-from backbearing.records import TERRAIN_CLUES
+from backbearing.records import TERRAIN_CLUES, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
-    from backbearing.records import Floats, Grid, MemoryClue, Place
+    from backbearing.records import Floats, Grid, MemoryClue
 
 # as the crow flies to walked, and the pace over open ground: common practice, no source
 ROUNDABOUT, PACE_M_A_MIN, WALK_ERROR = 1.3, 60.0, 0.3
@@ -34,7 +36,7 @@ _ON_LINE_M = 8.0  # nearer than this a side means nothing
 _EYES = 12  # places along a path from which a thing was out of sight
 _EYES_WITHIN_M = 400.0
 _LIMB_DEG = 0.27
-_MANY = 40_000  # cells, from which on sight is told by every third
+FARTHEST_M = 20_000.0  # of the ground, that terrain is read
 
 
 class Fitting:
@@ -51,7 +53,7 @@ class Fitting:
         NotFound where its line is gone."""
         if clue.kind in TERRAIN_CLUES and not self.grids[0]:
             raise BadInput(
-                f"the clue '{clue.words}' needs terrain, and {self.grids[1]}",
+                f"the clue {quoted(clue.words)} needs terrain, and {self.grids[1]}",
                 where="clue",
                 remedy="put terrain on record with 'terrain add', or drop the clue",
             )
@@ -78,11 +80,15 @@ class Fitting:
         """The terrain round the ground, and why there is none."""
         if self._grids is None:
             plane = self.ground.plane
-            reach_m = float(np.hypot(self.ground.x_m, self.ground.y_m).max()) + 500.0
             self._grids = grids_round(
-                self.notebook, plane.latitude_deg, plane.longitude_deg, min(reach_m, 20_000.0)
+                self.notebook, plane.latitude_deg, plane.longitude_deg, self._reach_m
             )
         return self._grids
+
+    @property
+    def _reach_m(self) -> float:
+        reach_m = float(np.hypot(self.ground.x_m, self.ground.y_m).max()) + 500.0
+        return min(reach_m, FARTHEST_M)
 
     # ------------------------------------------------------------ lines
 
@@ -95,8 +101,9 @@ class Fitting:
         return [on_plane(self.ground.plane, line) for line in lines]
 
     def _near_line(self, clue: MemoryClue) -> Floats:
-        away = self._once(f"away {clue.line}", lambda: self._away_from(self._lines(clue)))
-        return below(away, clue.high or 0.0, self._error(clue))
+        limit_m, error = clue.high or 0.0, self._error(clue)
+        away = self._away_from(self._lines(clue), limit_m + 3.0 * error)
+        return below(away, limit_m, error)
 
     def _once(self, name: str, made: Callable[[], Any]) -> Any:
         """What several clues ask for, worked out once."""
@@ -104,12 +111,14 @@ class Fitting:
             self._kept[name] = made()
         return self._kept[name]
 
-    def _away_from(self, lines: list[Floats]) -> Floats:
-        """How far the nearest of lines is: by points on them, half a cell apart or less."""
+    def _away_from(self, lines: list[Floats], within_m: float) -> Floats:
+        """How far the nearest of lines is, by points on them half a cell apart; inf beyond."""
         step = min(5.0, self.ground.cell_m / 2.0)
         points = np.concatenate([spread(line, step) for line in lines])
         away, _ = KDTree(points).query(
-            np.stack([self.ground.x_m, self.ground.y_m], axis=1), workers=-1
+            np.stack([self.ground.x_m, self.ground.y_m], axis=1),
+            workers=-1,
+            distance_upper_bound=within_m,
         )
         return np.asarray(away)
 
@@ -198,42 +207,59 @@ class Fitting:
 
     # ------------------------------------------------------------ terrain
 
-    def _in_grid(self) -> tuple[Grid, Floats, Floats]:
-        def cells() -> tuple[Grid, Floats, Floats]:
-            grid = self.grids[0][0]
-            column, row = cells_at(grid, self.ground.latitude_deg, self.ground.longitude_deg)
-            return grid, row, column
+    def _cells(self, grid: Grid) -> tuple[Floats, Floats]:
+        """The rows and columns of the pieces in a grid."""
 
-        found: tuple[Grid, Floats, Floats] = self._once("cells", cells)
+        def cells() -> tuple[Floats, Floats]:
+            column, row = cells_at(grid, self.ground.latitude_deg, self.ground.longitude_deg)
+            return row, column
+
+        found: tuple[Floats, Floats] = self._once(f"cells {id(grid)}", cells)
         return found
 
-    def _sight(self, latitude_deg: float, longitude_deg: float) -> Floats:
-        grid, row, column = self._in_grid()
-        eye = cells_at(grid, np.array([latitude_deg]), np.array([longitude_deg]))
-        heights = self._once("heights", lambda: grid.height_m.astype(float))
-        at = (float(eye[1][0]), float(eye[0][0]))
-        if self.ground.kind == "line" or len(row) < _MANY:
-            return in_sight(heights, grid.cell_m, at, row, column, target_height_m=1.5).astype(
-                float
-            )
-        # of a large grid every third cell each way stands for its neighbours
-        shape = (self.ground.rows, self.ground.columns)
-        some = np.ix_(*(np.minimum(np.arange(1, n + 2, 3), n - 1) for n in shape))
-        seen = in_sight(
-            heights,
-            grid.cell_m,
-            at,
-            row.reshape(shape)[some].ravel(),
-            column.reshape(shape)[some].ravel(),
-            target_height_m=1.5,
-        )
-        few = seen.reshape(some[0].size, some[1].size).astype(float)
-        return np.repeat(np.repeat(few, 3, axis=0), 3, axis=1)[: shape[0], : shape[1]].ravel()
+    def _sight(self, grids: Sequence[Grid], place: Place, near: NDArray[np.bool_]) -> Floats:
+        """1 where a place sees a piece, 0 elsewhere; near: the pieces asked about.
+
+        By the finest grid that knows the ground the place stands on. Raises BadInput for none.
+        """
+        for number, grid in enumerate(grids):
+            row, column = self._cells(grid)
+            at = cells_at(grid, np.array([place.latitude_deg]), np.array([place.longitude_deg]))
+            eye = (float(at[1][0]), float(at[0][0]))
+            found = np.zeros(near.shape)
+            try:
+                seen = seen_round(
+                    grid.height_m, grid.cell_m, eye, row[near], column[near], target_height_m=1.5
+                )
+            except BadInput:
+                if number + 1 < len(grids):
+                    continue
+                raise
+            found[near] = seen
+            return found
+        raise BadInput("no height is known there", where="place")
 
     def _seen(self, clue: MemoryClue) -> Floats:
         assert clue.place is not None  # noqa: S101
+        grids = self.grids[0]
+        x, y = self._at(clue.place)
+        away_m = float(np.hypot(x, y)) + 500.0
+        if away_m > self._reach_m:
+            plane = self.ground.plane
+            grids = grids_round(
+                self.notebook, plane.latitude_deg, plane.longitude_deg, min(away_m, FARTHEST_M)
+            )[0]
+        try:
+            seen = self._sight(grids, clue.place, np.ones(self.ground.x_m.shape, dtype=bool))
+        except BadInput:
+            raise BadInput(
+                f"the clue {quoted(clue.words)} needs the height of the ground one looks from, "
+                "and no terrain on record knows it",
+                where="clue",
+                remedy="put terrain on record with 'terrain add', or drop the clue",
+            ) from None
         # cells hide and open what a walker sees: never quite sure
-        return 0.05 + 0.9 * self._sight(clue.place.latitude_deg, clue.place.longitude_deg)
+        return 0.05 + 0.9 * seen
 
     def _hidden(self, clue: MemoryClue) -> Floats:
         points = []
@@ -250,8 +276,14 @@ class Fitting:
             near = np.hypot(self.ground.x_m - x, self.ground.y_m - y) <= _EYES_WITHIN_M
             if near.any():
                 latitude, longitude = self.ground.plane.places(np.array(x), np.array(y))
+                eye = Place(
+                    latitude_deg=float(latitude),
+                    longitude_deg=float(longitude),
+                    error_m=0.0,
+                    error_basis="on a line",
+                )
                 try:
-                    seen = np.maximum(seen, near * self._sight(float(latitude), float(longitude)))
+                    seen = np.maximum(seen, self._sight(self.grids[0], eye, near))
                 except BadInput:  # the eye stands in a void: it says nothing
                     continue
         return 0.95 - 0.9 * seen
@@ -262,18 +294,32 @@ class Fitting:
         return found
 
     def _risen(self) -> tuple[Floats, Floats]:
-        plane, step = self.ground.plane, max(self.grids[0][0].cell_m, 5.0)
+        ground = self.ground
+        if ground.kind == "grid" and min(ground.rows, ground.columns) > 1:
+            heights = self._heights().reshape(ground.rows, ground.columns)
+            down, across = np.gradient(heights, ground.cell_m)
+            return across.ravel(), -down.ravel()
+        plane, step = ground.plane, max(self.grids[0][0].cell_m, 5.0)
         found = []
         for dx, dy in ((step, 0.0), (0.0, step)):
             ahead, behind = (
                 heights_at(
                     self.grids[0],
-                    *plane.places(self.ground.x_m + sign * dx, self.ground.y_m + sign * dy),
+                    *plane.places(ground.x_m + sign * dx, ground.y_m + sign * dy),
                 )
                 for sign in (1.0, -1.0)
             )
             found.append((ahead - behind) / (2.0 * step))
         return found[0], found[1]
+
+    def _heights(self) -> Floats:
+        """Of the ground in the pieces' middles."""
+        ground = self.ground
+        found: Floats = self._once(
+            "heights",
+            lambda: heights_at(self.grids[0], ground.latitude_deg, ground.longitude_deg),
+        )
+        return found
 
     def _slope(self, clue: MemoryClue) -> Floats:
         east, north = self._rise()
@@ -286,7 +332,7 @@ class Fitting:
         return faces(aspect, clue.low or 0.0, clue.error or 45.0)
 
     def _height(self, clue: MemoryClue) -> Floats:
-        height = heights_at(self.grids[0], self.ground.latitude_deg, self.ground.longitude_deg)
+        height = self._heights()
         error = clue.error or max(15.0, self.grids[0][0].vertical_error_m)
         low = -1000.0 if clue.low is None else clue.low
         return between(height, low, 9000.0 if clue.high is None else clue.high, error)
@@ -301,7 +347,7 @@ class Fitting:
             return np.full(self.ground.x_m.shape, 0.05)
         first, *around = self.grids[0]
         lit = in_sun(first, azimuth, altitude + _LIMB_DEG, around=around)
-        _grid, row, column = self._in_grid()
+        row, column = self._cells(first)
         rows, columns = lit.shape
         inside = (row >= 0) & (row <= rows - 1) & (column >= 0) & (column <= columns - 1)
         r = np.clip(np.nan_to_num(np.rint(row)), 0, rows - 1).astype(int)

@@ -20,6 +20,7 @@ from backbearing.models.likelihood import (
     after_looking,
     clue_weights,
     contradictions,
+    fits_somewhere,
     prior_shares,
     smallest_ground,
     with_clues,
@@ -54,6 +55,7 @@ FOR_SUBJECTS = (
     "This is for photographic subjects. For a missing person call the emergency services at once."
 )
 _BEST = 3
+_MOST_AT_ODDS = 3
 _MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
 _REFERENCE_M = 80.0  # a named place so near the line names a stretch of it
 _RECORD = "the place on record"
@@ -186,11 +188,13 @@ def where_likely(
                 [None, *(each.id for each in told)], clues, weights, strict=True
             )
         ),
-        at_odds=tuple((one, other) for one, other, _ in contradictions(prior, clues)),
+        at_odds=tuple(
+            (one, other) for one, other, _ in contradictions(prior, clues)[:_MOST_AT_ODDS]
+        ),
         looks=tuple(looks),
         sweep_m=sweep_m,
         minutes=whole,
-        remarks=remarks,
+        remarks=(*(_nowhere(clue) for clue in clues if not fits_somewhere(clue)), *remarks),
         rests_on=(
             *come_from,
             *fitting.rests_on,
@@ -256,6 +260,12 @@ def _of_record(ground: SearchGround, subject: Subject) -> Clue:
     )
 
 
+def _nowhere(clue: Clue) -> str:
+    return (
+        f"nowhere on this ground fits '{clue.name}': it may be elsewhere, or look on wider ground"
+    )
+
+
 # ---------------------------------------------------------------- stretches
 
 
@@ -282,7 +292,7 @@ def _stretches(
             Stretch(
                 words=named.words(pieces),
                 share=share,
-                minutes=float(minutes[pieces].sum()),
+                minutes=max(1.0, float(minutes[pieces].sum())),
                 seen_chance=float((weight * seen[pieces]).sum()),
                 latitude_deg=float(latitude),
                 longitude_deg=float(longitude),
@@ -330,7 +340,9 @@ class _Naming:
             if s.id != subject.id
         ]
         places += [
-            (w.name, w.latitude_deg, w.longitude_deg) for w in list_waypoints(notebook) if w.name
+            (f"waypoint {w.name}", w.latitude_deg, w.longitude_deg)
+            for w in list_waypoints(notebook)
+            if w.name
         ]
         self.names = [name for name, _, _ in places]
         x, y = ground.plane.at(
@@ -357,10 +369,10 @@ class _Naming:
                 away_x, away_y = x - float(self.x[nearest]), y - float(self.y[nearest])
         bearing = float(np.degrees(np.arctan2(away_x, away_y)) % 360.0)
         away = float(np.hypot(away_x, away_y))
-        return (
-            f"{metres_text(max(2 * reach, ground.cell_m))} of ground, {metres_text(away)} at "
-            f"{bearing:03.0f}° true from {origin}"
-        )
+        across = metres_text(max(2 * reach, ground.cell_m))
+        if away <= max(reach, ground.cell_m):
+            return f"{across} of ground round {origin}"
+        return f"{across} of ground, {metres_text(away)} at {bearing:03.0f}° true from {origin}"
 
     def _along(self, pieces: NDArray[np.int64]) -> str:
         ground = self.ground
