@@ -9,9 +9,9 @@ import jsonschema
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from tests.plans.search.test_search_walk import lost, put_start
 from tests.plans.test_approach import line, put_ground
 from tests.plans.test_approach_passages import passage
-from tests.plans.test_search_walk import lost, put_start
 
 from backbearing.cli.main import main
 from backbearing.errors import BadInput
