@@ -371,6 +371,16 @@ class TestSetting:
             ask(notebook_path, "setting", "colour", "red")
         assert ask(notebook_path, "setting", "--unset").exit_code == 2
 
+    @pytest.mark.parametrize("spot", ["-43.0, 171.0", "-.5 -70.25"])
+    def test_a_start_south_of_the_equator_is_typed_as_it_is(
+        self, notebook_path: Path, spot: str
+    ) -> None:
+        told(notebook_path, "setting", "start", spot)
+        settings = as_json(notebook_path, "setting", "start")["settings"]
+        assert settings[0]["value"] == spot
+        with pytest.raises(BadInput, match="latitude 99 is outside"):
+            ask(notebook_path, "setting", "start", "-99.0, 171.0")
+
 
 def test_without_a_notebook_the_way_on_is_named(tmp_path: Path) -> None:
     for words in (("subjects",), ("show", "arch"), ("restore",), ("delete", "arch"), ("setting",)):

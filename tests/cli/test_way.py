@@ -62,6 +62,8 @@ def test_words_say_legs_times_and_what_it_rests_on(notebook: Path) -> None:
         (("jetty", "46.0 N 20.0 W"), "km apart"),
         (("jetty", "arch", "--pace", "hare"), "no pace is called"),
         (("jetty", "47.01 N 21.0 W"), "no ground to walk on"),
+        (("-43.0, 171.0", "arch"), "km apart"),
+        (("jetty", "-43.0, 171.0"), "km apart"),
     ],
 )
 def test_what_cannot_be_walked_is_said(notebook: Path, words: tuple[str, ...], why: str) -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import click
 
-from backbearing.cli.frame import Session, emit, json_option, pass_session, say
+from backbearing.cli.frame import Session, SignedPlace, emit, json_option, pass_session, say
 
 
-@click.command(name="setting")
+@click.command(name="setting", cls=SignedPlace)
 @click.argument("key", required=False)
 @click.argument("value", required=False)
 @click.option("--unset", is_flag=True, help="Take the setting KEY back.")

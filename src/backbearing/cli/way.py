@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import click
 
-from backbearing.cli.frame import Session, emit, json_option, pass_session, tell_after_a_second
+from backbearing.cli.frame import (
+    Session,
+    SignedPlace,
+    emit,
+    json_option,
+    pass_session,
+    tell_after_a_second,
+)
 
 
-@click.command(name="way")
+@click.command(name="way", cls=SignedPlace)
 @click.argument("start")
 @click.argument("place")
 @click.option("--date", "day", metavar="DAY", help="The day of the walk. Default: today.")

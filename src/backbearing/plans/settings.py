@@ -75,8 +75,9 @@ def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Set
     from backbearing.notebook.settings import set_setting
     from backbearing.places.zones import zone
 
+    value = None if value is None else value.strip()
     if key == "zone" and value is not None:
-        value = zone(value.strip()).key
+        value = zone(value).key
     if key == "start" and value is not None:
         from backbearing.plans.locate import locate
 

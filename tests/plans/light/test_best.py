@@ -700,6 +700,18 @@ def test_a_position_whose_own_wish_finds_nothing_is_named(notebook: Notebook) ->
     assert "nothing under a clear sky in these days: house from detail" in answer.assumptions
     both = best_light(notebook, ["house"], start=date(2027, 1, 1), end=date(2027, 7, 31))
     assert not any("nothing under" in line for line in both.assumptions)
+    # nor does a subject that goes by the generic default change what is said of it
+    for name, bearing in (("arch", 215.0), ("landing stage", None)):
+        put(notebook, name, bearing=bearing)
+        said = [
+            line
+            for line in best_light(notebook, ["house", name], **period).assumptions
+            if "nothing under" in line
+        ]
+        assert said == ["nothing under a clear sky in these days: house from detail"]
+    alone = best_light(notebook, ["landing stage"], **period)
+    assert alone.windows
+    assert not any("nothing under" in line for line in alone.assumptions)
 
 
 def test_overcast_will_do_for_the_position_that_says_so(notebook: Notebook) -> None:

@@ -228,8 +228,8 @@ def _assumptions(
         named = [one.subject.name for one in generic if bearing_known(one) is known]
         if named:
             wish = wanted_words(generic_wish(bearing_known=known))
-            without = "" if known else ", and no bearing to judge the side by"
-            yield f"{NO_WISH} for {_listed(named)}{without}: generic default ({wish})"
+            blind = "" if known else ", and no bearing to judge the side by"
+            yield f"{NO_WISH} for {_listed(named)}{blind}: generic default ({wish})"
     faceless = [
         one.subject.name
         for one in asked
