@@ -144,6 +144,8 @@ def on_clock(at: datetime) -> str:
 
 
 def test_the_message_has_blanks_for_what_only_the_user_knows(folder: Path) -> None:
+    assert isinstance(run("export", "message", "arch & <b>", *ASKED).exception, BadInput)
+    assert run("setting", "call", "my sister, 555 0100").exit_code == 0
     text = run("export", "message", "arch & <b>", *ASKED, "--back-by", "20:00").stdout
     outing = json.loads(run("outing", "arch & <b>", *ASKED, "--back-by", "20:00", "--json").stdout)
     times = {
@@ -154,9 +156,10 @@ def test_the_message_has_blanks_for_what_only_the_user_knows(folder: Path) -> No
     back_s = sum(leg["leg"]["slow_s"] for leg in outing["back"])
     latest = times["away_by"] + timedelta(seconds=back_s + outing["budget"]["margin_s"])
     assert times["back_usual"] < times["back_by"] < latest <= times["back_limit"]
-    assert f"by {on_clock(latest)} at the latest." in text
-    assert f"by {on_clock(latest + timedelta(hours=2))}, call ____________" in text
-    assert f"about {on_clock(times['back_usual'])};" in text
+    assert f", {on_clock(latest)} at the latest." in text
+    assert f", {on_clock(latest + timedelta(hours=2))}, call my sister, 555 0100 and" in text
+    assert f", {on_clock(times['back_usual'])}; by" in text
+    assert text.count("____") == 2 * 3  # car and companion
     assert "47.0000" in text
     assert "27T" in text
     assert "\x1b" not in text

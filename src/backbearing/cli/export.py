@@ -11,7 +11,7 @@ from backbearing.cli.frame import Session, pass_session, say, tell_after_a_secon
 from backbearing.cli.outingoptions import outing_options
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from backbearing.plans.exporting import Export
@@ -90,8 +90,13 @@ def _geojson(export: Export) -> str:
     return geojson_text(export)
 
 
-def _of_an_outing(name: str, about: str, example: str) -> Callable[[Callable[..., str]], None]:
-    """Add `export NAME SUBJECT`: an outing planned with the options of 'outing', as a file."""
+def _of_an_outing(
+    name: str, about: str, example: str, *, own: Sequence[click.Option] = ()
+) -> Callable[[Callable[..., str]], None]:
+    """Add `export NAME SUBJECT`: an outing planned with the options of 'outing', as a file.
+
+    own: options of this kind alone, handed to the writer by name.
+    """
 
     def add(render: Callable[..., str]) -> None:
         @command.command(
@@ -122,11 +127,12 @@ def _of_an_outing(name: str, about: str, example: str) -> Callable[[Callable[...
             from backbearing.writers.files import write_atomically
 
             now = datetime.now(UTC)
+            told = {option.name: asked.pop(option.name or "") for option in own}
             with session.open() as notebook:
                 outing = ask_outing(
                     notebook, subject, now=now, progress=tell_after_a_second(), **asked
                 )
-                text = render(notebook, outing, now)
+                text = render(notebook, outing, now, **told)
             if not outing.works:
                 say("the day does not work as planned; 'backbearing outing' says what is short")
             if out is None:
@@ -134,6 +140,8 @@ def _of_an_outing(name: str, about: str, example: str) -> Callable[[Callable[...
                 return
             write_atomically(out, text, overwrite=overwrite)
             say(f"the outing of {outing.day} to {outing.subject} written to {out}")
+
+        _export.params.extend(own)
 
     return add
 
@@ -146,12 +154,14 @@ def _of_an_outing(name: str, about: str, example: str) -> Callable[[Callable[...
 def _calendar(notebook: Any, outing: Any, now: datetime) -> str:
     """Write an outing's light as a calendar entry, with reminders to leave, set up and turn back.
 
-    iCalendar (RFC 5545). Exported again for the same day it brings the same entry up to date.
+    iCalendar (RFC 5545). Exported again for the same light it brings the same entry up to date. A
+    day that does not work has no reminders.
     """
-    from backbearing.plans.taking import calendar_entries
-    from backbearing.writers.calendar import calendar_text
+    from backbearing.plans.taking import calendar_entry
+    from backbearing.writers.calendar import calendar_text, outing_description
 
-    return calendar_text(calendar_entries(notebook, outing), written_at=now)
+    entry = calendar_entry(notebook, outing, description=outing_description(outing))
+    return calendar_text([entry], written_at=now)
 
 
 @_of_an_outing(
@@ -183,11 +193,18 @@ def _plan(notebook: Any, outing: Any, now: datetime) -> str:
 @_of_an_outing(
     "message",
     "The message to leave at home: where, when back, whom to call.",
-    'backbearing export message "winding house" --start "landing stage" --back-by 16:00',
+    'backbearing export message "winding house" --start "landing stage" --call "coast guard, 112"',
+    own=[
+        click.Option(
+            ["--call"],
+            metavar="WORDS",
+            help="Whom to call when you are overdue, and the number. Default: setting call.",
+        )
+    ],
 )
-def _message(notebook: Any, outing: Any, now: datetime) -> str:
+def _message(notebook: Any, outing: Any, now: datetime, *, call: str | None) -> str:
     """Write the message for whoever stays at home, with blanks for car and companion."""
-    from backbearing.plans.taking import route_card
+    from backbearing.plans.taking import route_card, whom_to_call
     from backbearing.writers.sheet import overdue_text
 
-    return overdue_text(outing, route_card(notebook, outing))
+    return overdue_text(outing, route_card(notebook, outing), call=whom_to_call(notebook, call))

@@ -21,8 +21,8 @@ def command(
     zone is the IANA name of the clock to go by at sea, where a position has no zone of its own
     but a whole-hour one; on land the position's own clock rules, whatever is set. start is the
     place where walks begin and drive how long it takes to get there from home: outings are
-    planned with them where nothing else is said. With VALUE the notebook is made where there is
-    none.
+    planned with them where nothing else is said. call is whom to call when you are overdue, with
+    the number, for the message left at home. With VALUE the notebook is made where there is none.
 
     \b
     Example:
@@ -30,6 +30,7 @@ def command(
       backbearing setting zone Atlantic/Azores
       backbearing setting start "landing stage"
       backbearing setting drive 40min
+      backbearing setting call "coast guard, 112"
     """
     from backbearing.plans.settings import (
         change_setting,

@@ -132,3 +132,10 @@ def drive_setting(notebook: Notebook) -> str | None:
     from backbearing.notebook.settings import get_setting
 
     return get_setting(notebook, "drive")
+
+
+def call_setting(notebook: Notebook) -> str | None:
+    """Whom to call when overdue, as it was written; None where it is not set."""
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "call")

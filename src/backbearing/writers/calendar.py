@@ -9,16 +9,38 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
+from backbearing.writers.outing import does_not_work_text
 from backbearing.writers.text import clean
+from backbearing.writers.words import clock_on, plus_minus_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.taking import CalendarEntry
 
 # of our own, so that a subject's uid, day and camera position make one UID and always the same
 _NAMESPACE = UUID("6f0f6d0e-3f0b-5c8e-9a65-5b1f2f0c7a11")
+
+
+def outing_description(outing: OutingAnswer) -> str:
+    """What an outing's entry says: first that its day does not work, where it does not."""
+    window, times = outing.window, outing.times
+
+    def clock(at: datetime) -> str:
+        return clock_on(at, outing.zone, outing.day)
+
+    light = f"light {clock(window.start)}–{clock(window.end)} {plus_minus_text(window)}"
+    lines = [f"{light}, best {clock(window.best)}", window.why]
+    if outing.works:
+        lines.append(
+            f"leave {outing.start_name} {clock(times.leave_start)}, away by "
+            f"{clock(times.last_away)}, back by {clock(times.back_by)} at the slow pace"
+        )
+    else:
+        lines.insert(0, does_not_work_text(outing))
+    return "\n".join([*lines, *outing.cautions])
 
 
 def calendar_text(entries: Sequence[CalendarEntry], *, written_at: datetime) -> str:

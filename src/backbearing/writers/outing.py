@@ -7,18 +7,25 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.places.zones import clock_name, clock_text, local
+from backbearing.places.zones import clock_name, local
+from backbearing.plans.outing.answer import can_be_kept, exposure_lost, too_far
 from backbearing.writers.expose import range_text
 from backbearing.writers.text import clean, table
 from backbearing.writers.way import leg_remark, passages_lines
-from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
+from backbearing.writers.words import (
+    chance_text,
+    clock_on,
+    day_text,
+    duration_text,
+    plus_minus_text,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from backbearing.plans.outing import OutingAnswer
-    from backbearing.plans.outing.answer import Near, Short, SunOnGround
+    from backbearing.plans.outing.answer import Near, OutLeg, Short, SunOnGround
     from backbearing.records import Leg
 
 _WIDE = 100
@@ -35,46 +42,77 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
 
     Each is for a watch, in the order of the day: who keeps one can keep the next. The first four
     make the best of the light, the last two are the latest that is safe; the remark has the other.
+    Of a day that does not work they are those of the plan, and no deadline that is over by then.
     """
     times, window = answer.times, answer.window
+    begin_kept = can_be_kept(times.expose, times.expose_by)
 
     def clock(at: datetime | None) -> str:
-        return _clock(answer, at)
+        return clock_on(at, answer.zone, answer.day)
+
+    def latest(plan: datetime, at: datetime) -> str:
+        kept = begin_kept and can_be_kept(plan, at)
+        return f"at the latest {clock(at)}" if kept else "the day does not work"
 
     drive_s = answer.budget.drive_s
     home = "time of the drive not given"
     if drive_s is not None:
-        latest = clock(times.leave_start_by - timedelta(seconds=drive_s))
-        home = f"{duration_text(drive_s)} of drive; at the latest {latest}"
+        last = times.leave_start_by - timedelta(seconds=drive_s)
+        home = f"{duration_text(drive_s)} of drive; "
+        home += latest(times.leave_start - timedelta(seconds=drive_s), last)
+    light = f"light {clock(window.start)}–{clock(window.end)} {plus_minus_text(window)}"
+    exposed = times.expose + timedelta(seconds=answer.budget.exposing_s)
+    in_light = can_be_kept(exposed, window.end)
+    if in_light:
+        light = f"expose; {light}, best {clock(window.best)}"
+        if begin_kept:
+            light += f"; begin by {clock(times.expose_by)}"
+    else:
+        light = f"over before all is exposed; {light}"
+    return_kept = can_be_kept(times.away, times.away_by)
     away = f"at the latest; by plan {clock(times.away)}"
+    back = f"slowly, when away at the latest; by plan {clock(times.back_usual)}"
     if times.away_by is None:
         away = f"light over, packed; nothing presses; by plan {clock(times.away)}"
-    limit = "" if times.back_limit is None else f"; limit {clock(times.back_limit)}"
-    light = f"{clock(window.start)}–{clock(window.end)}"
+    elif not return_kept:
+        away = "by plan; too late for the way back"
+        back = f"slowly, by plan; usually {clock(times.back_usual)}"
+    if times.back_limit is not None:
+        back += f"; limit {clock(times.back_limit)}"
     return (
         ("leave home", clock(times.leave_home), home),
         (
             "leave start",
             clock(times.leave_start),
-            f"{answer.start_name}; at the latest {clock(times.leave_start_by)}",
+            f"{answer.start_name}; {latest(times.leave_start, times.leave_start_by)}",
         ),
         (
             "be set up by",
             clock(times.set_up_by),
-            f"at the slow pace; at the latest {clock(times.expose_by)}",
+            f"at the slow pace; {latest(times.set_up_by, times.expose_by)}",
         ),
-        (
-            "light",
-            clock(times.expose),
-            f"expose; light {light} {plus_minus_text(window)}, best {clock(window.best)}; begin by "
-            f"{clock(times.expose_by)}",
-        ),
-        ("away by", clock(times.last_away), away),
-        (
-            "back by",
-            clock(times.back_by),
-            f"slowly, when away at the latest; by plan {clock(times.back_usual)}{limit}",
-        ),
+        ("light", clock(times.expose if in_light else None), light),
+        ("away by", clock(times.last_away if return_kept else times.away), away),
+        ("back by", clock(times.back_by if return_kept else times.back_slow), back),
+    )
+
+
+def does_not_work_text(answer: OutingAnswer) -> str:
+    """One sentence on what is short, '' of a day that works; whatever leaves here says it first."""
+    if answer.works:
+        return ""
+    why = "; ".join(short_text(answer, one) for one in answer.short)
+    return f"This day does not work: {why}."
+
+
+def deadlines_text(answer: OutingAnswer, leg: OutLeg) -> tuple[str, str]:
+    """When to pass a leg's end ('lost' where by plan that is too late), when to turn back there.
+
+    The latter is '–' where nothing presses, 'too late' where by plan one is there later.
+    """
+    return (
+        "lost" if exposure_lost(answer, leg) else _clock(answer, leg.pass_by),
+        "too late" if too_far(leg) else _clock(answer, leg.turn_back),
     )
 
 
@@ -108,16 +146,20 @@ def short_text(answer: OutingAnswer, short: Short) -> str:
     return f"usable light on leg {short.leg} of the way {'out' if out else 'back'}, to {end}: {by}"
 
 
-def sun_text(sun: SunOnGround | None, zone: str) -> str:
-    """Whether a leg's critical ground is in sun when passed: 'in sun since 08:40'."""
+def sun_text(sun: SunOnGround | None, zone: str, day: date | None = None) -> str:
+    """Whether a leg's critical ground is in sun when passed: 'in sun since 08:40'.
+
+    day: the outing's, for the clock of another; None for that of the passing.
+    """
     if sun is None:
         return ""
+    day = day or local(sun.passed_at, zone).date()
     if sun.in_sun:
-        return "in sun" if sun.since is None else f"in sun since {clock_text(sun.since, zone)}"
+        return "in sun" if sun.since is None else f"in sun since {clock_on(sun.since, zone, day)}"
     if sun.since is not None:
-        return f"in shade since {clock_text(sun.since, zone)}"
+        return f"in shade since {clock_on(sun.since, zone, day)}"
     if sun.until is not None:
-        return f"in shade until {clock_text(sun.until, zone)}"
+        return f"in shade until {clock_on(sun.until, zone, day)}"
     return "in shade all day"
 
 
@@ -134,17 +176,17 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
         f"{clock_name(answer.zone)}"
     )
     yield ""
-    for what, clock, remark in six_times(answer):
-        yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
-    if hangs := hangs_text(answer):
-        yield _folded(f"The day hangs on {hangs}.", "  ")
-    yield ""
     if not answer.works:
         yield "This day does not work:"
         for short in answer.short:
             yield _folded(f"- {short_text(answer, short)}", "  ")
         yield _folded(_next_day_text(answer))
         yield ""
+    for what, clock, remark in six_times(answer):
+        yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
+    if hangs := hangs_text(answer):
+        yield _folded(f"The day hangs on {hangs}.", "  ")
+    yield ""
     if answer.window.doubtful:
         yield _folded(
             f"Doubtful light: the window is shorter than twice its ± "
@@ -186,9 +228,8 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
                 one.leg.end_name,
                 _clock(answer, one.arrive_usual),
                 _clock(answer, one.arrive_slow),
-                _clock(answer, one.pass_by),
-                _clock(answer, one.turn_back) if one.turn_back else "–",
-                _foot_text(one.sun, answer.zone),
+                *deadlines_text(answer, one),
+                _foot_text(answer, one.sun),
             ]
         )
     yield from _remarked(table(head, rows, right=[0]), [one.leg for one in answer.out])
@@ -206,7 +247,7 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
                 _clock(answer, back.arrive_usual),
                 _clock(answer, back.arrive_slow),
                 f"{until}{under}",
-                _foot_text(back.sun, answer.zone),
+                _foot_text(answer, back.sun),
             ]
         )
     yield from _remarked(table(head, rows, right=[0]), [back.leg for back in answer.back])
@@ -228,8 +269,8 @@ def _remarked(drawn: str, legs: Sequence[Leg]) -> Iterator[str]:
         yield _folded(f"{how}{up}{f'; {remark}' if remark else ''}", "     ")
 
 
-def _foot_text(sun: SunOnGround | None, zone: str) -> str:
-    words = sun_text(sun, zone)
+def _foot_text(answer: OutingAnswer, sun: SunOnGround | None) -> str:
+    words = sun_text(sun, answer.zone, answer.day)
     return f"water: {words}" if words and sun and sun.what == "water crossing" else words
 
 
@@ -270,19 +311,17 @@ def _next_day_text(answer: OutingAnswer) -> str:
         return f"No day{until} works with these limits."
     leave = other.times.leave_home or other.times.leave_start
     which = "home" if other.times.leave_home else "the start"
+    leave_at, begin, end = (
+        clock_on(at, answer.zone, other.day) for at in (leave, other.window.start, other.window.end)
+    )
     return (
-        f"The next day that works: {day_text(other.day)}, leave {which} at "
-        f"{clock_text(leave, answer.zone)}, light {clock_text(other.window.start, answer.zone)}–"
-        f"{clock_text(other.window.end, answer.zone)} ({plus_minus_text(other.window)})."
+        f"The next day that works: {day_text(other.day)}, leave {which} at {leave_at}, light "
+        f"{begin}–{end} ({plus_minus_text(other.window)})."
     )
 
 
 def _clock(answer: OutingAnswer, at: datetime | None) -> str:
-    """The clock there, marked where it is that of another day."""
-    if at is None:
-        return "–"
-    days = (local(at, answer.zone).date() - answer.day).days
-    return clock_text(at, answer.zone) + (f" {days:+d}d".replace("-", "−") if days else "")
+    return clock_on(at, answer.zone, answer.day)
 
 
 def _folded(text: str, indent: str = "") -> str:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from backbearing.plans.outing.answer import OutLeg, exposure_lost, too_far
+from backbearing.writers.outing import does_not_work_text
 from backbearing.writers.plain import json_text, plain
 
 if TYPE_CHECKING:
     from backbearing.plans.outing import OutingAnswer
+    from backbearing.plans.outing.answer import BackLeg
     from backbearing.plans.taking import RouteRow
 
 
@@ -15,13 +18,14 @@ def plan_geojson(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
     """A FeatureCollection in WGS 84, longitude first: a line for each leg.
 
     The same for the same plan. A leg over the antimeridian is cut there into two lines (RFC 7946,
-    section 3.1.9).
+    section 3.1.9). Of a day that does not work `works` is false, with the sentence why beside it,
+    and a deadline that is over before one is there by plan is null and named in `too_late`.
     """
-    lines = [*(one.leg.line for one in outing.out), *(one.leg.line for one in outing.back)]
+    legs: list[OutLeg | BackLeg] = [*outing.out, *outing.back]
     features = [
         {
             "type": "Feature",
-            "geometry": _geometry(line),
+            "geometry": _geometry(one.leg.line),
             "properties": {
                 "kind": "leg out" if row.out else "leg back",
                 "subject": outing.subject,
@@ -33,14 +37,29 @@ def plan_geojson(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
                 "length_m": round(row.length_m, 1),
                 "usual_s": round(row.usual_s),
                 "slow_s": round(row.slow_s),
-                "pass_by": row.pass_by,
-                "turn_back": row.turn_back,
+                "works": outing.works,
+                **_deadlines(outing, row, one),
                 "usable_light_until": row.usable_until,
             },
         }
-        for row, line in zip(route, lines, strict=True)
+        for row, one in zip(route, legs, strict=True)
     ]
-    return json_text(plain({"type": "FeatureCollection", "features": features})) + "\n"
+    tree = {
+        "type": "FeatureCollection",
+        "works": outing.works,
+        "why_not": does_not_work_text(outing),
+        "features": features,
+    }
+    return json_text(plain(tree)) + "\n"
+
+
+def _deadlines(outing: OutingAnswer, row: RouteRow, leg: OutLeg | BackLeg) -> dict[str, Any]:
+    late = []
+    if isinstance(leg, OutLeg):
+        late += ["pass_by"] if exposure_lost(outing, leg) else []
+        late += ["turn_back"] if too_far(leg) else []
+    latest = {"pass_by": row.pass_by, "turn_back": row.turn_back}
+    return {**latest, **dict.fromkeys(late), "too_late": late}
 
 
 def _geometry(line: tuple[tuple[float, float], ...]) -> dict[str, Any]:

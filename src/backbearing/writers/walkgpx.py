@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.places.zones import clock_text
+from backbearing.plans.outing.answer import exposure_lost, too_far
 from backbearing.writers.gpx import CREATOR, xml_words
+from backbearing.writers.outing import does_not_work_text
+from backbearing.writers.words import clock_on
 
 if TYPE_CHECKING:
     from backbearing.plans.outing import OutingAnswer
@@ -18,6 +20,7 @@ def walk_gpx(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
 
     The waypoint at each leg's end is named after it and its times: 'BRIDGE, pass by 08:53, turn
     back 13:40'; later than the first the exposure is lost, than the second the way home not safe.
+    A plan that does not work says so in the file's description and in each route's name.
     Positions are written to 1 cm; tracks carry no times, for nobody has walked them.
     """
     from gpxpy.gpx import (
@@ -32,29 +35,40 @@ def walk_gpx(outing: OutingAnswer, route: tuple[RouteRow, ...]) -> str:
 
     gpx = GPX()
     gpx.creator = CREATOR
-    for row in route:
-        if row.out:
-            waypoint = GPXWaypoint(
-                latitude=round(row.latitude_deg, 7), longitude=round(row.longitude_deg, 7)
+    warning = does_not_work_text(outing)
+    if warning:
+        gpx.description = xml_words(warning)
+    for row, out in zip([row for row in route if row.out], outing.out, strict=True):
+        said = [row.to]
+        if exposure_lost(outing, out):
+            said.append("exposure lost")
+        else:
+            said.append(f"pass by {clock_on(out.pass_by, outing.zone, outing.day)}")
+        if too_far(out):
+            said.append("turn back before here")
+        elif out.turn_back is not None:
+            said.append(f"turn back {clock_on(out.turn_back, outing.zone, outing.day)}")
+        gpx.waypoints.append(
+            GPXWaypoint(
+                latitude=round(row.latitude_deg, 7),
+                longitude=round(row.longitude_deg, 7),
+                name=xml_words(", ".join(said)),
+                type="leg end",
+                description=xml_words(
+                    f"leg {row.number}: {metres_text(row.length_m)} at "
+                    f"{degrees_text(row.bearing_true_deg)} true, {row.how}"
+                ),
             )
-            said = [row.to]
-            for word, deadline in (("pass by", row.pass_by), ("turn back", row.turn_back)):
-                if deadline is not None:
-                    said.append(f"{word} {clock_text(deadline, outing.zone)}")
-            waypoint.name = xml_words(", ".join(said))
-            waypoint.type = "leg end"
-            waypoint.description = xml_words(
-                f"leg {row.number}: {metres_text(row.length_m)} at "
-                f"{degrees_text(row.bearing_true_deg)} true, {row.how}"
-            )
-            gpx.waypoints.append(waypoint)
+        )
     for words, legs in (
         ("out", [one.leg for one in outing.out]),
         ("back", [one.leg for one in outing.back]),
     ):
         if not legs:
             continue
-        name = xml_words(f"{outing.subject} {words} {outing.day}")
+        name = xml_words(
+            f"{'does not work: ' if warning else ''}{outing.subject} {words} {outing.day}"
+        )
         planned, drawn = GPXRoute(name=name), GPXTrack(name=name)
         segment = GPXTrackSegment()
         for number, leg in enumerate(legs):

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text, dms_text
 from backbearing.places.words import degrees_text, error_text
-from backbearing.places.zones import clock_text, offset_text
+from backbearing.places.zones import clock_text, local, offset_text
 from backbearing.plans.soundness import doubtful
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from backbearing.records import LightWindow, Place
 
@@ -33,6 +33,21 @@ def long_day_text(day: date, *, year_of: date) -> str:
     """`Sunday 18 October`, with the year where it is not that of `year_of`."""
     text = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
     return text if day.year == year_of.year else f"{text} {day.year}"
+
+
+def clock_on(at: datetime | None, zone: str, day: date) -> str:
+    """The clock there, with its weekday where that is not `day`: `16:41`, `Sat 22:16`."""
+    if at is None:
+        return "–"
+    own = local(at, zone).date()
+    clock = clock_text(at, zone)
+    return clock if own == day else f"{_DAYS[own.weekday()][:3]} {clock}"
+
+
+def day_clock_text(at: datetime, zone: str) -> str:
+    """The clock there with its day: `Sat 19 Jun, 22:16`."""
+    own = local(at, zone).date()
+    return f"{day_text(own, year_of=own)}, {clock_text(at, zone)}"
 
 
 def duration_text(seconds: float | None) -> str:

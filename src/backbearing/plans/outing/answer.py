@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -11,6 +12,7 @@ if TYPE_CHECKING:
     from backbearing.plans.expose.seconds import Seconds
     from backbearing.records import Approach, Leg, LightWindow
 
+_ROUNDED = timedelta(seconds=1)  # instants are whole seconds
 ShortOf = Literal["window", "arrival", "light on the way out", "light on the way back", "back by"]
 
 
@@ -156,3 +158,21 @@ class OutingAnswer:
     loaded: tuple[str, ...]  # sides of holders that are loaded, with their batch
     rests_on: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+def can_be_kept(plan: datetime, latest: datetime | None) -> bool:
+    """Whether a deadline is not over by plan already; of a day that works all can be kept."""
+    return latest is None or latest >= plan - _ROUNDED
+
+
+def exposure_lost(outing: OutingAnswer, leg: OutLeg) -> bool:
+    """Whether by plan a leg's end is passed too late for the light, or all of it comes too late."""
+    times = outing.times
+    return not (
+        can_be_kept(leg.arrive_slow, leg.pass_by) and can_be_kept(times.expose, times.expose_by)
+    )
+
+
+def too_far(leg: OutLeg) -> bool:
+    """Whether by plan a leg's end is reached only after the time to turn back there."""
+    return not can_be_kept(leg.arrive_slow, leg.turn_back)

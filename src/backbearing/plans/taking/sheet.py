@@ -65,7 +65,7 @@ def gather_sheet(
     skyline = ask_skyline(notebook, outing.subject, days=[outing.day.isoformat()], now=now)
     fits, why_no_frame = None, ""
     try:
-        fits = frame(notebook, outing.subject)
+        fits = frame(notebook, outing.subject, position_name=outing.camera_position or None)
     except BackbearingError as error:
         why_no_frame = error.what
     tables, why_no_tables = None, ""

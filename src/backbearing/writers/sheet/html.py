@@ -8,22 +8,23 @@ from html import escape
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.places.zones import clock_name, clock_text
+from backbearing.places.zones import clock_name
 from backbearing.writers.expose import range_text, table_cells
 from backbearing.writers.frame import sharp_words
 from backbearing.writers.framedrawing import frame_svg
 from backbearing.writers.outing import (
+    deadlines_text,
+    does_not_work_text,
     ground_cautions,
     hangs_text,
     near_text,
-    short_text,
     six_times,
     sun_text,
 )
 from backbearing.writers.sheet.map import sheet_map
 from backbearing.writers.skylinestrip import ON_PAPER, skyline_svg, strip_words
 from backbearing.writers.text import clean
-from backbearing.writers.words import day_text, duration_text
+from backbearing.writers.words import clock_on, day_text, duration_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -156,8 +157,7 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
 def _warnings(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     if not outing.works:
-        why = "; ".join(short_text(outing, one) for one in outing.short)
-        yield f'<p class="warn">This day does not work: {_safe(why)}.</p>'
+        yield f'<p class="warn">{_safe(does_not_work_text(outing))}</p>'
     if hangs := hangs_text(outing):
         yield f'<p class="warn">The day hangs on {_safe(hangs)}.</p>'
     if outing.window.doubtful:
@@ -186,7 +186,11 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
         ),
         *("attack point", "catches you", "escape", "pass by", "turn back"),
     ]
-    rows = [[*_leg_cells(answer, row), *_deadlines(answer, row)] for row in answer.route if row.out]
+    out = [row for row in answer.route if row.out]
+    rows = [
+        [*_leg_cells(answer, row), *deadlines_text(answer.outing, one)]
+        for row, one in zip(out, answer.outing.out, strict=True)
+    ]
     yield _table(head, rows, late=(13, 14))
     back = [row for row in answer.route if not row.out]
     if back:
@@ -196,7 +200,7 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
             [
                 *_leg_cells(answer, row),
                 "" if row.usable_until is None else _clock(answer, row.usable_until),
-                sun_text(one.sun, outing.zone),
+                sun_text(one.sun, outing.zone, outing.day),
             ]
             for row, one in zip(back, outing.back, strict=True)
         ]
@@ -226,13 +230,6 @@ def _grid_zone(answer: SheetAnswer) -> str:
     """The grid zone of all references on the card, '' where they have no one in common."""
     zones = {row.grid.split()[0] for row in answer.route}
     return zones.pop() if len(zones) == 1 else ""
-
-
-def _deadlines(answer: SheetAnswer, row: RouteRow) -> list[str]:
-    return [
-        "" if row.pass_by is None else _clock(answer, row.pass_by),
-        "–" if row.turn_back is None else _clock(answer, row.turn_back),
-    ]
 
 
 def _map(answer: SheetAnswer) -> Iterator[str]:
@@ -351,7 +348,7 @@ def _rests(answer: SheetAnswer) -> Iterator[str]:
 
 
 def _clock(answer: SheetAnswer, at: datetime) -> str:
-    return clock_text(at, answer.outing.zone)
+    return clock_on(at, answer.outing.zone, answer.outing.day)
 
 
 def _safe(text: str) -> str:

@@ -5,13 +5,17 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from backbearing.places.coordinates import decimal_text
+from backbearing.places.coordinates import decimal_text, looks_like_coordinate
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.places.zones import clock_name, clock_text
+from backbearing.places.zones import clock_name, local
+from backbearing.plans.outing.answer import can_be_kept
+from backbearing.writers.outing import does_not_work_text
 from backbearing.writers.text import clean
-from backbearing.writers.words import day_text
+from backbearing.writers.words import day_clock_text, day_text
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.taking import RouteRow
 
@@ -19,25 +23,36 @@ OVERDUE_AFTER = timedelta(hours=2)  # past the slow end; common practice, no sou
 BLANK = "____________"
 
 
-def overdue_text(
-    outing: OutingAnswer, route: tuple[RouteRow, ...], *, number: str = "", whom: str = ""
-) -> str:
-    """Plain text for whoever stays at home; blanks for what only the user knows.
+def overdue_text(outing: OutingAnswer, route: tuple[RouteRow, ...], *, call: str) -> str:
+    """Plain text for whoever stays at home: every clock with its day; blanks for car and companion.
 
-    number: to call when overdue; whom: who answers there.
+    call: whom to call when overdue, and the number. Of a day that does not work it says so
+    first, and when one is back by the plan.
     """
-    zone, times = outing.zone, outing.times
-    # whoever leaves at the last safe minute and uses up the time in hand is not overdue
-    back = times.back_by + timedelta(seconds=outing.budget.margin_s)
+    times = outing.times
+
+    def clock(at: datetime) -> str:
+        return day_clock_text(at, outing.zone)
+
+    margin = timedelta(seconds=outing.budget.margin_s)
+    if can_be_kept(times.away, times.away_by):
+        # whoever leaves at the last safe minute and uses up the time in hand is not overdue
+        back = times.back_by + margin
+        away = f"by {clock(times.last_away)} at the latest"
+    else:
+        back = times.back_slow + margin
+        away = f"about {clock(times.away)}"
     if times.back_limit is not None and outing.works:
         back = min(back, times.back_limit)
-    call = back + OVERDUE_AFTER
-    start = outing.out[0].leg.line[0] if outing.out else None
+    car = outing.start_name
+    if outing.out and not looks_like_coordinate(car):
+        car += f", {decimal_text(*outing.out[0].leg.line[0])}"
+    leaving = local(times.leave_start, outing.zone).date()
     lines = [
-        f"{day_text(outing.day)}: I walk to {outing.subject} and back, alone / with {BLANK}.",
-        f"Car ({BLANK}) at {outing.start_name}"
-        + ("" if start is None else f", {decimal_text(*start)}")
-        + f", leaving it {clock_text(times.leave_start, zone)} ({clock_name(zone)}).",
+        *([] if outing.works else [does_not_work_text(outing)]),
+        f"{day_text(leaving)}: I walk to {outing.subject} and back, alone / with {BLANK}.",
+        f"Car ({BLANK}) at {car}, leaving it {clock(times.leave_start)} (clock of "
+        f"{clock_name(outing.zone)}).",
         "Way out:",
         *(_leg(row) for row in route if row.out),
         "Same way back."
@@ -45,12 +60,11 @@ def overdue_text(
         else "Way back: "
         + "; ".join(f"to {row.to} ({row.grid})" for row in route if not row.out)
         + ".",
-        f"At the subject from {clock_text(times.set_up_by, zone)}, away from it by "
-        f"{clock_text(times.last_away, zone)} at the latest.",
-        f"Expected back at the car about {clock_text(times.back_usual, zone)}; by "
-        f"{clock_text(back, zone)} at the latest.",
-        f"If you have not heard from me by {clock_text(call, zone)}, call {whom or BLANK} "
-        f"({number or 'local emergency number: ' + BLANK}) and read them this.",
+        f"At the subject from {clock(times.set_up_by)}, away from it {away}.",
+        f"Expected back at the car about {clock(times.back_usual)}; "
+        f"by {clock(back)} at the latest.",
+        f"If you have not heard from me by {clock(back + OVERDUE_AFTER)}, call {call} "
+        "and read them this.",
     ]
     return "\n".join(clean(line) for line in lines) + "\n"
 
