@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 import gpxpy
@@ -31,9 +32,10 @@ from backbearing.records import (
     WantedLight,
 )
 from backbearing.writers.calendar import calendar_text, outing_description
+from backbearing.writers.framedrawing import frame_svg
 from backbearing.writers.outing import outing_text, six_times
 from backbearing.writers.plangeojson import plan_geojson
-from backbearing.writers.sheet import overdue_text
+from backbearing.writers.sheet import overdue_text, sheet_html, times_html
 from backbearing.writers.walkgpx import walk_gpx
 
 NOW = datetime(2026, 11, 20, 6, 0, tzinfo=UTC)
@@ -98,7 +100,9 @@ def works(notebook: Notebook) -> OutingAnswer:
 @pytest.fixture(scope="module")
 def fails(notebook: Notebook) -> OutingAnswer:
     """Back before the light has begun: every deadline is over before one sets out."""
-    found = ask(notebook, "arch", back_by="05:00", leave="05:30", drive="40min", number=1)
+    asked = {"back_by": "05:00", "leave": "05:30", "drive": "40min"}
+    both = [ask(notebook, "arch", number=number, **asked) for number in (1, 2)]
+    (found,) = (each for each in both if each.camera_position == "detail")
     assert not found.works
     return found
 
@@ -163,6 +167,31 @@ def test_a_day_that_does_not_work_says_so_first(notebook: Notebook, fails: Outin
     assert text.index("This day does not work") < text.index("leave home")
 
 
+def test_the_sheet_of_such_a_day_says_so_before_its_times(
+    notebook: Notebook, fails: OutingAnswer
+) -> None:
+    sheet = gather_sheet(notebook, fails, now=NOW)
+    for text, times in ((sheet_html(sheet), 'class="six"'), (times_html(sheet), 'class="big"')):
+        assert 0 < text.index("This day does not work: ") < text.index(times)
+        assert text.index("No day until") < text.index(times)
+    card = sheet_html(sheet).partition("Route card")[2].partition("<b>Back</b>")[0]
+    deadlines = re.findall(r'<td class="late">([^<]*)</td>', card)
+    assert deadlines == ["lost", "too late"] * len(fails.out)
+    # the picture is that of the camera position one goes to, its verdict in the sheet's own type
+    assert sheet.frame is not None
+    assert sheet.frame.position == "detail"
+    assert "<b>arch from detail</b>, long" in sheet_html(sheet)
+    assert "from detail" not in frame_svg(sheet.frame, worded=False).partition("</title>")[2]
+
+
+def test_there_is_a_row_to_write_for_each_plate(notebook: Notebook, works: OutingAnswer) -> None:
+    sheet = gather_sheet(notebook, works, now=NOW)
+    for plates, rows in ((1, 3), (5, 5), (40, 6)):
+        planned = replace(works, budget=replace(works.budget, plates=plates))
+        made = sheet_html(replace(sheet, outing=planned)).partition("<h2>Made</h2>")[2]
+        assert made.partition("</table>")[0].count("<tr>") == 1 + rows
+
+
 def test_a_day_that_works_says_nothing_of_the_kind(notebook: Notebook, works: OutingAnswer) -> None:
     told = [message(notebook, works), walk_gpx(works, route_card(notebook, works))]
     told += [outing_description(works), outing_text(works)]
@@ -218,10 +247,6 @@ def test_each_window_of_a_day_has_an_entry_of_its_own_where_its_camera_stands(
             (place(east_m, 0.0).latitude_deg, place(east_m, 0.0).longitude_deg), abs=2e-6
         )
     assert str(event(notebook, first)["uid"]) != str(event(notebook, second)["uid"])
-    (detail,) = (one for one in (first, second) if one.camera_position == "detail")
-    sheet = gather_sheet(notebook, detail, now=NOW)
-    assert sheet.frame is not None
-    assert sheet.frame.position == "detail"
 
 
 def test_two_windows_of_one_camera_position_keep_their_uids_whenever_they_are_written(

@@ -21,13 +21,15 @@ _PAPER, _GROUND, _INK, _SECOND, _AXIS = "#f3f5f4", "#a8b3b7", "#12191c", "#414e5
 _SKY = "#fffdf4"
 _LONG_PX, _EDGE_PX, _HEAD_PX, _FOOT_PX = 560.0, 104.0, 84.0, 64.0
 _FONT = "system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif"
+_TEXT_PX, _LARGE_PX = 13.0, 26.0
 _LONGEST_NAME, _CHARACTERS = 60, 92
 
 
-def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
+def frame_svg(answer: FrameAnswer, *, upside_down: bool = False, worded: bool = True) -> str:
     """The plate as the picture is seen, or as it stands on the glass; one SVG file.
 
-    Margins are in mm on the plate.
+    Margins are in mm on the plate. worded: False leaves the words round it to the paper it is
+    printed on and writes the margins large enough to be read there.
     """
     picture = answer.picture
     out = _outside_mm(picture)
@@ -35,20 +37,27 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
         out = (out[1], out[0], out[3], out[2])
     scale = _LONG_PX / max(picture.wide_mm + out[0] + out[1], picture.high_mm + out[2] + out[3])
     wide, high = picture.wide_mm * scale, picture.high_mm * scale
-    heads = [*_folded(headline(answer)), *_folded(way_sentence(answer))]
-    room = _HEAD_PX + 17 * len(heads) + out[2] * scale
+    heads = [*_folded(headline(answer)), *_folded(way_sentence(answer))] if worded else []
+    legend = _folded(frame_legend(answer)) if worded else []
+    head = _HEAD_PX + 17 * len(heads) if worded else 1.5 * _LARGE_PX
+    foot = _FOOT_PX + 17 * (len(legend) - 1) if worded else 1.5 * _LARGE_PX
+    edge, least = (_EDGE_PX, 720.0) if worded else (_EDGE_PX * _LARGE_PX / _TEXT_PX, 0.0)
+    room = head + out[2] * scale
     bottom = room + high + out[3] * scale
-    across = max(wide + (out[0] + out[1]) * scale + 2 * _EDGE_PX, 720.0)
-    legend = _folded(_legend(answer))
-    down = bottom + _FOOT_PX + 17 * (len(legend) - 1)
+    across = max(wide + (out[0] + out[1]) * scale + 2 * edge, least)
+    down = bottom + foot
     left = (across - wide + (out[0] - out[1]) * scale) / 2
-    name = clean(f"{answer.subject} from {answer.position}" if answer.position else answer.subject)
-    name = name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
-    plate = f"{clean(answer.lens)} · {picture.wide_mm:g} × {picture.high_mm:g} mm"
+    name, plate = frame_name(answer), clean(plate_words(answer))
+    size = _TEXT_PX if worded else _LARGE_PX
+    title = [
+        f'<text x="24" y="32" font-size="18" font-weight="700">{escape(name)}</text>',
+        f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
+        f"{', as it stands on the glass' if upside_down else ''}</text>",
+    ]
     flip = f'transform="rotate(180 {left + wide / 2:.1f} {room + high / 2:.1f})"'
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across:.0f} {down:.0f}" '
-        f'width="{across:.0f}" height="{down:.0f}" role="img" font-size="13" fill="{_INK}" '
+        f'width="{across:.0f}" height="{down:.0f}" role="img" font-size="{size:g}" fill="{_INK}" '
         f'font-family="{_FONT}">',
         f"<title>{escape(name)} on the plate</title>",
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
@@ -56,17 +65,15 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False) -> str:
         f'<clipPath id="plate"><rect x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" '
         f'height="{high:.1f}"/></clipPath></defs>',
         f'<rect width="100%" height="100%" fill="{_PAPER}"/>',
-        f'<text x="24" y="32" font-size="18" font-weight="700">{escape(name)}</text>',
-        f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
-        f"{', as it stands on the glass' if upside_down else ''}</text>",
+        *(title if worded else []),
         *(
             f'<text x="24" y="{74 + 17 * i}" font-size="14">{escape(line)}</text>'
             for i, line in enumerate(heads)
         ),
         f"<g {flip}>" if upside_down else "<g>",
-        *_scene(answer, left, room, scale),
+        *_scene(answer, left, room, scale, size),
         "</g>",
-        *_margins(answer, left, room, scale, upside_down=upside_down),
+        *_margins(answer, left, room, scale, size, upside_down=upside_down),
         *(
             f'<text x="24" y="{bottom + 44 + 17 * i:.1f}" fill="{_SECOND}">{escape(line)}</text>'
             for i, line in enumerate(legend)
@@ -90,7 +97,9 @@ def _outside_mm(picture: Picture) -> tuple[float, float, float, float]:
     return left, right, top, bottom
 
 
-def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Iterator[str]:
+def _scene(
+    answer: FrameAnswer, left: float, room: float, scale: float, size: float
+) -> Iterator[str]:
     picture = answer.picture
     wide, high = picture.wide_mm * scale, picture.high_mm * scale
 
@@ -135,7 +144,7 @@ def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Itera
     else:
         outside = ""
     for line, words in ((picture.top_mm, "top"), (picture.foot_mm, "foot")):
-        at = y(line) + (15 if words == "top" else -6)
+        at = y(line) + (size + 2 if words == "top" else -6)
         yield f'<text x="{x(0):.1f}" y="{at:.1f}" text-anchor="middle">{words}</text>'
     yield f"</g>{outside}"
     crop = answer.finder_crop
@@ -154,7 +163,7 @@ def _scene(answer: FrameAnswer, left: float, room: float, scale: float) -> Itera
 
 
 def _margins(
-    answer: FrameAnswer, left: float, room: float, scale: float, *, upside_down: bool
+    answer: FrameAnswer, left: float, room: float, scale: float, size: float, *, upside_down: bool
 ) -> Iterator[str]:
     picture = answer.picture
     wide, high = picture.wide_mm * scale, picture.high_mm * scale
@@ -164,7 +173,7 @@ def _margins(
         "left": (left - 8, half, "end"),
         "right": (left + wide + 8, half, "start"),
         "top": (middle, room - 6, "middle"),
-        "bottom": (middle, room + high + 17, "middle"),
+        "bottom": (middle, room + high + size + 4, "middle"),
     }
     for each in picture.margins:
         x, y, anchor = spots[other[each.side] if upside_down else each.side]
@@ -178,7 +187,19 @@ def _room(margin: Margin) -> str:
     return f"{margin.mm:.0f} ± {margin.plus_minus_mm:.0f} mm".replace("-", "−")
 
 
-def _legend(answer: FrameAnswer) -> str:
+def frame_name(answer: FrameAnswer) -> str:
+    """`winding house from close up`, clean and cut where it is too long to stand on one line."""
+    name = clean(f"{answer.subject} from {answer.position}" if answer.position else answer.subject)
+    return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
+
+
+def plate_words(answer: FrameAnswer) -> str:
+    """The lens, and what the plate takes of its picture: `long · 160 × 100 mm`."""
+    return f"{answer.lens} · {answer.picture.wide_mm:g} × {answer.picture.high_mm:g} mm"
+
+
+def frame_legend(answer: FrameAnswer) -> str:
+    """What the drawing's lines and shades mean."""
     words = ["hatched: where its edge may be"]
     if any(_outside_mm(answer.picture)):
         words.append("dotted: what goes out")

@@ -105,6 +105,23 @@ def does_not_work_text(answer: OutingAnswer) -> str:
     return f"This day does not work: {why}."
 
 
+def next_day_text(answer: OutingAnswer) -> str:
+    """The next day that works, of a day that does not: when to leave, and its light."""
+    other = answer.next_day
+    if other is None:
+        until = "" if answer.sought_until is None else f" until {day_text(answer.sought_until)}"
+        return f"No day{until} works with these limits."
+    leave = other.times.leave_home or other.times.leave_start
+    which = "home" if other.times.leave_home else "the start"
+    leave_at, begin, end = (
+        clock_on(at, answer.zone, other.day) for at in (leave, other.window.start, other.window.end)
+    )
+    return (
+        f"The next day that works: {day_text(other.day)}, leave {which} at {leave_at}, light "
+        f"{begin}–{end} ({plus_minus_text(other.window)})."
+    )
+
+
 def deadlines_text(answer: OutingAnswer, leg: OutLeg) -> tuple[str, str]:
     """When to pass a leg's end ('lost' where by plan that is too late), when to turn back there.
 
@@ -180,7 +197,7 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
         yield "This day does not work:"
         for short in answer.short:
             yield _folded(f"- {short_text(answer, short)}", "  ")
-        yield _folded(_next_day_text(answer))
+        yield _folded(next_day_text(answer))
         yield ""
     for what, clock, remark in six_times(answer):
         yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
@@ -302,22 +319,6 @@ def _exposures_text(answer: OutingAnswer) -> str:
     if answer.exposure is not None:
         words += f"; {answer.batch} at f/{answer.f_number:g}: {range_text(answer.exposure)} each"
     return f"{words}."
-
-
-def _next_day_text(answer: OutingAnswer) -> str:
-    other = answer.next_day
-    if other is None:
-        until = "" if answer.sought_until is None else f" until {day_text(answer.sought_until)}"
-        return f"No day{until} works with these limits."
-    leave = other.times.leave_home or other.times.leave_start
-    which = "home" if other.times.leave_home else "the start"
-    leave_at, begin, end = (
-        clock_on(at, answer.zone, other.day) for at in (leave, other.window.start, other.window.end)
-    )
-    return (
-        f"The next day that works: {day_text(other.day)}, leave {which} at {leave_at}, light "
-        f"{begin}–{end} ({plus_minus_text(other.window)})."
-    )
 
 
 def _clock(answer: OutingAnswer, at: datetime | None) -> str:
