@@ -153,7 +153,7 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["gpx", "{name}", "--out", "{folder}/out.gpx"],
         ["gpx", "{text} nowhere"],
     ],
-    "setting": [[], ["zone", "{text}"], ["{text}", "x"]],
+    "setting": [[], ["zone", "{text}"], ["call", "{text}"], ["{text}", "x"]],
     "expose": [
         ["{name}"],
         ["{name}", "--date", "2026-11-28", "--tables"],

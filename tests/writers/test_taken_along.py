@@ -184,12 +184,18 @@ def test_the_sheet_of_such_a_day_says_so_before_its_times(
     assert "from detail" not in frame_svg(sheet.frame, worded=False).partition("</title>")[2]
 
 
-def test_there_is_a_row_to_write_for_each_plate(notebook: Notebook, works: OutingAnswer) -> None:
+def test_the_sheet_has_a_row_for_each_plate_and_names_an_overcast_sky(
+    notebook: Notebook, works: OutingAnswer
+) -> None:
     sheet = gather_sheet(notebook, works, now=NOW)
     for plates, rows in ((1, 3), (5, 5), (40, 6)):
         planned = replace(works, budget=replace(works.budget, plates=plates))
         made = sheet_html(replace(sheet, outing=planned)).partition("<h2>Made</h2>")[2]
         assert made.partition("</table>")[0].count("<tr>") == 1 + rows
+    overcast = replace(works, window=replace(works.window, sky="overcast"))
+    for outing, said in ((works, False), (overcast, True)):
+        text = sheet_html(replace(sheet, outing=outing))
+        assert ("This window is one for an overcast sky." in text) is said
 
 
 def test_a_day_that_works_says_nothing_of_the_kind(notebook: Notebook, works: OutingAnswer) -> None:

@@ -119,6 +119,8 @@ def _warnings(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     if hangs := hangs_text(outing):
         yield f'<p class="warn">The day hangs on {safe(hangs)}.</p>'
+    if outing.window.sky == "overcast":
+        yield '<p class="warn">This window is one for an overcast sky.</p>'
     if outing.window.doubtful:
         yield (
             '<p class="warn">Doubtful light: the window is shorter than twice its ±; it may not be '
