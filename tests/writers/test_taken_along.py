@@ -176,6 +176,7 @@ def test_the_sheet_of_such_a_day_says_so_before_its_times(
         assert text.index("No day until") < text.index(times)
     card = sheet_html(sheet).partition("Route card")[2].partition("<b>Back</b>")[0]
     deadlines = re.findall(r'<td class="late">([^<]*)</td>', card)
+    assert "Turn back: later than this there, the way home is not safe." in sheet_html(sheet)
     assert deadlines == ["lost", "too late"] * len(fails.out)
     # the picture is that of the camera position one goes to, its verdict in the sheet's own type
     assert sheet.frame is not None

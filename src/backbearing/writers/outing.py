@@ -29,6 +29,10 @@ if TYPE_CHECKING:
     from backbearing.records import Leg
 
 _WIDE = 100
+DEADLINES = (
+    "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than this "
+    "there, the way home is not safe. Both at the slow pace."
+)
 SURE_CHANCE = 0.9  # a passage as likely open as this is not named beside the times
 
 
@@ -268,10 +272,7 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
             ]
         )
     yield from _remarked(table(head, rows, right=[0]), [back.leg for back in answer.back])
-    yield _folded(
-        "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than "
-        "this there, the way home is not safe. Both at the slow pace."
-    )
+    yield _folded(DEADLINES)
 
 
 def _remarked(drawn: str, legs: Sequence[Leg]) -> Iterator[str]:

@@ -10,6 +10,7 @@ from backbearing.writers.expose import range_text, table_cells
 from backbearing.writers.frame import headline, sharp_words, way_sentence
 from backbearing.writers.framedrawing import frame_legend, frame_name, frame_svg, plate_words
 from backbearing.writers.outing import (
+    DEADLINES,
     deadlines_text,
     does_not_work_text,
     ground_cautions,
@@ -166,6 +167,7 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
             for row, one in zip(back, outing.back, strict=True)
         ]
         yield table(head, rows, late=(13,))
+    yield f'<p class="small">{safe(DEADLINES)}</p>'
 
 
 def _leg_cells(answer: SheetAnswer, row: RouteRow) -> list[str]:
