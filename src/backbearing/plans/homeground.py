@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from backbearing.plans.searchlines import walk_lines
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -25,6 +27,7 @@ def every_spot(page: ReturnPage) -> list[Spot]:
     spots += [spot for each in page.tracks for line in each.lines for spot in line]
     spots += [(point.latitude_deg, point.longitude_deg) for point in page.waypoints]
     spots += [(p.latitude_deg, p.longitude_deg) for route in page.routes for p in route.points]
+    spots += [spot for walk in page.search_walks for line in walk_lines(walk) for spot in line]
     return spots
 
 

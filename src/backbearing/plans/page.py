@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.relief import GroundPicture
     from backbearing.plans.search import Likely
+    from backbearing.plans.search.walkanswer import SearchWalkAnswer
     from backbearing.plans.tripod import Tripod
     from backbearing.records import (
         CameraPosition,
@@ -126,6 +127,7 @@ class ReturnPage:
     calendar: LightCalendar | None = None  # of the subject of the answer, as the skyline
     skyline: SkylineAnswer | None = None
     searches: tuple[Likely, ...] = ()  # of subjects known from memory alone
+    search_walks: tuple[SearchWalkAnswer, ...] = ()  # the next walk of some of them
     chosen: tuple[ChosenDay, ...] = ()  # what a script may show of the calendar's near days
 
     @property
@@ -158,12 +160,13 @@ def gather_page(
     *,
     start: date,
     earliest_at: datetime | None = None,
+    search_walks: Sequence[SearchWalkAnswer] = (),
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
     """Gather what a return to these subjects needs; with no names, to all on record.
 
     start: the first day light is looked for, a local civil day at each subject. earliest_at: an
-    aware instant before which none counts.
+    aware instant before which none counts. search_walks: drawn beside the searches they are of.
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record.
     """
@@ -199,7 +202,7 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
-    page = replace(page, searches=_searches(notebook, chosen))
+    page = replace(page, searches=_searches(notebook, chosen), search_walks=tuple(search_walks))
     page = replace(page, tripod=tripod(notebook, page.subjects, tell))
     tell("drawing the ground")
     page = _with_year(notebook, _with_ground(notebook, page), tell)

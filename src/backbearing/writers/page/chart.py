@@ -14,6 +14,7 @@ from backbearing.writers.page.ground import draw_ground
 from backbearing.writers.page.labels import Labels, short_name
 from backbearing.writers.page.lines import Ways, draw_ways, way_points
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
+from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.svg import put, short_number
 from backbearing.writers.text import clean
 
@@ -117,6 +118,15 @@ def _draw(
         x, y = _at(point, sheet)
         put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
         labels.keep_off((x, y), 3.0)
+    stops = [
+        (name, at)
+        for walk in page.search_walks
+        for name, _, latitude, longitude in stop_marks(walk)
+        if sheet.holds(at := sheet.at((latitude, longitude)))
+    ]
+    for _, (x, y) in stops:
+        put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
+        labels.keep_off((x, y), 3.0)
     remarks = [
         (f"note {number}", at)
         for number, note in enumerate(page.loose_notes, 1)
@@ -153,6 +163,8 @@ def _draw(
         labels.set(names, spot, [short_name(passage.name)], "second", 10.0)
     for text, spot in remarks:
         labels.set(names, spot, [text], "second", 7.0)
+    for text, spot in stops:
+        labels.set(names, spot, [text, text.split()[-1]], "second", 6.0)
     for point in waypoints:
         if point.name:
             labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)

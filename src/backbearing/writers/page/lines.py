@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING
 
+from backbearing.plans.searchlines import walk_lines
 from backbearing.writers.page.plane import Point, Sheet, Spot, away_m, middle
 from backbearing.writers.page.svg import put, short_number
 
@@ -45,6 +46,7 @@ def ways_of(page: ReturnPage) -> Ways:
     planned = [
         tuple((p.latitude_deg, p.longitude_deg) for p in route.points) for route in page.routes
     ]
+    planned += [line for walk in page.search_walks for line in walk_lines(walk)]
     return Ways(
         walked=_pieces(walked, PIECE_FIXES),
         planned=_pieces(planned, 10**9),

@@ -14,6 +14,7 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.plans.passages import last_found_text
+from backbearing.plans.searchlines import walk_lines
 from backbearing.records import SUBJECT_STATES
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
@@ -29,6 +30,7 @@ from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
 from backbearing.writers.page.plates import plate_words
+from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.strip import strip_words
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
@@ -178,6 +180,11 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                 "line": line([(p.latitude_deg, p.longitude_deg) for p in route.points]),
             }
             for route in page.routes
+        ]
+        + [
+            {"says": [f"next walk for {walk.subject}", "not walked yet"], "line": line(piece)}
+            for walk in page.search_walks
+            for piece in walk_lines(walk)
         ],
         "waypoints": [
             {
@@ -186,6 +193,11 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                 "at": at(p.latitude_deg, p.longitude_deg),
             }
             for p in page.waypoints
+        ]
+        + [
+            {"name": name, "says": [name, says], "at": at(latitude, longitude)}
+            for walk in page.search_walks
+            for name, says, latitude, longitude in stop_marks(walk)
         ],
         "notes": [
             {

@@ -10,17 +10,22 @@ import numpy as np
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
-from backbearing.writers.page.plane import Sheet, sheet_over
+from backbearing.plans.searchlines import walk_lines
+from backbearing.writers.page.plane import Sheet, Spot, sheet_over
+from backbearing.writers.page.searchwalk import WalkWords, draw_walk, walk_words
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
 from backbearing.writers.words import chance_text, day_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from markupsafe import Markup
 
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.search import Likely
     from backbearing.plans.search.ground import SearchGround
+    from backbearing.plans.search.walkanswer import SearchWalkAnswer
     from backbearing.records import Floats
 
 _WIDE, _HIGH = 480.0, 360.0
@@ -43,6 +48,8 @@ class SearchWords:
     remarks: tuple[str, ...]
     rests_on: str
     caution: str
+    walk: WalkWords | None  # None where no next walk is planned
+    walk_drawing: Markup
 
 
 def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
@@ -52,6 +59,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
     found = []
     for each in page.searches:
         sentence = each.answer
+        walk = next((w for w in page.search_walks if w.subject == each.subject.name), None)
         give_up = "; likelier than here by now: think it over first" if each.give_it_up else ""
         found.append(
             SearchWords(
@@ -86,6 +94,8 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                 ),
                 rests_on="; ".join(each.rests_on),
                 caution=FOR_SUBJECTS,
+                walk=None if walk is None else walk_words(walk),
+                walk_drawing=Markup("" if walk is None else walk_drawn(each, walk)),  # noqa: S704
             )
         )
     return tuple(found)
@@ -94,11 +104,32 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
 def drawn(search: Likely) -> str:
     """The ground in three tones: where half of the chance lies, nine tenths, and the rest; what
     was looked at is dotted."""
+    svg, sheet = begun(search, f"Where {search.subject.name} most likely is")
+    for number, one in enumerate(search.stretches, start=1):
+        x, y = sheet.at((one.latitude_deg, one.longitude_deg))
+        put(svg, "circle", "camera", cx=x, cy=y, r=9)
+        put(svg, "text", "name", str(number), x=x, y=y + 5, text_anchor="middle")
+    return finished(svg, sheet)
+
+
+def walk_drawn(search: Likely, walk: SearchWalkAnswer) -> str:
+    """The next walk over the same ground: its way, its stops by number, its start."""
+    lines = walk_lines(walk)
+    title = f"The next walk that looks for {search.subject.name}"
+    svg, sheet = begun(search, title, [spot for line in lines for spot in line])
+    draw_walk(svg, sheet, walk)
+    return finished(svg, sheet)
+
+
+def begun(
+    search: Likely, title: str, around: Sequence[Spot] = ()
+) -> tuple[ElementTree.Element, Sheet]:
+    """The ground of a search in its tones, on a sheet that holds these spots too."""
     shapes, level, looked = _shapes(search)
     plane = search.ground.plane
     corners = np.concatenate([np.array(shape) for shape in shapes]) if shapes else np.zeros((1, 2))
     latitude, longitude = plane.places(corners[:, 0], corners[:, 1])
-    spots = list(zip(latitude.tolist(), longitude.tolist(), strict=True))
+    spots = [*zip(latitude.tolist(), longitude.tolist(), strict=True), *around]
     sheet = sheet_over(spots, width=_WIDE, height=_HIGH, margin=16.0, least_m=100.0)
     svg = ElementTree.Element(
         "svg",
@@ -106,7 +137,7 @@ def drawn(search: Likely) -> str:
             "class": "chart likely",
             "viewBox": f"0 0 {_WIDE:.0f} {_HIGH:.0f}",
             "role": "img",
-            "aria-label": clean(f"Where {search.subject.name} most likely is"),
+            "aria-label": clean(title),
         },
     )
     put(svg, "rect", "ground", width=_WIDE, height=_HIGH)
@@ -126,10 +157,11 @@ def drawn(search: Likely) -> str:
         ]
         kind = "water" if line.kind in ("stream", "river", "leat", "shore") else "wall"
         put(svg, "path", kind, d="M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points))
-    for number, one in enumerate(search.stretches, start=1):
-        x, y = sheet.at((one.latitude_deg, one.longitude_deg))
-        put(svg, "circle", "camera", cx=x, cy=y, r=9)
-        put(svg, "text", "name", str(number), x=x, y=y + 5, text_anchor="middle")
+    return svg, sheet
+
+
+def finished(svg: ElementTree.Element, sheet: Sheet) -> str:
+    """The drawing with its scale and north."""
     length_m = _round_length(120.0 * sheet.metres_a_unit)
     long = length_m / sheet.metres_a_unit
     put(svg, "rect", "scale", x=_WIDE - 16 - long, y=14, width=long, height=4)
