@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from backbearing.errors import BadInput
 from backbearing.models.leasttime import MOVES, Ground, barred_by_line, least_time, way
+from backbearing.models.stepseconds import step_seconds
 from backbearing.models.walking import din_s_per_m, tobler_s_per_m
 
 CELL_M = 10.0
@@ -60,6 +61,19 @@ def test_times_towards_a_cell_are_the_times_of_each_way_walked_on_its_own() -> N
         out = least_time(ground, cell, din_s_per_m)
         assert towards.seconds[cell] == pytest.approx(out.seconds[3, 4], rel=1e-3)
         assert tuple(way(towards, cell, towards=True)[-1]) == (3, 4)
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_the_steps_of_a_way_take_what_the_field_says(back: bool) -> None:
+    rng = np.random.default_rng(7)
+    ground = plain(
+        24, 24, height_m=rng.normal(0.0, 3.0, (24, 24)), slower=rng.uniform(1.0, 2.0, (24, 24))
+    )
+    found = least_time(ground, (2, 3), tobler_s_per_m, towards=back)
+    cells = way(found, (20, 17))
+    along = found.seconds[cells[:, 0], cells[:, 1]]
+    steps = step_seconds(ground, cells, tobler_s_per_m, back=back)
+    assert np.cumsum(steps) == pytest.approx(along, rel=1e-2)
 
 
 def test_a_way_is_a_chain_of_moves_from_start_to_end() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.errors import BadInput
-from backbearing.models.walking import RULES, SNOW_FACTOR, load_factor, snow_factor
+from backbearing.models.walking import RULES, SNOW_FACTOR, load_factor, night_factor, snow_factor
 
 
 @pytest.mark.parametrize("rule", sorted(RULES))
@@ -31,6 +31,12 @@ def test_ones_own_tracks_back_are_quicker_than_the_way_in_but_no_quicker_than_ba
         back = snow_factor(snow, own_tracks=True)
         assert 1.0 <= back <= factor
         assert factor == 1.0 or back < factor
+
+
+def test_by_torch_rough_ground_is_slower_than_a_path_and_both_than_by_day() -> None:
+    """0.6 to 0.8 of the speed on rough ground (common practice, no source); a path no slower."""
+    assert 1.0 < night_factor(rough=False) <= night_factor(rough=True)
+    assert 0.6 <= 1.0 / night_factor(rough=True) <= 0.8
 
 
 @pytest.mark.parametrize(("body_kg", "load_kg"), [(0.0, 0.0), (75.0, -1.0), (75.0, 80.0)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -22,6 +23,7 @@ from backbearing.records import (
     Approach,
     GroundLine,
     Passage,
+    PassageKind,
     PassageReport,
     Place,
     Segment,
@@ -171,6 +173,33 @@ def test_water_is_crossed_at_a_passage_and_the_leg_ends_there(level: Notebook) -
     assert [leg.end_name for leg in way.back] == ["plank bridge", "start"]
 
 
+@pytest.mark.parametrize(
+    ("kind", "water"), [("ford", ("plank bridge",)), ("step", ()), ("bridge", ())]
+)
+def test_a_ford_or_step_on_a_track_wants_light_without_a_line_on_record(
+    level: Notebook, kind: PassageKind, water: tuple[str, ...]
+) -> None:
+    put_walk(level, walked((-620.0, 0.0), (620.0, 0.0)))
+    with level.writing():
+        add_passage(level, replace(passage("open"), kind=kind, place=place(0.0, 0.0)))
+    way = go(level)
+    by = [leg for leg in (*way.out, *way.back) if leg.passages]
+    assert len(by) == 4  # it ends a leg and begins one, each way
+    assert {leg.rough for leg in by} == {kind != "bridge"}
+    assert {leg.water for leg in by} == {water}
+
+
+def test_the_way_back_from_each_leg_as_one_came_is_known(bare: Notebook, tmp_path: Path) -> None:
+    east = np.arange(CELLS) + 0.0 * np.arange(CELLS)[:, None]
+    put_ground(bare, tmp_path, 100.0 + 2.0 * east)
+    way = go(bare)
+    # the same straight line: as much as the way back counts
+    retraced = sum(leg.retraced_s or 0.0 for leg in way.out)
+    assert retraced == pytest.approx(way.back_usual_s, rel=1e-3)
+    assert retraced != pytest.approx(way.usual_s, rel=0.05)
+    assert {leg.retraced_s for leg in way.back} == {None}
+
+
 def test_a_blocked_passage_is_not_counted_on(level: Notebook) -> None:
     with level.writing():
         store_line(level, None, STREAM)
@@ -230,12 +259,25 @@ def test_with_snow_about_steep_ground_off_the_track_is_closed(
     with pytest.raises(BadInput, match="snow slopes of 30°"):
         go(bare, Going(snow="ankle"))
     forced = go(bare, Going(snow="ankle", steep_snow=True))
-    assert any("off the tracks under snow, avalanche ground" in each for each in forced.cautions)
+    assert any("35° off the tracks, avalanche ground" in each for each in forced.cautions)
     assert not any("avalanche ground" in each for each in go(bare).cautions)
     assert any("not the same as none being there" in each for each in forced.cautions)
     assert forced.usual_s == pytest.approx(1.5 * plain.usual_s, rel=0.01)
     # back in one's own tracks the snow counts half
     assert forced.back_usual_s == pytest.approx(1.25 * plain.back_usual_s, rel=0.02)
+
+
+def test_a_track_over_steep_ground_is_avalanche_ground_too_under_snow(
+    bare: Notebook, tmp_path: Path
+) -> None:
+    row = np.arange(CELLS)[:, None]
+    bank = 100.0 + 7.0 * np.clip(np.arange(CELLS) - 160.0, 0.0, 20.0)  # 35°
+    put_ground(bare, tmp_path, bank + 0.0 * row)
+    put_walk(bare, walked((-620.0, 0.0), (620.0, 0.0)))
+    cautions = go(bare, Going(snow="knee")).cautions
+    named = [each for each in cautions if "35° on a track that snow covers, avalanche" in each]
+    assert [each.split(",")[0] for each in named] == ["Leg 1 out", "Leg 1 back"]
+    assert not any("avalanche ground" in each for each in go(bare).cautions)
 
 
 def test_without_terrain_the_way_follows_tracks_alone(bare: Notebook) -> None:

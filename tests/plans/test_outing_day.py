@@ -5,7 +5,8 @@ worked out anew, from the sun's place then and Circular 171's curve for open lev
 """
 
 from datetime import UTC, date, datetime, time, timedelta
-from math import isinf
+from math import inf, isinf
+from random import Random
 
 import numpy as np
 import pytest
@@ -13,20 +14,33 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from backbearing.models.events import ends_of_days
+from backbearing.models.exposing import Exposing
 from backbearing.models.illuminance import sun_level_lux
 from backbearing.models.sun import sun_position
 from backbearing.models.usablelight import USABLE_LUX
+from backbearing.models.walking import night_factor
 from backbearing.places.zones import day_bounds, local
-from backbearing.plans.outing.day import A_PLATE_S, Day, Needs, Walk, day_of, short_of, times_of
+from backbearing.plans.approach.legs import wants_light
+from backbearing.plans.outing.day import A_PLATE_S, Day, Needs, Walk, at, day_of, short_of, times_of
 from backbearing.plans.outing.ground import LegGround
-from backbearing.records import Leg, LightWindow, Trees
+from backbearing.records import (
+    Leg,
+    LightWindow,
+    Passage,
+    PassageCause,
+    PassageKind,
+    PassageReport,
+    Place,
+    Trees,
+)
 
 LATITUDE, LONGITUDE, ZONE = 47.0, -21.0, "Atlantic/Azores"
 MIN = 60.0
 
 
-def leg(usual_s: float, *, rough: bool, slow: float = 1.3) -> Leg:
+def leg(usual_s: float, *, rough: bool, slow: float = 1.3, back: float = 1.0) -> Leg:
     return Leg(
+        retraced_s=usual_s * back,
         name="over open ground" if rough else "along a path",
         start_name="here",
         end_name="there",
@@ -80,36 +94,86 @@ def window(begin: datetime, minutes: float, *, plus_minus_min: float = 5.0) -> L
 EVERGREENS = Trees(tall_m=12.0, beyond_m=0.0, leaf_months=(), evergreen=True, note="")
 
 
-@st.composite
-def days(draw: st.DrawFn) -> tuple[Walk, LightWindow, Needs, float, datetime | None]:
-    """A way of one to four legs, some rough and some under walls or trees; a window; limits."""
-    count = draw(st.integers(1, 4))
-    legs = tuple(
-        leg(
-            draw(st.floats(3 * MIN, 100 * MIN)),
-            rough=draw(st.booleans()),
-            slow=draw(st.floats(1.0, 1.6)),
-        )
-        for _ in range(count)
+def passage(kind: PassageKind, cause: PassageCause = "") -> Passage:
+    here = Place(latitude_deg=LATITUDE, longitude_deg=LONGITUDE, error_m=5.0, error_basis="given")
+    return Passage(
+        name=kind, kind=kind, place=here, reports=(PassageReport(state="open", cause=cause),)
     )
+
+
+# what is passed on a path, no line of water on record, and whether one may be there in the dark
+BY_THE_WAY = (
+    ((), True),
+    ((passage("bridge"),), True),
+    ((passage("gap", "wall"),), True),
+    ((passage("gap", "water"),), False),
+    ((passage("ford"),), False),
+    ((passage("bridge"), passage("step")), False),
+)
+
+
+@pytest.mark.parametrize(("passages", "dark_will_do"), BY_THE_WAY)
+def test_water_and_hands_want_light_without_a_line_on_record(
+    passages: tuple[Passage, ...], dark_will_do: bool
+) -> None:
+    assert wants_light(3.0, (), passages) is not dark_will_do
+
+
+Case = tuple[Walk, LightWindow, Needs, Exposing, datetime | None]
+
+
+def ways(chance: Random, slow: float) -> tuple[tuple[Leg, ...], tuple[LegGround, ...]]:
+    """One to four legs over open ground, on paths, by passages; some under walls or trees."""
+    count = chance.randint(1, 4)
+    found = []
+    for _ in range(count):
+        passages, _ = chance.choice(BY_THE_WAY)
+        rough = chance.random() < 0.2 or wants_light(chance.uniform(0.0, 27.0), (), passages)
+        usual_s = chance.uniform(3 * MIN, 80 * MIN)
+        found.append(leg(usual_s, rough=rough, slow=slow, back=chance.uniform(0.6, 1.6)))
     grounds = tuple(
-        ground(draw(st.floats(0.02, 1.0)), draw(st.sampled_from([None, None, EVERGREENS])))
-        for _ in range(count)
+        ground(chance.uniform(0.02, 1.0), chance.choice([None, None, EVERGREENS])) for _ in found
     )
-    day = date(2026, 1, 1) + timedelta(days=draw(st.integers(0, 364)))
-    begin = datetime.combine(day, time(6), UTC) + timedelta(minutes=draw(st.integers(0, 15 * 60)))
+    return tuple(found), grounds
+
+
+def growing(chance: Random, light: LightWindow) -> Exposing:
+    """Of one plate: steady, or longer by a stop every so often, and too dark at last."""
+    one_s = chance.uniform(1.0, 12 * MIN)
+    if chance.random() < 0.4:
+        return Exposing.steady(one_s)
+    stop_min, dark = chance.uniform(4.0, 40.0), chance.uniform(0.3, 1.2)
+    minutes = range(int((light.end - light.start) / timedelta(minutes=1)) + 1)
+    return Exposing(
+        begins=tuple(light.start.timestamp() + k * MIN for k in minutes),
+        lasts_s=tuple(
+            inf if k > dark * len(minutes) else one_s * 2.0 ** (k / stop_min) for k in minutes
+        ),
+    )
+
+
+def case_of(number: int) -> Case:
+    """A made-up day: ways out and back, alike or not; a window by day, dusk or night; limits."""
+    chance = Random(number)
+    slow = chance.uniform(1.0, 1.6)
+    out, out_ground = ways(chance, slow)
+    back, back_ground = out[::-1], out_ground[::-1]
+    if chance.random() < 0.5:
+        back, back_ground = ways(chance, slow)
+    day = date(2026, 1, 1) + timedelta(days=chance.randint(0, 364))
+    begin = datetime.combine(day, time(6), UTC) + timedelta(minutes=chance.randint(0, 15 * 60))
     needs = Needs(
-        drive_s=draw(st.none() | st.floats(0, 120 * MIN)),
-        leave=draw(st.none() | st.just(time(7, 0)) | st.just(time(10, 30))),
-        back_by=draw(st.none() | st.just(time(17, 0)) | st.just(time(22, 0))),
-        set_up_s=draw(st.sampled_from([20 * MIN, 40 * MIN])),
-        plates=draw(st.integers(1, 4)),
-        margin_s=draw(st.none() | st.floats(0, 60 * MIN)),
+        drive_s=chance.choice([None, chance.uniform(0, 120 * MIN)]),
+        leave=chance.choice([None, time(7, 0), time(10, 30)]),
+        back_by=chance.choice([None, time(17, 0), time(22, 0)]),
+        set_up_s=chance.choice([20 * MIN, 40 * MIN]),
+        plates=chance.randint(1, 4),
+        margin_s=chance.choice([None, chance.uniform(0, 60 * MIN)]),
     )
-    walk = Walk(out=legs, back=legs[::-1], out_ground=grounds, back_ground=grounds[::-1])
-    now = draw(st.none() | st.just(begin - timedelta(hours=2)))
-    light = window(begin, draw(st.integers(1, 240)), plus_minus_min=draw(st.floats(0, 40)))
-    return walk, light, needs, draw(st.floats(1.0, 20 * MIN)), now
+    walk = Walk(out=out, back=back, out_ground=out_ground, back_ground=back_ground)
+    now = chance.choice([None, begin - timedelta(hours=2)])
+    light = window(begin, chance.randint(1, 240), plus_minus_min=chance.uniform(0, 40))
+    return walk, light, needs, growing(chance, light), now
 
 
 def lux(seconds: float, share: float) -> float:
@@ -119,45 +183,78 @@ def lux(seconds: float, share: float) -> float:
     return float(sun_level_lux(sun.altitude_deg)[0]) * share
 
 
+def usable(over: LegGround, month: int, seconds: float) -> bool:
+    """Whether there is usable light then at the darkest place of a leg."""
+    return lux(seconds, over.sky_view * 2.0 ** -over.stops(month)) >= 0.97 * USABLE_LUX
+
+
+def slowly(
+    legs: tuple[Leg, ...], light: tuple[tuple[float, float], ...], begin: float
+) -> list[float]:
+    """When each leg is left at the slow pace, by torch out of its light: a minute at a time."""
+    ends = []
+    for each, (dawn, dusk) in zip(legs, light, strict=True):
+        left = each.slow_s
+        factor = night_factor(rough=each.rough)
+        if each.rough:
+            begin = max(begin, dawn)
+        while left > 1e-6:
+            pace = 1.0 if dawn <= begin < dusk else factor
+            ahead = [edge - begin for edge in (dawn, dusk) if edge > begin]
+            step = min([left * pace, *ahead])
+            begin, left = begin + step, left - step / pace
+        ends.append(begin)
+    return ends
+
+
 @settings(max_examples=2000)
-@given(days())
-def test_a_day_that_works_is_in_time_in_light_and_within_its_limits(
-    case: tuple[Walk, LightWindow, Needs, float, datetime | None],
-) -> None:
-    walk, light, needs, exposure_s, now = case
-    day = day_of(walk, light, needs, exposure_s=exposure_s, now=now)
+@given(st.integers(0, 10**9))
+def test_a_day_that_works_is_in_time_in_light_and_within_its_limits(number: int) -> None:
+    walk, light, needs, one, now = case_of(number)
+    day = day_of(walk, light, needs, exposure=one, now=now)
     assert day.works == (not short_of(day))
     if not day.works:
         return
     times = times_of(day, needs)
     second = timedelta(seconds=1)
-    out_s = sum(each.slow_s for each in walk.out)
-    ready = times.leave_start + timedelta(seconds=out_s + needs.set_up_s + A_PLATE_S)
+    month = light.day.month
+    arrived = slowly(walk.out, day.out_light, times.leave_start.timestamp())
+    ready = at(arrived[-1] + needs.set_up_s + A_PLATE_S)
     assert abs(ready - times.set_up_by) <= 2 * second
-    exposing = timedelta(seconds=needs.plates * exposure_s + (needs.plates - 1) * A_PLATE_S)
-    # arriving, setting up and exposing at the slow pace is over when the light is
-    assert max(ready, times.expose) + exposing <= light.end + 2 * second
+    # arriving, setting up and exposing at the slow pace is over when the light is, as planned
+    # and begun at the latest: each plate as long as the light of its own moment asks
+    for begun in (max(ready, times.expose), times.expose_by):
+        done = begun.timestamp()
+        for plate in range(needs.plates):
+            done += A_PLATE_S if plate else 0.0
+            done += one.lasts(done - 1.0)
+        assert done <= light.end.timestamp() + 5.0
+        assert not isinf(done)
+        if begun != times.expose_by:
+            assert done + needs.pack_s <= times.away.timestamp() + 5.0
     assert times.expose >= light.start - second
-    assert times.expose + exposing + timedelta(seconds=needs.pack_s) <= times.away + 2 * second
-    at = times.away.timestamp()
+    home = slowly(walk.back, day.back_light, times.away.timestamp())
     margin = day.clock.margin_s
-    for each, over in zip(walk.back, walk.back_ground, strict=True):
-        at += each.slow_s
+    for each, over, end in zip(walk.back, walk.back_ground, home, strict=True):
         if each.rough:  # left with the margin still to run, and there is usable light then
-            share = over.sky_view * 2.0 ** -over.stops(light.day.month)
-            assert lux(at + margin - 2.0, share) >= 0.97 * USABLE_LUX
-            assert lux(at, share) >= 0.97 * USABLE_LUX
+            assert usable(over, month, end + margin - 3.0)
+            assert usable(over, month, end)
     if needs.back_by is not None:
         limit = datetime.combine(light.day, needs.back_by, local(light.start, ZONE).tzinfo)
         if limit < light.start:
             limit += timedelta(days=1)
-        assert at + margin <= limit.timestamp() + 2.0
-    begun = times.leave_start.timestamp()
-    for each, over in zip(walk.out, walk.out_ground, strict=True):
+        assert home[-1] + margin <= limit.timestamp() + 3.0
+        last = slowly(walk.back, day.back_light, times.last_away.timestamp())[-1]
+        assert last + margin <= limit.timestamp() + 3.0
+        assert abs(last - times.back_by.timestamp()) <= 2.0
+    begun_s = times.leave_start.timestamp()
+    for each, over, quick, slow in zip(
+        walk.out, walk.out_ground, day.clock.arrive_usual, arrived, strict=True
+    ):
         if each.rough:
-            share = over.sky_view * 2.0 ** -over.stops(light.day.month)
-            assert lux(begun + 2.0, share) >= 0.97 * USABLE_LUX
-        begun += each.usual_s
+            assert usable(over, month, begun_s + 2.0)
+            assert usable(over, month, slow + margin - 3.0)
+        begun_s = quick
     if needs.leave is not None and times.leave_home is not None:
         assert local(times.leave_home + second, ZONE).time() >= needs.leave
     if now is not None:
@@ -172,7 +269,7 @@ def plain_day(**needs: object) -> Day:
         back_ground=(ground(0.5),),
     )
     begin = datetime(2026, 12, 21, 14, 0, tzinfo=UTC)  # 13:00 there
-    return day_of(walk, window(begin, 90.0), Needs(**needs), exposure_s=60.0)  # type: ignore[arg-type]
+    return day_of(walk, window(begin, 90.0), Needs(**needs), exposure=Exposing.steady(60.0))  # type: ignore[arg-type]
 
 
 def test_a_plain_winter_day_turns_back_before_dusk() -> None:
@@ -208,7 +305,7 @@ def test_a_limit_in_the_small_hours_is_that_of_the_next_day() -> None:
 def test_a_window_already_begun_is_judged_from_now() -> None:
     walk = Walk(out=(leg(60 * MIN, rough=False),), back=(), out_ground=(ground(),), back_ground=())
     begin = datetime(2026, 12, 21, 14, 0, tzinfo=UTC)
-    late = day_of(walk, window(begin, 60.0), Needs(), exposure_s=60.0, now=begin)
+    late = day_of(walk, window(begin, 60.0), Needs(), exposure=Exposing.steady(60.0), now=begin)
     (short,) = short_of(late)
     assert short.what == "arrival"
     # 78 min on foot, 25 to set up, 7 to expose, for a window of 60 less 5
@@ -228,6 +325,6 @@ def test_polar_night_has_no_usable_light_at_all() -> None:
         back_ground=(north,),
     )
     begin = datetime(2026, 12, 21, 14, 0, tzinfo=UTC)
-    day = day_of(walk, window(begin, 60.0), Needs(), exposure_s=60.0)
+    day = day_of(walk, window(begin, 60.0), Needs(), exposure=Exposing.steady(60.0))
     assert not day.works
     assert {short.short_s for short in short_of(day) if "light" in short.what} == {None}

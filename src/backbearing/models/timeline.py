@@ -6,13 +6,14 @@
                    └ reached later than this, turn round: the way back would not be done in time
 
 Everything is seconds on one clock. Deadlines count with the slow time of each leg, never the
-usual one; what is left of a limit is the margin.
+usual one, longer by torch, and with exposures as long as they are when begun then; what is left
+of a limit is the margin.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf
+from math import inf, isfinite
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput
@@ -20,18 +21,56 @@ from backbearing.errors import BadInput
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from backbearing.models.exposing import Exposing
+
 LEAST_MARGIN_S = 30.0 * 60.0
 MARGIN_SHARE = 0.25  # of the way out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegTime:
-    """What one leg takes, and the light it needs."""
+    """What one leg takes, its usable light, and whether it is walked in that alone."""
 
     usual_s: float
     slow_s: float
-    light_from: float = -inf  # not to be begun before: rough, trackless or at water
-    light_until: float = inf  # to be left by
+    light_from: float = -inf
+    light_until: float = inf
+    needs_light: bool = False  # rough, trackless or at water: not in the dark
+    dark_factor: float = 1.0  # of its time without usable light
+
+    def end(self, begin: float, seconds: float) -> float:
+        """When the leg is walked that takes so long by light; where it needs light, it waits."""
+        if self.needs_light:
+            begin = max(begin, self.light_from)
+        if begin < self.light_from:
+            by_torch = (self.light_from - begin) / self.dark_factor
+            if seconds <= by_torch:
+                return begin + seconds * self.dark_factor
+            begin, seconds = self.light_from, seconds - by_torch
+        if begin < self.light_until:
+            by_light = self.light_until - begin
+            if seconds <= by_light:
+                return begin + seconds
+            begin, seconds = self.light_until, seconds - by_light
+        return begin + seconds * self.dark_factor
+
+    def begin(self, end: float, seconds: float) -> float:
+        """The latest to begin it so as to have walked it by then; no wait for light in it."""
+        if end > self.light_until:
+            by_torch = (end - self.light_until) / self.dark_factor
+            if seconds <= by_torch:
+                return end - seconds * self.dark_factor
+            end, seconds = self.light_until, seconds - by_torch
+        if end > self.light_from:
+            by_light = end - self.light_from
+            if seconds <= by_light:
+                return end - seconds
+            end, seconds = self.light_from, seconds - by_light
+        return end - seconds * self.dark_factor
+
+    def leave_by(self, margin: float) -> float:
+        """When it must be left for its light; −inf where it has none."""
+        return self.light_until - margin if self.needs_light else inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,12 +79,13 @@ class Demand:
 
     out: tuple[LegTime, ...]  # from the start to the camera position
     back: tuple[LegTime, ...]  # from the camera position to the start, in walking order
+    retraced: tuple[LegTime, ...]  # each leg out walked the other way, in the order of `out`
     opens: float  # the light window
     best: float
     closes: float
     plus_minus_s: float  # of its edges
     set_up_s: float
-    exposing_s: float  # all exposures and what lies between them
+    exposing: Exposing  # all exposures and what lies between them
     pack_s: float
     back_by: float = inf  # at the start
     not_before: float = -inf  # nobody leaves the start earlier
@@ -71,10 +111,12 @@ class Clock:
     arrive_usual: tuple[float, ...]  # the end of each leg out, leaving as planned
     arrive_slow: tuple[float, ...]
     pass_by: tuple[float, ...]  # the latest at the end of each leg out for the exposure
-    turn_back: tuple[float, ...]  # the latest at the end of each leg out for the way home
+    turn_back: tuple[float, ...]  # the latest there for the way home, as one came
     ready: float  # set up, at the slow pace
     expose: float  # by plan
+    exposing_s: float  # what they take begun then
     expose_by: float  # the latest start of the exposures
+    done_by: float  # those begun then are done
     away: float  # from the camera position, by plan
     away_by: float  # the latest
     back_usual: tuple[float, ...]  # the end of each leg back, leaving the subject as planned
@@ -98,32 +140,31 @@ def outing_clock(demand: Demand) -> Clock:
     Leaving as planned, one is set up before the window opens, by its ±, even at the slow pace;
     but no earlier than `not_before` and than the light that the legs out need allows (reached at
     the usual pace). The exposure is planned for the best minute, or the nearest to it that fits.
+    From the end of a leg out one turns back the way one came, from the subject by the way back.
     `shortfalls` says what does not fit, each by how much.
 
     Raises BadInput for negative times and a window that ends before it begins.
     """
     _check(demand)
     margin = margin_s(demand.out) if demand.margin_s is None else demand.margin_s
-    out_slow = sum(leg.slow_s for leg in demand.out)
-    # the way back, judged from each of its beginnings
-    home_by = _home_by(demand, margin)
-    away_by = home_by[0]
+    away_by = _home_by(demand.back[::-1], demand.back_by, margin)[-1]
     closes = max(demand.best, demand.closes - demand.plus_minus_s)
-    expose_by = min(closes - demand.exposing_s, away_by - demand.pack_s - demand.exposing_s)
+    # a way back that never has light is a shortfall; the rest is planned as without it
+    done_by = closes if away_by == -inf else min(closes, away_by - demand.pack_s)
+    expose_by = demand.exposing.latest(done_by)
+    if expose_by == -inf:
+        expose_by = done_by
     earliest = max(demand.not_before, _light_on_the_way_out(demand))
     ready_by = min(demand.opens - demand.plus_minus_s, expose_by)
-    leave = max(earliest, ready_by - demand.set_up_s - out_slow)
-    leave_by = expose_by - demand.set_up_s - out_slow
+    leave = max(earliest, _pass_by(demand, ready_by, margin)[0])
+    leave_by, *pass_by = _pass_by(demand, expose_by, margin)
     arrive_usual, arrive_slow = _along(leave, demand.out)
-    ready = leave + out_slow + demand.set_up_s
-    expose = min(max(demand.best, ready), max(expose_by, ready, demand.opens))
-    away = expose + demand.exposing_s + demand.pack_s
+    ready = (arrive_slow[-1] if arrive_slow else leave) + demand.set_up_s
+    expose = _planned(demand, ready, expose_by, done_by)
+    exposing_s = _or_none(demand.exposing.lasts(expose))
+    away = expose + exposing_s + demand.pack_s
     back_usual, back_slow = _along(away, demand.back)
-    pass_by, turn_back = [], []
-    for number in range(1, len(demand.out) + 1):
-        rest = sum(leg.slow_s for leg in demand.out[number:])
-        pass_by.append(expose_by - demand.set_up_s - rest)
-        turn_back.append(home_by[_same_place(demand, number)])
+    turn_back = _home_by(demand.retraced, demand.back_by, margin)
     return Clock(
         margin_s=margin,
         leave=leave,
@@ -131,10 +172,12 @@ def outing_clock(demand: Demand) -> Clock:
         arrive_usual=arrive_usual,
         arrive_slow=arrive_slow,
         pass_by=tuple(pass_by),
-        turn_back=tuple(turn_back),
+        turn_back=(*turn_back[1:-1], away_by) if demand.out else (),
         ready=ready,
         expose=expose,
+        exposing_s=exposing_s,
         expose_by=expose_by,
+        done_by=expose_by + _or_none(demand.exposing.lasts(expose_by)),
         away=away,
         away_by=away_by,
         back_usual=back_usual,
@@ -143,10 +186,17 @@ def outing_clock(demand: Demand) -> Clock:
     )
 
 
+def home_at(demand: Demand, away: float) -> float:
+    """When is one at the start, slowly walked, leaving the camera position then?"""
+    return _along(away, demand.back)[1][-1] if demand.back else away
+
+
 def _check(demand: Demand) -> None:
-    numbers = [demand.set_up_s, demand.exposing_s, demand.pack_s, demand.plus_minus_s]
-    numbers += [leg.usual_s for leg in (*demand.out, *demand.back)]
-    numbers += [leg.slow_s for leg in (*demand.out, *demand.back)]
+    legs = (*demand.out, *demand.back, *demand.retraced)
+    numbers = [demand.set_up_s, demand.pack_s, demand.plus_minus_s]
+    numbers += [seconds for leg in legs for seconds in (leg.usual_s, leg.slow_s)]
+    # where it is too dark to expose, the exposure has no end
+    numbers += [seconds for seconds in demand.exposing.lasts_s if seconds != inf]
     if demand.margin_s is not None:
         numbers.append(demand.margin_s)
     if not all(0.0 <= number < inf for number in numbers):
@@ -163,33 +213,52 @@ def _check(demand: Demand) -> None:
         )
 
 
-def _home_by(demand: Demand, margin: float) -> list[float]:
-    """The latest instant at the beginning of each leg back (and at the start itself, last)."""
-    latest = [demand.back_by - margin]
-    for leg in reversed(demand.back):
-        latest.append(min(latest[-1], leg.light_until - margin) - leg.slow_s)
-    return latest[::-1]
+def _home_by(nearest_first: Sequence[LegTime], back_by: float, margin: float) -> list[float]:
+    """The latest at the start, and at the beginning of each leg towards it, the last leg first."""
+    latest = [back_by - margin]
+    for leg in nearest_first:
+        latest.append(leg.begin(min(latest[-1], leg.leave_by(margin)), leg.slow_s))
+    return latest
 
 
-def _same_place(demand: Demand, number: int) -> int:
-    """Which beginning of the way back is where the leg `number` out has ended.
+def _pass_by(demand: Demand, ready: float, margin: float) -> list[float]:
+    """The latest at the start and at the end of each leg out, to be set up by then.
 
-    Both ways have the same legs where they are the same way; where they differ in number, the
-    beginning is taken that leaves the larger part of the way back to walk.
+    A leg that needs light and never has any is a shortfall; the rest is planned as without it.
     """
-    left = len(demand.out) - number
-    if len(demand.back) == len(demand.out):
-        return left
-    share = left / max(1, len(demand.out))
-    return int(share * len(demand.back))
+    latest = [ready - demand.set_up_s]
+    for leg in reversed(demand.out):
+        leave_by = leg.leave_by(margin)
+        if leave_by > -inf:
+            latest[0] = min(latest[0], leave_by)
+        latest.insert(0, leg.begin(latest[0], leg.slow_s))
+    return latest
+
+
+def _planned(demand: Demand, ready: float, expose_by: float, done_by: float) -> float:
+    """The begin of the exposures: the best minute, or the nearest to it at which they fit."""
+    first = max(ready, demand.opens)
+    best = min(max(demand.best, ready), max(expose_by, first))
+    fit = [
+        begin
+        for begin in (best, expose_by, *demand.exposing.begins)
+        if first <= begin <= expose_by and begin + demand.exposing.lasts(begin) <= done_by
+    ]
+    return min(fit, key=lambda begin: abs(begin - best), default=best)
+
+
+def _or_none(seconds: float) -> float:
+    return seconds if isfinite(seconds) else 0.0
 
 
 def _light_on_the_way_out(demand: Demand) -> float:
     """The earliest to leave so that no leg out is begun before its light, at the usual pace."""
-    earliest, walked = -inf, 0.0
-    for leg in demand.out:
-        earliest = max(earliest, leg.light_from - walked)
-        walked += leg.usual_s
+    earliest = -inf
+    for number, leg in enumerate(demand.out):
+        at = leg.light_from if leg.needs_light else -inf
+        for before in reversed(demand.out[:number]):
+            at = before.begin(at, before.usual_s)
+        earliest = max(earliest, at)
     return earliest
 
 
@@ -197,8 +266,8 @@ def _along(begin: float, legs: Sequence[LegTime]) -> tuple[tuple[float, ...], tu
     usual, slow = [], []
     usual_at = slow_at = begin
     for leg in legs:
-        usual_at += leg.usual_s
-        slow_at += leg.slow_s
+        usual_at = leg.end(usual_at, leg.usual_s)
+        slow_at = leg.end(slow_at, leg.slow_s)
         usual.append(usual_at)
         slow.append(slow_at)
     return tuple(usual), tuple(slow)
@@ -209,39 +278,28 @@ def _shortfalls(
 ) -> tuple[Shortfall, ...]:
     """What cannot be kept when all goes as fast as may be planned: at the slow pace."""
     found = []
-    if closes - demand.opens < demand.exposing_s:
-        found.append(
-            Shortfall(what="window", leg=None, short_s=demand.exposing_s - (closes - demand.opens))
-        )
-    ready = earliest + sum(leg.slow_s for leg in demand.out) + demand.set_up_s
-    begin = max(ready, demand.opens)  # of the exposures, at the earliest
-    late = begin + demand.exposing_s - closes
-    if late > 0.0 and ready > demand.opens:
-        found.append(Shortfall(what="arrival", leg=None, short_s=late))
-    at = begin + demand.exposing_s + demand.pack_s
-    for number, leg in enumerate(demand.back):
-        at += leg.slow_s
-        if at > leg.light_until - margin:
+
+    def short(what: str, at: float, limit: float, leg: int | None = None) -> None:
+        if at > limit or limit == -inf:
             found.append(
-                Shortfall(
-                    what="light on the way back",
-                    leg=number,
-                    short_s=at - (leg.light_until - margin),
-                )
+                Shortfall(what=what, leg=leg, short_s=inf if limit == -inf else at - limit)
             )
-    if at > demand.back_by - margin:
-        found.append(Shortfall(what="back by", leg=None, short_s=at - (demand.back_by - margin)))
-    walked = 0.0
-    begun = max(earliest, demand.not_before)
-    if begun > -inf:
-        for number, leg in enumerate(demand.out):
-            walked += leg.slow_s
-            if begun + walked > leg.light_until:
-                found.append(
-                    Shortfall(
-                        what="light on the way out",
-                        leg=number,
-                        short_s=begun + walked - leg.light_until,
-                    )
-                )
+
+    done = demand.exposing.soonest_end(demand.opens)
+    short("window", done, closes)
+    at = earliest
+    for number, leg in enumerate(demand.out):
+        at = leg.end(at, leg.slow_s)
+        short("light on the way out", at, leg.leave_by(margin), number)
+    ready = at + demand.set_up_s
+    if ready > demand.opens:
+        done = demand.exposing.soonest_end(ready)
+        short("arrival", done, closes)
+    if not isfinite(done):  # too dark: what comes after it is told as for a plate of no time
+        done = max(ready, demand.opens)
+    at = done + demand.pack_s
+    for number, leg in enumerate(demand.back):
+        at = leg.end(at, leg.slow_s)
+        short("light on the way back", at, leg.leave_by(margin), number)
+    short("back by", at, demand.back_by - margin)
     return tuple(found)

@@ -36,8 +36,10 @@ SNOW_FACTOR: dict[Snow, float] = {
 }
 # One's own tracks back: half of what the snow added; common practice, no source.
 BROKEN_TRAIL_SHARE = 0.5
-# Rough ground by torch: 0.6 to 0.8 of the speed, here the middle; common practice, no source.
-NIGHT_FACTOR = 1.0 / 0.7
+# By torch rough ground is walked at 0.6 to 0.8 of the speed, here the middle, and a path at the
+# quick end of it; common practice, no source.
+ROUGH_NIGHT_FACTOR = 1.0 / 0.7
+PATH_NIGHT_FACTOR = 1.0 / 0.8
 # Soule & Goldman 1972, as publicly quoted: terrain factors of the load equation.
 TERRAIN_FACTOR = {
     "hard road": 1.0,
@@ -124,6 +126,11 @@ def snow_factor(snow: Snow, *, own_tracks: bool = False) -> float:
         raise BadInput(f"no such snow; known are: {known}", where="snow", remedy="use one of them")
     factor = SNOW_FACTOR[snow]
     return 1.0 + (factor - 1.0) * BROKEN_TRAIL_SHARE if own_tracks else factor
+
+
+def night_factor(*, rough: bool) -> float:
+    """By how much does walking by torch lengthen the time, on rough ground or a path?"""
+    return ROUGH_NIGHT_FACTOR if rough else PATH_NIGHT_FACTOR
 
 
 def load_power_w(

@@ -27,9 +27,10 @@ class Leg:
     footing: Footing
     steepest_deg: float | None  # of the ground walked on, by its cells
     steepest_at: tuple[float, float] | None  # latitude, longitude
-    rough: bool  # trackless, steep or across water: to be left in usable light
-    water: tuple[str, ...] = ()  # lines of water it crosses, by name
+    rough: bool  # trackless, steep, across water or a step: to be left in usable light
+    water: tuple[str, ...] = ()  # lines of water it crosses, by name, and fords without one
     passages: tuple[str, ...] = ()  # by which it crosses them
+    retraced_s: float | None = None  # usual time for the same ground the other way, of a leg out
 
     @property
     def trackless(self) -> bool:

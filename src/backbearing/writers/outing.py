@@ -153,6 +153,9 @@ def ground_cautions(answer: OutingAnswer) -> tuple[str, ...]:
 def short_text(answer: OutingAnswer, short: Short) -> str:
     """What is short and by how much: 'usable light on leg 2 of the way back: short by 25 min'."""
     by = "there is none" if short.short_s is None else f"short by {duration_text(short.short_s)}"
+    if short.what in ("window", "arrival") and short.short_s is None:
+        when = "once one is ready" if short.what == "arrival" else "all the time"
+        return f"too dark on {answer.batch} {when}"
     if short.what == "window":
         return f"the light lasts too short for the exposures: {by}"
     if short.what == "arrival":

@@ -101,8 +101,8 @@ def leg_remark(leg: Leg) -> str:
         said.append(f"{leg.steepest_deg:.0f}° at its steepest")
     if leg.passages:
         said.append(f"by {', '.join(leg.passages)}")
-    if leg.water:
-        said.append(f"over {', '.join(leg.water)}")
+    if over := [name for name in leg.water if name not in leg.passages]:
+        said.append(f"over {', '.join(over)}")
     return "; ".join(said)
 
 

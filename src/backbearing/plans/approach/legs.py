@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Floats, Footing
+    from backbearing.records import Floats, Footing, Passage
 
 SHORTEST_LEG_M = 150.0
 NAMED_APART_M = 400.0  # legs end at waypoints and water no closer than this
@@ -39,13 +39,15 @@ def legs_of(
     slow: float,
     names: tuple[str, str],
     like: Sequence[Leg] = (),
+    retraced: Floats | None = None,
 ) -> list[Leg]:
     """The legs of a way over an area.
 
     cells: (n, 2) rows and columns in walking order. seconds: (n,) since its beginning. slow: the
     slow time over the usual one. names: of its two ends. Legs end where the footing changes for
     good and at passages; shorter stretches join their neighbours. like: legs of the way out, whose
-    ends are kept where the way back passes them.
+    ends are kept where the way back passes them. retraced: (n,) seconds of each step from one
+    cell to the next walked the other way, nothing for the first cell.
     """
     row, column = cells[:, 0].astype(float), cells[:, 1].astype(float)
     if len(cells) < 2:
@@ -55,6 +57,7 @@ def legs_of(
     )
     footing = area.footing[cells[:, 0], cells[:, 1]]
     passed = _passed(area, row, column)
+    by_name = {passage.name: passage for passage, _ in area.passages}
     ends = _same_ends(area, row, column, like)
     begins = [0, *ends]
     if not ends:
@@ -82,6 +85,9 @@ def legs_of(
         lines = [area.water[line] for point, line in touches if first <= point < last]
         water = tuple(dict.fromkeys(line.name or f"a {line.kind}" for line in lines))
         passages = tuple(name for point, name in passed.items() if first <= point <= last)
+        used = [by_name[name] for name in passages]
+        # a ford is water, a line of it on record or not
+        water = water or tuple(each.name for each in used if _wet(each))
         usual_s = float(seconds[last] - seconds[first])
         found.append(
             Leg(
@@ -99,9 +105,12 @@ def legs_of(
                 steepest_at=_steepest_at(area, cells[part], latitude[part], longitude[part])
                 if known
                 else None,
-                rough=kind == TRACKLESS or steepest >= ROUGH_DEG or bool(water),
+                rough=kind == TRACKLESS or wants_light(steepest, water, used),
                 water=water,
                 passages=passages,
+                retraced_s=None
+                if retraced is None
+                else float(retraced[first + 1 : last + 1].sum()),
             )
         )
     return found
@@ -126,6 +135,18 @@ def _same_ends(area: Area, row: Floats, column: Floats, like: Sequence[Leg]) -> 
         if away[point] <= 3.0 and 0 < point < len(row) - 1:
             found[point] = leg.end_name
     return dict(sorted(found.items()))
+
+
+def wants_light(steepest_deg: float, water: Sequence[str], passages: Sequence[Passage]) -> bool:
+    """Whether a leg is to be left in usable light also on a track: steep, wet, or by hands."""
+    by_hands = any(each.kind == "step" for each in passages)
+    return steepest_deg >= ROUGH_DEG or bool(water) or by_hands or any(map(_wet, passages))
+
+
+def _wet(passage: Passage) -> bool:
+    """Whether one goes through water at a passage, whatever lines are on record."""
+    at_water = any(each.cause == "water" for each in passage.reports)
+    return passage.kind == "ford" or (passage.kind == "gap" and at_water)
 
 
 def _passed(area: Area, row: Floats, column: Floats) -> dict[int, str]:

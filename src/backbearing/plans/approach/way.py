@@ -9,6 +9,7 @@ import numpy as np
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.leasttime import LeastTime, least_time, way
+from backbearing.models.stepseconds import step_seconds
 from backbearing.models.walkground import mark_line
 from backbearing.models.walking import OFF_PATH_FACTOR, Snow, load_factor, snow_factor
 from backbearing.places.words import metres_text
@@ -128,6 +129,7 @@ def approach(
         _seconds_at(out, out_cells),
         slow=pace.slow,
         names=(start_name, end_name),
+        retraced=step_seconds(back_ground, out_cells, pace.usual_s_per_m, back=True),
     )
     legs_back = legs_of(
         notebook,
@@ -195,17 +197,19 @@ def carrying_factor(pace: Pace, going: Going) -> float:
 
 
 def _snow_cautions(out: Sequence[Leg], back: Sequence[Leg], going: Going) -> Iterator[str]:
-    """Each leg off the tracks that snow makes avalanche ground, named."""
+    """Each leg that snow makes avalanche ground, named, past tracks or not."""
     if going.snow == "none":
         return
     for words, legs in (("out", out), ("back", back)):
         for number, leg in enumerate(legs, start=1):
             steepest_deg = leg.steepest_deg
-            if leg.trackless and steepest_deg is not None and steepest_deg >= SNOW_STEEPEST_DEG:
-                yield (
-                    f"Leg {number} {words}, to {leg.end_name}: {steepest_deg:.0f}° off the tracks "
-                    "under snow, avalanche ground."
-                )
+            if steepest_deg is None or steepest_deg < SNOW_STEEPEST_DEG:
+                continue
+            track = "off the tracks" if leg.trackless else "on a track that snow covers"
+            yield (
+                f"Leg {number} {words}, to {leg.end_name}: {steepest_deg:.0f}° {track}, "
+                "avalanche ground."
+            )
 
 
 def _back_slower_cells(area: Area, slower: Floats, out_cells: Cells, going: Going) -> Floats:

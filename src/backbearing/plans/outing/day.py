@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from math import inf, isinf
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from backbearing.models.exposing import Exposing
 from backbearing.models.sun import sun_position
-from backbearing.models.timeline import Clock, Demand, LegTime, outing_clock
+from backbearing.models.timeline import Clock, Demand, LegTime, home_at, outing_clock
 from backbearing.models.usablelight import usable_spans
+from backbearing.models.walking import night_factor
 from backbearing.places.zones import local, zone
 from backbearing.plans.outing.answer import OutingTimes, Short
 
@@ -46,6 +48,17 @@ class Needs:
         """All exposures and what lies between them; the first plate's handling is set-up."""
         return self.plates * exposure_s + (self.plates - 1) * A_PLATE_S
 
+    def exposing(self, one: Exposing) -> Exposing:
+        """The same by the moment the first plate is begun, each as long as the light then asks."""
+        lasts = []
+        for begin in one.begins:
+            done = begin + one.lasts(begin)
+            for _ in range(self.plates - 1):
+                done += A_PLATE_S
+                done += one.lasts(done)
+            lasts.append(done - begin)
+        return Exposing(begins=one.begins, lasts_s=tuple(lasts))
+
     @property
     def ready_s(self) -> float:
         """From arriving to the first exposure."""
@@ -71,21 +84,36 @@ class Day:
     clock: Clock
     out_light: tuple[tuple[float, float], ...]
     back_light: tuple[tuple[float, float], ...]
-    exposure_s: float
+    exposure_s: float  # of one plate, begun when planned
 
     @property
     def works(self) -> bool:
         """Whether all of it fits."""
         return self.clock.works
 
+    @property
+    def by_torch(self) -> bool:
+        """Whether a path is walked out of usable light, as planned or leaving at the latest."""
+        dawns = zip(self.demand.out, (self.clock.leave, *self.clock.arrive_slow), strict=False)
+        if any(begin < leg.light_from for leg, begin in dawns):
+            return True
+        dusk = min((leg.light_until for leg in self.demand.back), default=inf)
+        return home_at(self.demand, _last_away(self)) > dusk
+
 
 def day_of(
-    walk: Walk, window: LightWindow, needs: Needs, *, exposure_s: float, now: datetime | None = None
+    walk: Walk,
+    window: LightWindow,
+    needs: Needs,
+    *,
+    exposure: Exposing,
+    now: datetime | None = None,
 ) -> Day:
     """What is the clock of a window, at the slow pace and by each leg's light?
 
-    exposure_s: of one plate. now: nobody leaves before it. Legs that are rough, trackless or
-    across water are neither begun before their usable light nor left after it.
+    exposure: of one plate. now: nobody leaves before it. Legs that are rough, trackless or
+    across water are neither begun before their usable light nor left after it; others are walked
+    by torch then, and slower.
     Raises BadInput as `outing_clock` does.
     """
     grounds = (*walk.out_ground, *walk.back_ground)
@@ -94,24 +122,27 @@ def day_of(
     demand = Demand(
         out=_legs(walk.out, out_light),
         back=_legs(walk.back, back_light),
+        retraced=_legs([_retraced(leg) for leg in walk.out], out_light),
         opens=window.start.timestamp(),
         best=window.best.timestamp(),
         closes=window.end.timestamp(),
         plus_minus_s=window.plus_minus_min * 60.0,
         set_up_s=needs.ready_s,
-        exposing_s=needs.exposing_s(exposure_s),
+        exposing=needs.exposing(exposure),
         pack_s=needs.pack_s,
         back_by=_back_by(window, needs.back_by),
         not_before=_not_before(window, needs, now),
         margin_s=needs.margin_s,
     )
+    clock = outing_clock(demand)
+    one_s = exposure.lasts(clock.expose)
     return Day(
         window=window,
         demand=demand,
-        clock=outing_clock(demand),
+        clock=clock,
         out_light=out_light,
         back_light=back_light,
-        exposure_s=exposure_s,
+        exposure_s=ASSUMED_EXPOSURE_S if isinf(one_s) else one_s,
     )
 
 
@@ -119,24 +150,29 @@ def times_of(day: Day, needs: Needs) -> OutingTimes:
     """A day's clock in instants."""
     clock, demand = day.clock, day.demand
     leave = at(clock.leave)
-    light_over = clock.expose_by + demand.exposing_s + demand.pack_s
-    last_away = max(clock.away, light_over) if isinf(clock.away_by) else clock.away_by
-    back_s = sum(leg.slow_s for leg in demand.back)
+    last_away = _last_away(day)
     return OutingTimes(
         leave_home=None if needs.drive_s is None else leave - timedelta(seconds=needs.drive_s),
         leave_start=leave,
         set_up_by=at(clock.ready),
         expose=at(clock.expose),
         away_by=maybe(clock.away_by),
-        back_by=at(last_away + back_s),
+        back_by=at(home_at(demand, last_away)),
         last_away=at(last_away),
-        back_slow=at(clock.away + back_s),
+        back_slow=at(home_at(demand, clock.away)),
         leave_start_by=at(clock.leave_by),
         expose_by=at(clock.expose_by),
         away=at(clock.away),
         back_usual=at(clock.back_usual[-1] if clock.back_usual else clock.away),
         back_limit=maybe(demand.back_by),
     )
+
+
+def _last_away(day: Day) -> float:
+    clock = day.clock
+    if isinf(clock.away_by):
+        return max(clock.away, clock.done_by + day.demand.pack_s)
+    return clock.away_by
 
 
 def short_of(day: Day) -> tuple[Short, ...]:
@@ -171,11 +207,21 @@ def _legs(legs: Sequence[Leg], light: Sequence[tuple[float, float]]) -> tuple[Le
         LegTime(
             usual_s=leg.usual_s,
             slow_s=leg.slow_s,
-            light_from=begin if leg.rough else -inf,
-            light_until=end if leg.rough else inf,
+            light_from=begin,
+            light_until=end,
+            needs_light=leg.rough,
+            dark_factor=night_factor(rough=leg.rough),
         )
         for leg, (begin, end) in zip(legs, light, strict=True)
     )
+
+
+def _retraced(leg: Leg) -> Leg:
+    """A leg walked the other way, in as far as its times go."""
+    if leg.retraced_s is None:
+        return leg
+    slower = leg.slow_s / leg.usual_s if leg.usual_s > 0.0 else 1.0
+    return replace(leg, usual_s=leg.retraced_s, slow_s=leg.retraced_s * slower)
 
 
 def _light(grounds: Sequence[LegGround], window: LightWindow) -> tuple[tuple[float, float], ...]:

@@ -11,6 +11,8 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
+from backbearing.models.exposing import Exposing
+from backbearing.models.walking import PATH_NIGHT_FACTOR
 from backbearing.places.zones import local
 from backbearing.plans.approach import Going, approach
 from backbearing.plans.light import best_light
@@ -174,7 +176,7 @@ def outing(
         going=question.going,
         exposures=exposures,
     )
-    exposure = exposures.at(subject, day.window.best, day.window.sky)
+    exposure = exposures.at(subject, at(day.clock.expose), day.window.sky)
     times = times_of(day, question.needs)
     clock = day.clock
     return OutingAnswer(
@@ -203,7 +205,7 @@ def outing(
             set_up_s=question.needs.ready_s,
             plates=question.needs.plates,
             exposure_s=day.exposure_s,
-            exposing_s=day.demand.exposing_s,
+            exposing_s=clock.exposing_s,
             pack_s=question.needs.pack_s,
             margin_s=clock.margin_s,
         ),
@@ -233,13 +235,14 @@ class _Clocks:
 
     def of(self, window: LightWindow) -> Day:
         """The clock of one window."""
-        exposure_s = self.needs.exposure_s
-        if exposure_s is None:
-            one = self.exposures.at(self.subject, window.best, window.sky)
-            exposure_s = ASSUMED_EXPOSURE_S if one is None else one.high_s
+        exposure = None
+        if self.needs.exposure_s is None:
+            exposure = self.exposures.through(self.subject, window)
+        if exposure is None:
+            exposure = Exposing.steady(self.needs.exposure_s or ASSUMED_EXPOSURE_S)
         # a day gone by is planned as it might have been
         now = self.now if window.end >= self.now else None
-        return day_of(self.walk, window, self.needs, exposure_s=exposure_s, now=now)
+        return day_of(self.walk, window, self.needs, exposure=exposure, now=now)
 
 
 def _on(day: date, days: int) -> date:
@@ -413,9 +416,15 @@ def _rests_on(
     )
     if needs.exposure_s is None:
         yield (
-            "exposures by the batch at the long end of their range"
+            "exposures by the batch at the long end of their range, as long as the light asks when "
+            "they are begun; the seconds shown are those of the minute planned"
             if by_batch
             else f"exposures of {ASSUMED_EXPOSURE_S:.0f} s assumed: name a batch or --exposure"
+        )
+    if day.by_torch:
+        yield (
+            f"by torch, before and after usable light, a path takes × {PATH_NIGHT_FACTOR:.2f} of "
+            "its time: common practice, no source"
         )
     rough = [leg for leg in (*walk.out, *walk.back) if leg.rough]
     if rough:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput
+from backbearing.models.exposing import Exposing
 from backbearing.places.clocks import read_clock
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach import Going, approach
@@ -116,7 +117,7 @@ def within_reach(
             missed.setdefault(window.subject, []).append((None, why))
             continue
         on = now if window.end >= now else None
-        day = day_of(walk, window, needs, exposure_s=ASSUMED_EXPOSURE_S, now=on)
+        day = day_of(walk, window, needs, exposure=Exposing.steady(ASSUMED_EXPOSURE_S), now=on)
         if not day.works:
             missed.setdefault(window.subject, []).append((_worst(day), ""))
             continue
