@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from shutil import which
 from typing import Any
@@ -14,6 +15,7 @@ from click.testing import CliRunner
 from tests.writers.return_pages import HOSTILE, quarry_page, quarry_subject
 
 from backbearing.cli.main import main
+from backbearing.readers.notes import read_notes
 from backbearing.writers.page import render_page
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser box")]
@@ -78,9 +80,43 @@ def test_its_line_is_read_back_as_it_was_meant(page: Any, tmp_path: Path) -> Non
     record = json.loads(shown.stdout)
     subject = record["subject"]
     assert subject["state"] == "waiting for light"
-    assert subject["blocked"] == "windfall three pines"
+    assert subject["blocked"] == "windfall, three pines"
     assert subject["next_time"] == "bring a bow saw"
-    assert "the drum 'rope gone'" in shown.stdout
+    assert "the drum, 'rope gone'" in shown.stdout
+
+
+NAMES = ("gate, north", "pit; old", 'the "Slip"', "wall. upper - end", "hut from the sea")
+RECORDS = tuple((state, name) for state in ("seen", "") for name in NAMES)
+TYPED = {
+    "blocked": "water, high; next: x. At 215M 8m - 47.1, -21.3",
+    "next": 'come by "noon", 3 pm; blocked: no',
+    "words": 'it said "no"; then not lit, 12° – left',
+}
+
+
+def test_no_name_and_no_word_breaks_its_line(browser: Any, tmp_path: Path) -> None:
+    subjects = [quarry_subject(name) for name in NAMES]
+    file = tmp_path / "return.html"
+    file.write_text(render_page(quarry_page(*subjects)), encoding="utf-8")
+    shown = browser.new_context(offline=True).new_page()
+    shown.goto(file.as_uri())
+    filled(shown, at="2026-10-18T16:41", **TYPED)
+    lines = []
+    for state, name in RECORDS:
+        shown.check(f'#builder [name=state][value="{state}"]')
+        shown.select_option("#builder [name=subject]", name)
+        lines.append(shown.locator("#line-made").inner_text())
+    shown.context.close()
+    read = read_notes("\n".join(lines).encode(), latest=date(2026, 11, 1), names=NAMES).lines
+    for (state, name), line in zip(RECORDS, read, strict=True):
+        assert line.first("subject") == name, line
+        assert line.first("state") == state
+        assert line.all("blocked") == (TYPED["blocked"],)
+        assert line.all("next time") == (TYPED["next"].replace('"', "'"),)
+        assert line.all("words") == (TYPED["words"].replace('"', "'"),)
+        assert line.kept == ()
+        assert not line.first("bearing")
+        assert not line.first("coordinate")
 
 
 def test_what_is_typed_stays_text(page: Any) -> None:

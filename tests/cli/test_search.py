@@ -58,6 +58,7 @@ def test_words_say_what_it_is_and_is_not(notebook: Path) -> None:
     assert "POD" not in shown
 
 
+@pytest.mark.parametrize("notebook", [True], indirect=True, ids=["walled"])
 def test_the_walk_is_written_beside(notebook: Path, tmp_path: Path) -> None:
     out = tmp_path / "look.gpx"
     done = run(notebook, *ASKED, "--time", "3h", "--out", str(out))
@@ -66,3 +67,18 @@ def test_the_walk_is_written_beside(notebook: Path, tmp_path: Path) -> None:
     again = run(notebook, *ASKED, "--time", "3h", "--out", str(out))
     assert isinstance(again.exception, BadInput)
     assert "--overwrite" in str(again.exception)
+
+
+@pytest.mark.parametrize("notebook", [True], indirect=True, ids=["walled"])
+def test_a_page_asked_for_it_shows_the_walk(notebook: Path, tmp_path: Path) -> None:
+    out = tmp_path / "page.html"
+    words = ["map", "hut", "--out", str(out), "--search-time", "2h", *ASKED[1:-2]]
+    done = CliRunner().invoke(main, ["--notebook", str(notebook), *words])
+    assert done.exit_code == 0, done.output
+    shown = out.read_text(encoding="utf-8")
+    assert "leave jetty 09:00" in shown
+    assert "A good walk, not a proven optimum" in shown
+    assert 'class="planned"' in shown
+    assert ">stop 1</text>" in shown
+    both = ["--notebook", str(notebook), "map", "hut", "jetty", *words[2:]]
+    assert "--search-time" in str(CliRunner().invoke(main, both).exception)

@@ -472,3 +472,17 @@ def test_what_blocked_may_follow_any_mark(mark: str) -> None:
     (read,) = read_notes(line.encode(), latest=AUTUMN).lines
     assert read.first("blocked") == "river in spate"
     assert read.first("next time") == "bring a saw"
+
+
+def test_what_stands_in_quotes_is_the_text_of_its_item() -> None:
+    (line,) = read_notes(
+        b'2026-03-14 seen gate, north, blocked: "water, high; next: x", next: "at 215M 8m", "47.1"',
+        latest=AUTUMN,
+        names=("gate, north",),
+    ).lines
+    assert line.first("subject") == "gate, north"
+    assert line.first("blocked") == "water, high; next: x"
+    assert line.first("next time") == "at 215M 8m"
+    assert line.first("words") == "47.1"
+    assert not line.first("bearing")
+    assert line.kept == ()

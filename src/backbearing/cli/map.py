@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import click
 
 from backbearing.cli.frame import Session, pass_session, tell_after_a_second
-from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.cli.outingoptions import outing_options
+from backbearing.errors import BadInput, quoted
 
 _LONGEST_NAME = 60
 
@@ -19,7 +21,7 @@ _LONGEST_NAME = 60
     "--from",
     "first",
     metavar="DAY",
-    help="First day to look for light. Default: today, from now on.",
+    help="First day to look for light. Default: that of --date, else today, from now on.",
 )
 @click.option(
     "--out",
@@ -35,13 +37,27 @@ _LONGEST_NAME = 60
     help="Tiles the page's reader may switch on, as https://tiles.example/{z}/{x}/{y}.png. "
     "Nothing is fetched before that.",
 )
+@click.option(
+    "--search-time",
+    metavar="SPAN",
+    help="Also lay out the next walk that looks for SUBJECT, as `search --time` does.",
+)
+@click.option(
+    "--seen-at",
+    metavar="LENGTH",
+    default="15 m",
+    show_default=True,
+    help="The range at which you just see what you look for.",
+)
+@outing_options
 @pass_session
 def command(
     session: Session,
+    /,
     subjects: tuple[str, ...],
-    first: str | None,
     out: Path | None,
     base_map_url: str | None,
+    **asked: Any,
 ) -> None:
     """Make one HTML page for a return to SUBJECT, or to all subjects on record.
 
@@ -49,10 +65,14 @@ def command(
     anything and reads with scripts off. It holds your positions too: whoever gets it sees them.
     The path of the page is printed; a page that stands there is replaced.
 
+    The day it plans is that of `outing` with the same options: for --date, else for the next good
+    light.
+
     \b
     Example:
       backbearing map "winding house"
       backbearing map --from saturday --out weekend.html
+      backbearing map "winding house" --date 2026-12-22 --start "landing stage" --back-by 16:00
     """
     from datetime import UTC, datetime
 
@@ -67,14 +87,9 @@ def command(
         page = ask_page(
             notebook,
             subjects,
-            first=first,
             now=datetime.now(UTC),
             progress=tell_after_a_second(),
-        )
-    if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
-        raise NotFound(
-            "nothing is on record to make a page of",
-            remedy="'backbearing import' and 'backbearing mark' put it there",
+            **asked,
         )
     write_atomically(target, render_page(page, base_map_url=base_map_url))
     print(clean(str(target)))

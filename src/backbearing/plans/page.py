@@ -6,14 +6,15 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date
 from datetime import datetime as datetimes
 from math import cos, radians
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from backbearing.plans.dazzle import near_line, sun_ways
+from backbearing.plans.pageday import with_outing
 from backbearing.plans.soundness import leading
 from backbearing.records import WATER_KINDS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
     from backbearing.notebook import Notebook
@@ -49,6 +50,7 @@ COARSEST_M = 256.0
 
 HALF_ROUND_DEG = 180.0  # a line wider than this runs over the antimeridian
 MOST_SEARCHES = 3
+SEEN_AT_M = 15.0  # where nobody has said at which range a thing looked for is just seen
 METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
 
 _MOST_CORNERS = 1000  # of one drawn line of water
@@ -160,15 +162,20 @@ def gather_page(
     *,
     start: date,
     earliest_at: datetime | None = None,
+    now: datetime | None = None,
+    asked: Mapping[str, Any] | None = None,
+    outing: OutingAnswer | None = None,
     search_walks: Sequence[SearchWalkAnswer] = (),
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
     """Gather what a return to these subjects needs; with no names, to all on record.
 
     start: the first day light is looked for, a local civil day at each subject. earliest_at: an
-    aware instant before which none counts. search_walks: drawn beside the searches they are of.
+    aware instant before which none counts. now: nobody sets out before it; None: before the first
+    day begins. asked: what `ask_outing` is asked of the planned day. outing: the planned day where
+    it is known already. search_walks: drawn beside the searches they are of.
     progress: told in one line what is being done.
-    Raises NotFound for a name that is not on record.
+    Raises NotFound for a name that is not on record, and BadInput for what is asked amiss.
     """
     from backbearing.notebook.lines import list_passages
     from backbearing.notebook.subjects import find_subject, list_subjects
@@ -202,11 +209,20 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
-    page = replace(page, searches=_searches(notebook, chosen), search_walks=tuple(search_walks))
-    page = replace(page, tripod=tripod(notebook, page.subjects, tell))
+    page = replace(
+        page,
+        searches=_searches(notebook, chosen, search_walks),
+        search_walks=tuple(search_walks),
+    )
+    asked = asked or {}
+    batch, mark = asked.get("batch"), asked.get("aperture")
+    kit = tripod(notebook, page.subjects, tell, batch_name=batch, mark=mark)
+    page = replace(page, tripod=kit)
     tell("drawing the ground")
     page = _with_year(notebook, _with_ground(notebook, page), tell)
-    return _with_outing(notebook, page, tell)
+    if outing is not None:
+        return replace(page, outing=outing)
+    return with_outing(notebook, page, asked, now=now, tell=tell)
 
 
 def ask_page(
@@ -215,12 +231,16 @@ def ask_page(
     *,
     first: str | None,
     now: datetime,
+    search_time: str | None = None,
+    seen_at: str = "15 m",
     progress: Callable[[str], None] | None = None,
+    **asked: Any,
 ) -> ReturnPage:
-    """`gather_page` from the first day as it was typed: from now on where none was.
+    """`gather_page` as it was typed: from the first day, else the outing's, else from now on.
 
     now: says which day today is, on the notebook's clock where it has one; of today's light what
-    is over is left out.
+    is over is left out. search_time: how long the next walk of a search may take; None plans none.
+    asked: as `ask_outing` takes it.
     Raises BadInput for what is no day, and NotFound as `gather_page` does and where nothing at
     all is on record.
     """
@@ -228,15 +248,56 @@ def ask_page(
     from backbearing.plans.periods import read_coming_day, today_there
 
     today = today_there(notebook, now)
-    start = today if first is None else read_coming_day(first, today=today, where="--from")
-    earliest_at = now.replace(second=0, microsecond=0) if start == today else None
-    page = gather_page(notebook, names, start=start, earliest_at=earliest_at, progress=progress)
+    day = asked.get("day")
+    day = None if day is None else read_coming_day(day, today=today, where="--date")
+    start = day or today
+    if first is not None:
+        start = read_coming_day(first, today=today, where="--from")
+    asked["day"] = None if day is None else day.isoformat()
+    walks = (
+        ()
+        if search_time is None
+        else (_search_walk(notebook, names, search_time, seen_at, asked, now, progress),)
+    )
+    page = gather_page(
+        notebook,
+        names,
+        start=start,
+        earliest_at=now.replace(second=0, microsecond=0) if start == today else None,
+        now=now,
+        asked=asked,
+        search_walks=walks,
+        progress=progress,
+    )
     if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
         raise NotFound(
             "nothing is on record to make a page of",
             remedy="put a subject on record with 'backbearing mark', or walks with 'import'",
         )
     return page
+
+
+def _search_walk(
+    notebook: Notebook,
+    names: Sequence[str],
+    span: str,
+    seen_at: str,
+    asked: Mapping[str, Any],
+    now: datetime,
+    progress: Callable[[str], None] | None,
+) -> SearchWalkAnswer:
+    """The next walk that looks for the page's one subject, with what is asked of its outing."""
+    from backbearing.errors import BadInput
+    from backbearing.plans.search.askedwalk import ask_search_walk
+
+    if len(names) != 1:
+        raise BadInput(
+            "one walk looks for one subject", where="--search-time", remedy="name just that one"
+        )
+    of_a_walk = {key: each for key, each in asked.items() if key not in ("number", "drive")}
+    return ask_search_walk(
+        notebook, names[0], now=now, span=span, seen_at=seen_at, progress=progress, **of_a_walk
+    )
 
 
 def _with_behind(
@@ -258,21 +319,29 @@ def _with_behind(
     return found
 
 
-def _searches(notebook: Notebook, subjects: Sequence[Subject]) -> tuple[Likely, ...]:
-    """Where those subjects likely are that have clues and were not found yet."""
+def _searches(
+    notebook: Notebook, subjects: Sequence[Subject], walks: Sequence[SearchWalkAnswer]
+) -> tuple[Likely, ...]:
+    """Where those subjects likely are that have clues and were not found yet, those with a next
+    walk first."""
     from backbearing.errors import BackbearingError
     from backbearing.notebook.search import list_clues, list_looks
 
+    seen_at = {walk.subject: walk.range_m for walk in walks}
     found: list[Likely] = []
-    for subject in subjects:
-        if len(found) == MOST_SEARCHES or not list_clues(notebook, subject.id):
+    for subject in sorted(subjects, key=lambda each: each.name not in seen_at):
+        if len(found) == MOST_SEARCHES:
+            break
+        walked = subject.name in seen_at
+        if not walked and not list_clues(notebook, subject.id):
             continue
-        if any(look.found for look in list_looks(notebook, subject.id)):
+        if not walked and any(look.found for look in list_looks(notebook, subject.id)):
             continue
         from backbearing.plans.search import where_likely
 
         try:
-            found.append(where_likely(notebook, subject.name))
+            range_m = seen_at.get(subject.name, SEEN_AT_M)
+            found.append(where_likely(notebook, subject.name, range_m=range_m))
         except BackbearingError:  # clues that leave no ground: `likely` names them
             continue
     return tuple(found)
@@ -300,32 +369,6 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
     camera = next((c for c in each.cameras if c.name == position), None)
     days = chosen_days(notebook, each.subject, camera, calendar, page.tripod)
     return replace(page, calendar=calendar, skyline=skyline, chosen=days)
-
-
-def _with_outing(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
-    """The page with the day planned for its leading clear window, where a start is set."""
-    from backbearing.errors import BackbearingError
-    from backbearing.places.zones import day_bounds, local
-    from backbearing.plans.outing import ask_outing
-    from backbearing.plans.settings import start_setting
-
-    lead = leading(w for each in page.subjects for w in each.windows if w.sky == "clear")
-    if lead is None or start_setting(notebook) is None:
-        return page
-    tell("the day out and back")
-    now = page.earliest_at or day_bounds(page.start, lead.zone)[0]
-    batch = page.tripod.batch if page.tripod else None
-    try:
-        planned = ask_outing(
-            notebook,
-            lead.subject,
-            now=now,
-            day=local(lead.start, lead.zone).date().isoformat(),
-            batch=batch.name if batch else None,
-        )
-    except BackbearingError as error:
-        return replace(page, why_no_outing=error.what)
-    return replace(page, outing=planned)
 
 
 def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:

@@ -93,24 +93,34 @@ def tripod(
     notebook: Notebook,
     subjects: Sequence[ReturnSubject],
     progress: Callable[[str], None] | None = None,
+    *,
+    batch_name: str | None = None,
+    mark: str | None = None,
 ) -> Tripod | None:
     """What does the kit on record say at these subjects; None where there is none?
 
-    The batch is the one most plates are loaded with, else the first; camera and lens are the
-    first on record; the aperture is the lens's mark nearest to f/16.
+    The batch is the one named, else the one most plates are loaded with, else the first; camera
+    and lens are the first on record; the aperture is the mark given, else the lens's nearest to
+    f/16. Raises BadInput for a mark that is none and NotFound for an unknown batch.
     """
-    from backbearing.notebook.kit import load_kit
+    from backbearing.notebook.kit import find_batch, load_kit
+    from backbearing.places.apertures import f_number
     from backbearing.records import ApertureMark
 
     kit = load_kit(notebook)
     if not kit.batches and not (kit.cameras and kit.lenses):
         return None
     tell = progress or (lambda line: None)
-    batch, basis = _batch(notebook, kit)
+    if batch_name is None:
+        batch, basis = _batch(notebook, kit)
+    else:
+        batch, basis = find_batch(notebook, batch_name), ""
     lens = next(iter(kit.lenses), None)
     usual = ApertureMark(engraved="16", f_number=_USUAL_F)
     marks = lens.apertures if lens else ()
     aperture = min(marks, key=lambda m: abs(math.log(m.f_number / _USUAL_F)), default=usual)
+    if mark is not None:
+        aperture = f_number(mark, None, where="--aperture")
     lit = [each for each in subjects if each.windows]
     lit = sorted(lit, key=lambda each: _lead(each).start)[:MOST_SUBJECTS]
     courses = []

@@ -94,6 +94,11 @@ def take_subject(text: str, names: Collection[str], read: LineRead) -> str:
             return text
         end = _name_end(rest, names)
         read.items.append(state_item(state["state"], state[0].strip()))
+    if folded(rest[:end]) in names:  # as it stands, whatever is in it
+        read.items.append(
+            Item(field="subject", value=rest[:end].strip(), written=rest[:end].strip())
+        )
+        return rest[end:]
     name, seen_from, place = rest[:end].partition(" from ")
     if seen_from and place.strip():
         read.kept.append(f"from {place}".strip())

@@ -19,7 +19,7 @@ from backbearing.errors import quoted
 from backbearing.readers.noteforms import BULLET, COMMA_BEFORE_REFERENCE, VAGUE_DAY
 from backbearing.readers.notehead import take_coordinate, take_head, take_subject
 from backbearing.readers.noteitems import FIELDS, Item, LineRead
-from backbearing.readers.noteparts import read_parts, take_anywhere
+from backbearing.readers.noteparts import read_parts, take_anywhere, take_quoted
 
 _ORDER = {name: n for n, name in enumerate(FIELDS)}
 # Items that stand once in a record; two that differ are both left to their writer
@@ -44,6 +44,7 @@ def read_line(text: str, *, latest: date, names: Collection[str] = ()) -> LineRe
         read.kept.append(vague[0].strip())
         read.problems.append(f"{quoted(vague[0].strip())} is no date; write it as 2026-03-14")
         rest = rest[vague.end() :].lstrip(" ,;:")
+    rest = take_quoted(rest, read)
     rest = take_coordinate(COMMA_BEFORE_REFERENCE.sub(" ", rest), read)
     rest = take_head(rest, latest, read)
     if read.day is not None and not rest and len(read.items) == 1:

@@ -34,11 +34,27 @@ from backbearing.readers.noteitems import Item, LineRead, folded, items_of
 # 'blocked - river in spate', 'next time; bring a saw': the mark stands for a colon
 _LOOSE_HEAD = re.compile(r"(?:(?<=[;,.]\s)|(?<=^))((?i:blocked|next time))\s*[;,–—-]\s+(?=\w)")
 
+# An item in quotes from end to end: what stands between them is its text, whatever it looks like
+_QUOTED_ITEM = re.compile(
+    r"(?:(?<=[,;.]\s)|(?<=^))(?:(?P<head>(?i:blocked|next(?: time)?)):\s?)?"
+    r"[\"“”](?P<words>[^\"“”]{1,200})[\"“”](?=\s*(?:$|[,;.]))"
+)
+
 # What words behind it can turn into something else
 FIGURES = (
     *("bearing", "distance", "top", "foot", "left edge", "right edge", "facing", "tall", "wide"),
     *("sighting", "position error", "track"),
 )
+
+
+def take_quoted(text: str, read: LineRead) -> str:
+    """Take the items that stand in quotes from end to end; nothing is looked for in them."""
+    while found := _QUOTED_ITEM.search(text):
+        head = (found["head"] or "words").lower()
+        field = "next time" if head.startswith("next") else head
+        read.items.append(Item(field=field, value=found["words"].strip(), written=found[0]))
+        text = f"{text[: found.start()]} ; {text[found.end() :]}"
+    return text
 
 
 def take_anywhere(text: str, read: LineRead) -> str:

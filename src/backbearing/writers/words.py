@@ -144,9 +144,9 @@ def window_words(
     return WindowWords(
         window=window,
         day=day_text(window.day, year_of=start),
-        start=clock_text(window.start, window.zone),
-        best=clock_text(window.best, window.zone),
-        end=clock_text(window.end, window.zone),
+        start=clock_on(window.start, window.zone, window.day),
+        best=clock_on(window.best, window.zone, window.day),
+        end=clock_on(window.end, window.zone, window.day),
         clock="" if offset == clock else offset,
         plus_minus=plus_minus_text(window),
         lasts=duration_text((window.end - window.start).total_seconds()),

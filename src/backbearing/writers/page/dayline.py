@@ -10,6 +10,7 @@ from backbearing.places.zones import clock_text, local
 from backbearing.writers.page.labels import text_width
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
+from backbearing.writers.words import clock_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,7 +71,7 @@ def day_line(outing: OutingAnswer) -> str:
         _drive(svg, x(times.back_slow), x(last))
     if times.away_by is not None:
         put(svg, "path", "latest", d=f"M{x(times.away_by):.1f} {_LINE - 12}v24")
-    _text(svg, "name", f"light {clock_text(window.start, zone)}", left, 40.0)
+    _text(svg, "name", f"light {clock_on(window.start, zone, outing.day)}", left, 40.0)
     return ElementTree.tostring(svg, encoding="unicode")
 
 

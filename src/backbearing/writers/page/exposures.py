@@ -13,7 +13,7 @@ from backbearing.places.zones import clock_text, local
 from backbearing.writers.expose import aperture_text, range_text, seconds_text, table_cells
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
-from backbearing.writers.words import day_text
+from backbearing.writers.words import clock_on, day_text
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -109,17 +109,18 @@ def _answer(held: Tripod) -> str:
     if not held.courses:
         return f"Tables for {batch}; no light to expose in was found."
     first = held.courses[0]
-    day = day_text(local(first.window.start, first.window.zone).date())
-    at = clock_text(first.window.best, first.window.zone)
-    return f"{first.subject}, {day}, {at}: {range_text(first.best)} {on}."
+    day = local(first.window.start, first.window.zone).date()
+    at = clock_on(first.window.best, first.window.zone, day)
+    return f"{first.subject}, {day_text(day)}, {at}: {range_text(first.best)} {on}."
 
 
 def _course_words(course: WindowCourse) -> CourseWords:
     from markupsafe import Markup
 
     window = course.window
+    day = local(window.start, window.zone).date()
     ends = " / ".join(
-        f"{word} {clock_text(when, window.zone)} {_short(one)}"
+        f"{word} {clock_on(when, window.zone, day)} {_short(one)}"
         for word, when, one in (
             ("from", window.start, course.start),
             ("best", window.best, course.best),
@@ -129,12 +130,12 @@ def _course_words(course: WindowCourse) -> CourseWords:
     bellows = f"bellows {course.bellows_stops:.1f} stop" if course.bellows_stops >= 0.05 else ""
     return CourseWords(
         subject=course.subject,
-        answer=f"{day_text(local(window.start, window.zone).date())}: {ends}",
+        answer=f"{day_text(day)}: {ends}",
         curve=Markup(curve(course)),  # noqa: S704  built by ElementTree, escaped
         skies=course.skies,
         rows=tuple(
             (
-                clock_text(moment.at, window.zone),
+                clock_on(moment.at, window.zone, day),
                 window.start <= moment.at <= window.end,
                 tuple(_cell(one) for one in moment.seconds),
             )
@@ -214,7 +215,8 @@ def _window(svg: ElementTree.Element, plot: _Plot) -> None:
     put(svg, "rect", "light", x=a, y=_TOP, width=max(b - a, 1.0), height=9)
     for x in (a, b):
         put(svg, "path", "edge", d=f"M{x:.1f} {_TOP:.0f}V{_HIGH - _BOTTOM:.0f}")
-    words = f"{clock_text(window.start, window.zone)}–{clock_text(window.end, window.zone)}"
+    day = local(window.start, window.zone).date()
+    words = "–".join(clock_on(at, window.zone, day) for at in (window.start, window.end))
     middle = min(max((a + b) / 2.0, _LEFT + 50.0), _WIDE - _RIGHT - 50.0)
     put(svg, "text", "light", words, x=middle, y=_TOP - 9, text_anchor="middle")
 

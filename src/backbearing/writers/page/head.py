@@ -7,10 +7,10 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
-from backbearing.places.zones import clock_name, clock_text, offset_text
+from backbearing.places.zones import clock_name, offset_text
 from backbearing.plans.light import SKYLINE_FROM
 from backbearing.plans.soundness import DOUBTFUL, doubtful
-from backbearing.writers.words import day_text, long_day_text
+from backbearing.writers.words import clock_on, day_text, long_day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
@@ -66,7 +66,8 @@ def sentence(
         return f"No good light up to {until}", "at any subject on this page.", "", ""
     lead = (
         f"{long_day_text(first.day, year_of=page.start)}, {'about ' if doubtful(first) else ''}"
-        f"{clock_text(first.start, first.zone)} to {clock_text(first.end, first.zone)},"
+        f"{clock_on(first.start, first.zone, first.day)} to "
+        f"{clock_on(first.end, first.zone, first.day)},"
     )
     about = f"give or take {_minutes(first.plus_minus_min)}:" if first.plus_minus_min else "for"
     if doubtful(first):

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from backbearing.places.zones import clock_name, local
 from backbearing.writers.page.svg import put, short_number
 from backbearing.writers.text import clean, counted
-from backbearing.writers.words import day_text
+from backbearing.writers.words import clock_on, day_text, plus_minus_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -219,10 +219,11 @@ def _spans(each: CalendarDay, *tones: str) -> str:
 
 
 def _window_text(window: LightWindow) -> str:
-    first, last = (_clock(minute) for minute in _minutes(window))
+    day = local(window.start, window.zone).date()
+    first, last = (clock_on(at, window.zone, day) for at in (window.start, window.end))
     if window.sky == "overcast":
         return f"{first}–{last} if overcast"
-    return f"{first}–{last} ± {window.plus_minus_min:.0f} min"
+    return f"{first}–{last} {plus_minus_text(window)}"
 
 
 def _clock(minute: int) -> str:

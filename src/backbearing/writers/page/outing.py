@@ -6,15 +6,28 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
-from backbearing.places.zones import clock_name, clock_text
+from backbearing.places.zones import clock_name
 from backbearing.writers.expose import range_text
-from backbearing.writers.outing import near_text, short_text, six_times, sun_text
+from backbearing.writers.outing import (
+    deadlines_text,
+    does_not_work_text,
+    ground_cautions,
+    hangs_text,
+    near_text,
+    next_day_text,
+    six_times,
+    sun_text,
+)
 from backbearing.writers.page.dayline import day_line
-from backbearing.writers.way import leg_remark
-from backbearing.writers.words import day_text, duration_text
+from backbearing.writers.way import leg_remark, passages_lines
+from backbearing.writers.words import clock_on, day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+
     from backbearing.plans.outing import OutingAnswer
+    from backbearing.plans.outing.answer import OutLeg
     from backbearing.plans.page import ReturnPage
 
 
@@ -26,11 +39,13 @@ class OutingWords:
     six: tuple[tuple[str, str, str], ...]
     line: str  # SVG
     warnings: tuple[str, ...]
+    first: tuple[str, ...]  # of the warnings, those that stand at the head of the page
     out: tuple[tuple[str, ...], ...]  # to, length, usual, slow, pass by, turn back, remark
     back: tuple[tuple[str, ...], ...]  # to, length, usual, slow, light until, remark
     near: tuple[tuple[str, ...], ...]
+    passages: tuple[str, ...]  # which are taken, tried or passed by, and what that saves
     rests_on: str
-    cautions: str
+    cautions: tuple[str, ...]  # of the ground first
 
 
 def outing_words(page: ReturnPage) -> OutingWords | None:
@@ -42,16 +57,16 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         answer=_answer(outing),
         six=six_times(outing),
         line=day_line(outing),
-        warnings=tuple(_warnings(outing)),
+        warnings=(*_doubts(outing), *_warnings(outing)),
+        first=tuple(_doubts(outing)),
         out=tuple(
             (
                 one.leg.end_name,
                 metres_text(one.leg.length_m),
-                clock_text(one.arrive_usual, outing.zone),
-                clock_text(one.arrive_slow, outing.zone),
-                clock_text(one.pass_by, outing.zone),
-                "no limit" if one.turn_back is None else clock_text(one.turn_back, outing.zone),
-                _remark(leg_remark(one.leg), sun_text(one.sun, outing.zone)),
+                _clock(outing, one.arrive_usual),
+                _clock(outing, one.arrive_slow),
+                *_deadlines(outing, one),
+                _remark(leg_remark(one.leg), sun_text(one.sun, outing.zone, outing.day)),
             )
             for one in outing.out
         ),
@@ -59,10 +74,10 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
             (
                 one.leg.end_name,
                 metres_text(one.leg.length_m),
-                clock_text(one.arrive_usual, outing.zone),
-                clock_text(one.arrive_slow, outing.zone),
-                "" if one.usable_until is None else clock_text(one.usable_until, outing.zone),
-                _remark(leg_remark(one.leg), sun_text(one.sun, outing.zone)),
+                _clock(outing, one.arrive_usual),
+                _clock(outing, one.arrive_slow),
+                "" if one.usable_until is None else _clock(outing, one.usable_until),
+                _remark(leg_remark(one.leg), sun_text(one.sun, outing.zone, outing.day)),
             )
             for one in outing.back
         ),
@@ -72,40 +87,52 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
                 near_text(one),
                 metres_text(one.distance_m),
                 duration_text(one.usual_s),
-                f"{clock_text(one.begin, outing.zone)}–{clock_text(one.end, outing.zone)}"
-                f" ± {one.window.plus_minus_min:.0f} min",
+                f"{_clock(outing, one.begin)}–{_clock(outing, one.end)} "
+                f"{plus_minus_text(one.window)}",
                 "" if one.exposure is None else range_text(one.exposure),
                 "after it" if one.after else "in its place",
             )
             for one in outing.near
         ),
+        passages=tuple(passages_lines(outing.way)),
         rests_on="; ".join(outing.rests_on),
-        cautions=" ".join(outing.cautions),
+        cautions=(*ground_cautions(outing), *outing.cautions),
     )
 
 
 def _answer(outing: OutingAnswer) -> str:
-    times, zone = outing.times, outing.zone
+    times = outing.times
     leave = times.leave_home or times.leave_start
     door = "home" if times.leave_home is not None else outing.start_name
-    limit = "" if times.away_by is None else f", away by {clock_text(times.away_by, zone)}"
+    limit = "" if times.away_by is None else f", away by {_clock(outing, times.away_by)}"
     return (
-        f"{day_text(outing.day)} to {outing.subject}: leave {door} {clock_text(leave, zone)}, be "
-        f"set up by {clock_text(times.set_up_by, zone)}{limit}, back at {outing.start_name} by "
-        f"{clock_text(times.back_by, zone)}; clock of {clock_name(zone)}."
+        f"{day_text(outing.day)} to {outing.subject}: leave {door} {_clock(outing, leave)}, be "
+        f"set up by {_clock(outing, times.set_up_by)}{limit}, back at {outing.start_name} by "
+        f"{_clock(outing, times.back_by)}; clock of {clock_name(outing.zone)}."
     )
 
 
-def _warnings(outing: OutingAnswer) -> list[str]:
-    found = []
+def _doubts(outing: OutingAnswer) -> Iterator[str]:
     if not outing.works:
-        why = "; ".join(short_text(outing, one) for one in outing.short)
-        found.append(f"This day does not work: {why}.")
+        yield f"{does_not_work_text(outing)} {next_day_text(outing)}"
+    if hangs := hangs_text(outing):
+        yield f"The day hangs on {hangs}."
+
+
+def _warnings(outing: OutingAnswer) -> Iterator[str]:
     if outing.window.doubtful:
-        found.append(
-            "Doubtful light: the window is shorter than twice its ±; it may not be there at all."
-        )
-    return found
+        yield "Doubtful light: the window is shorter than twice its ±; it may not be there at all."
+    if outing.window.sky == "overcast":
+        yield "This window is one for an overcast sky."
+
+
+def _deadlines(outing: OutingAnswer, leg: OutLeg) -> tuple[str, str]:
+    pass_by, turn_back = deadlines_text(outing, leg)
+    return pass_by, "no limit" if leg.turn_back is None else turn_back
+
+
+def _clock(outing: OutingAnswer, at: datetime) -> str:
+    return clock_on(at, outing.zone, outing.day)
 
 
 def _remark(*parts: str) -> str:

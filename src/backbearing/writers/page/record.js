@@ -8,16 +8,18 @@
   const now = new Date();
   form.elements.at.value = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}` +
     `T${two(now.getHours())}:${two(now.getMinutes())}`;
-  // a comma would begin a new item, and a line ends where it ends
-  const plain = (text) => text.replace(/[,\s]+/g, " ").trim();
+  // in quotes any words may stand, but no quotes; a name on record is known as it is written
+  const plain = (text) => text.replace(/\s+/g, " ").trim();
+  const inQuotes = (head, text) =>
+    plain(text) && `${head}"${plain(text).replace(/["“”]/g, "'")}"`;
   const line = () => {
     const said = Object.fromEntries(new FormData(form));
     const items = [
       plain(said.at.replace("T", " ")) + " " + [said.state, plain(said.subject)].filter(Boolean).join(" "),
       said.lit,
-      said.blocked && "blocked: " + plain(said.blocked),
-      said.next && "next: " + plain(said.next),
-      plain(said.words) && `"${plain(said.words).replaceAll('"', "'")}"`,
+      inQuotes("blocked: ", said.blocked),
+      inQuotes("next: ", said.next),
+      inQuotes("", said.words),
     ];
     return items.filter(Boolean).join(", ");
   };
