@@ -13,16 +13,19 @@ from tests.fieldwork import put_walk
 from tests.plans.test_approach import CELL_M, CELLS, line, place, put_ground, walked
 
 from backbearing.errors import BadInput, NotFound
+from backbearing.models.walking import PATH_NIGHT_FACTOR
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.kit import put_entry
 from backbearing.notebook.lines import store_line
-from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.notebook.subjects import add_camera_position, add_subject, find_subject
 from backbearing.notebook.surroundings import set_trees
 from backbearing.plans.approach import Going
 from backbearing.plans.approach.way import carrying_factor
+from backbearing.plans.expose.seconds import setup
 from backbearing.plans.light import best_light
 from backbearing.plans.outing import OutingAnswer, ask_outing
 from backbearing.plans.outing.reach import ReachedLight, within_reach
+from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.pace import Pace
 from backbearing.plans.settings import change_setting
 from backbearing.records import (
@@ -201,6 +204,41 @@ def test_another_subject_is_offered_with_the_way_to_it(notebook: Notebook) -> No
     assert timed.exposure is not None
     assert all(each.exposure is not None for each in timed.near)
     assert timed.budget.exposure_s == timed.exposure.high_s
+
+
+def test_in_the_dusk_what_is_begun_at_the_latest_is_done_in_the_light(notebook: Notebook) -> None:
+    """On a path, so that nothing but the plates decides: they take longer by the minute."""
+    plate = Batch(name="slate", emulsion="ordinary", speed_iso=2.0, process="dry plate")
+    dusk = WantedLight(sun_altitude_deg=(-9.0, -1.0), earliest=time(12))
+    with notebook.writing():
+        store_line(notebook, None, line("path", "", (-600.0, 0.0), (600.0, -300.0)))
+        put_entry(notebook, plate)
+        add_subject(notebook, Subject(name="mast", place=place(600.0, -300.0), wanted=dusk))
+    answer = ask(notebook, "mast", batch="slate", aperture="16")
+    assert answer.works
+    assert answer.times.away_by is None
+    shown = answer.exposure
+    begun = [answer.times.expose_by, answer.window.best]
+    exposures = Exposures(notebook, setup(plate, 16.0))
+    mast = find_subject(notebook, "mast")
+    last, at_best = (exposures.at(mast, each, answer.window.sky) for each in begun)
+    # the seconds told are those of the minute planned, not of the best, by which it is too dark
+    assert last is not None
+    assert shown is not None
+    assert at_best is None or at_best.high_s > 1.5 * shown.high_s
+    assert answer.times.expose <= answer.times.expose_by < answer.window.best
+    done = answer.times.expose_by + timedelta(seconds=answer.budget.plates * last.high_s + 300.0)
+    assert done <= answer.window.end
+    # begun at the end of the window less what the planned ones take, they would not be
+    assert (
+        minutes(answer.times.expose_by, answer.window.end) > answer.budget.exposing_s / 60.0 + 5.0
+    )
+    # home by torch, and that is said
+    day_s = sum(leg.slow_s for leg in answer.way.back)
+    assert (answer.times.back_by - answer.times.last_away).total_seconds() == pytest.approx(
+        day_s * PATH_NIGHT_FACTOR, rel=0.05
+    )
+    assert any("by torch, before and after" in each for each in answer.rests_on)
 
 
 def test_a_day_that_cannot_work_says_why_and_which_can(notebook: Notebook) -> None:

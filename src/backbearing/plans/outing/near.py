@@ -7,6 +7,7 @@ from math import inf, isfinite, isinf
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BackbearingError
+from backbearing.models.exposing import Exposing
 from backbearing.models.leasttime import least_time
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach.ground import area_between, standing_cell, walker_ground
@@ -66,6 +67,7 @@ def others_near(
     if isinf(limit):
         limit = day.window.end.timestamp() + _NO_LIMIT_S
     within = []
+    no_time = Exposing.steady(1.0)
     for other in others:
         bearing_deg, away_m = inverse(
             here.latitude_deg,
@@ -75,7 +77,7 @@ def others_near(
         )
         walk_s = float(away_m) / _QUICKEST_M_S
         first, last = from_arrival + walk_s + needs.ready_s, limit - needs.pack_s - walk_s
-        if away_m <= NEAR_M and any(_left(each, first, last, 0.0) for each in other.windows):
+        if away_m <= NEAR_M and any(_left(each, first, last, no_time) for each in other.windows):
             within.append((other, float(bearing_deg) % 360.0, float(away_m)))
     if not within:
         return ()
@@ -90,13 +92,14 @@ def others_near(
         there_s = out_s * pace.slow + needs.ready_s
         last = limit - needs.pack_s - back_s * pace.slow
         for window in other.windows:
-            exposure = exposures.at(other.subject, window.best, window.sky)
-            one_s = exposure.high_s if exposure is not None else day.exposure_s
-            exposing_s = needs.exposing_s(one_s)
-            after = _left(window, day.clock.away + there_s, last, exposing_s)
-            span = after or _left(window, from_arrival + there_s, last, exposing_s)
+            one = exposures.through(other.subject, window) or Exposing.steady(day.exposure_s)
+            exposing = needs.exposing(one)
+            after = _left(window, day.clock.away + there_s, last, exposing)
+            span = after or _left(window, from_arrival + there_s, last, exposing)
             if span is None:
                 continue
+            latest = at(exposing.latest(span[1].timestamp() + 1.0))
+            begun = max(span[0], min(window.best, latest))
             found.append(
                 Near(
                     subject=other.subject.name,
@@ -113,7 +116,7 @@ def others_near(
                     begin=span[0],
                     end=span[1],
                     after=after is not None,
-                    exposure=exposure,
+                    exposure=exposures.at(other.subject, begun, window.sky),
                 )
             )
             break
@@ -122,11 +125,12 @@ def others_near(
 
 
 def _left(
-    window: LightWindow, first: float, last: float, exposing_s: float
+    window: LightWindow, first: float, last: float, exposing: Exposing
 ) -> tuple[datetime, datetime] | None:
     """What is left of a window between two instants, None where the exposures do not fit."""
     begin, end = max(window.start.timestamp(), first), min(window.end.timestamp(), last)
-    return (at(begin), at(end)) if end - begin >= max(exposing_s, 1.0) else None
+    fits = end - begin >= 1.0 and exposing.soonest_end(begin) <= end
+    return (at(begin), at(end)) if fits else None
 
 
 def _walks(
