@@ -107,7 +107,7 @@ def test_the_page_says_what_the_day_hangs_on_and_what_the_ground_hides(
     assert words is not None
     assert hangs_text(outing)
     assert any(hangs_text(outing) in each for each in words.first)
-    assert set(ground_cautions(outing)) <= set(words.cautions)
+    assert set(ground_cautions(outing)) <= {*words.warnings, *words.cautions}
     shown = render_page(page)
     head, _, panels = shown.partition("<main")
     assert "The day hangs on wall hole" in head

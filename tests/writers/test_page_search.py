@@ -103,6 +103,9 @@ def test_each_stop_has_one_number_whatever_the_passage_is() -> None:
     ]
     assert len(walk_lines(TRYING)) == 3 + 1 + 2  # to each stop, to the passage, home from either
     assert len(walk_lines(PLAIN)) == 2
+    tried_first = replace(TRYING, stops=())
+    assert TRYING.trying is not None
+    assert walk_lines(tried_first)[0] == TRYING.trying.way, "the way from the start comes first"
 
 
 def test_the_words_are_those_of_the_plan() -> None:

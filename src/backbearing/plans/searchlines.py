@@ -24,9 +24,11 @@ def numbered_stops(walk: SearchWalkAnswer) -> Iterator[tuple[int, SearchStop]]:
 
 
 def walk_lines(walk: SearchWalkAnswer) -> tuple[Line, ...]:
-    """Every way of the walk, as (latitude, longitude) in degrees; none is empty."""
-    lines = [stop.way for _, stop in numbered_stops(walk)]
+    """Every way of the walk, as (latitude, longitude) in degrees, that from the start first; none
+    is empty."""
+    lines = [stop.way for stop in walk.stops]
     if walk.trying is not None:
         lines.append(walk.trying.way)
-    lines += [branch.way_home for branch in branches(walk)]
+    for branch in branches(walk):
+        lines += [*(stop.way for stop in branch.stops), branch.way_home]
     return tuple(line for line in lines if line)

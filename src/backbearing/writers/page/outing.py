@@ -96,7 +96,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         ),
         passages=tuple(passages_lines(outing.way)),
         rests_on="; ".join(outing.rests_on),
-        cautions=(*ground_cautions(outing), *outing.cautions),
+        cautions=(*ground_cautions(outing)[:1], *outing.cautions),
     )
 
 
@@ -124,6 +124,7 @@ def _warnings(outing: OutingAnswer) -> Iterator[str]:
         yield "Doubtful light: the window is shorter than twice its ±; it may not be there at all."
     if outing.window.sky == "overcast":
         yield "This window is one for an overcast sky."
+    yield from ground_cautions(outing)[1:]  # the legs that may slide
 
 
 def _deadlines(outing: OutingAnswer, leg: OutLeg) -> tuple[str, str]:

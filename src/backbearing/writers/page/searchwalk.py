@@ -156,8 +156,8 @@ def stop_marks(walk: SearchWalkAnswer) -> tuple[tuple[str, str, float, float], .
 
 
 def draw_walk(svg: ElementTree.Element, sheet: Sheet, walk: SearchWalkAnswer) -> None:
-    """The ways, broken as what is not walked yet; a numbered disc at each stop, or beside it with
-    a line to it where stops lie close."""
+    """The ways, broken as not walked yet, and the passage to try; a numbered disc at each stop, or
+    beside it with a line to it where stops lie close."""
     drawn = "".join(path_data(line, sheet) for line in walk_lines(walk))
     if drawn:
         put(svg, "path", "casing", d=drawn)
@@ -165,6 +165,11 @@ def draw_walk(svg: ElementTree.Element, sheet: Sheet, walk: SearchWalkAnswer) ->
         x, y = sheet.at(walk_lines(walk)[0][0])
         put(svg, "rect", "start", x=x - 6, y=y - 6, width=12, height=12)
     taken: list[Point] = []
+    if walk.trying is not None and walk.trying.way:
+        x, y = sheet.at(walk.trying.way[-1])
+        put(svg, "circle", "passage unsure", cx=x, cy=y, r=7)
+        put(svg, "text", "passage", "?", x=x, y=y + 5.5, text_anchor="middle")
+        taken.append((x, y))
     for number, stop in numbered_stops(walk):
         at = sheet.at((stop.latitude_deg, stop.longitude_deg))
         x, y = _free(at, taken, sheet)
