@@ -201,6 +201,15 @@ def test_whoever_wades_needs_no_bridge(stream: Notebook) -> None:
     assert way.passages == ()
 
 
+def test_whoever_wades_where_a_ford_is_in_doubt_does_so_in_the_light(level: Notebook) -> None:
+    put_walk(level, walked((-620.0, 0.0), (620.0, 0.0)))
+    put(level, passage("ford", "blocked", "wall", kind="ford"))
+    way = go(level, Going(wade=True))
+    assert way.passages == ()
+    assert {leg.footing for leg in way.out} == {"own track"}
+    assert any(leg.rough and leg.water == ("ford",) for leg in way.out)
+
+
 @pytest.fixture
 def ridge(bare: Notebook, tmp_path: Path) -> Notebook:
     """A rib of rock, 20 m high and 63° steep, from end to end of the ground."""

@@ -15,7 +15,7 @@ from backbearing.plans.settings import zone_setting
 from backbearing.records import Leg
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -56,7 +56,8 @@ def legs_of(
         [[0.0], np.cumsum(np.hypot(np.diff(row), np.diff(column)) * area.grid.cell_m)]
     )
     footing = area.footing[cells[:, 0], cells[:, 1]]
-    passed = _passed(area, row, column)
+    passed = _passed(area, row, column, lambda passage: passage.id in area.opened)
+    waded = _passed(area, row, column, lambda passage: _waded(area, passage))
     by_name = {passage.name: passage for passage, _ in area.passages}
     ends = _same_ends(area, row, column, like)
     begins = [0, *ends]
@@ -88,6 +89,7 @@ def legs_of(
         used = [by_name[name] for name in passages]
         # a ford is water, a line of it on record or not
         water = water or tuple(each.name for each in used if _wet(each))
+        water = water or tuple(name for point, name in waded.items() if first <= point <= last)
         usual_s = float(seconds[last] - seconds[first])
         found.append(
             Leg(
@@ -149,11 +151,18 @@ def _wet(passage: Passage) -> bool:
     return passage.kind == "ford" or (passage.kind == "gap" and at_water)
 
 
-def _passed(area: Area, row: Floats, column: Floats) -> dict[int, str]:
-    """The open passages a way goes through: the point nearest to each, and its name."""
+def _waded(area: Area, passage: Passage) -> bool:
+    """Whether it is where whoever wades may go through the water, not by the passage."""
+    return area.wade and passage.kind in ("bridge", "ford") and passage.id not in area.opened
+
+
+def _passed(
+    area: Area, row: Floats, column: Floats, which: Callable[[Passage], bool]
+) -> dict[int, str]:
+    """The passages of some kind a way goes through: the point nearest to each, and its name."""
     found: dict[int, str] = {}
     for passage, _ in area.passages:
-        if passage.id not in area.opened:
+        if not which(passage):
             continue
         at_column, at_row = cells_at(
             area.grid, np.array(passage.place.latitude_deg), np.array(passage.place.longitude_deg)
