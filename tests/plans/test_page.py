@@ -24,7 +24,9 @@ from backbearing.notebook.subjects import (
 )
 from backbearing.notebook.tracks import store_original, store_route, store_track, store_waypoint
 from backbearing.places.bearings import declination_deg
-from backbearing.plans.page import ask_page, gather_page, simplify
+from backbearing.plans.drawnways import simplify
+from backbearing.plans.page import gather_page
+from backbearing.plans.pageasked import ask_page
 from backbearing.records import (
     Bearing,
     CameraPosition,
@@ -328,7 +330,7 @@ def test_breaks_in_a_recording_stay_breaks(notebook: Notebook) -> None:
 def test_a_flood_of_fixes_is_drawn_coarser_and_says_so(
     notebook: Notebook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("backbearing.plans.page.MOST_DRAWN_FIXES", 3)
+    monkeypatch.setattr("backbearing.plans.drawnways.MOST_DRAWN_FIXES", 3)
     rng = np.random.default_rng(1)
     wild = segment(
         (LATITUDE + 1e-4 * rng.standard_normal(200)).tolist(),

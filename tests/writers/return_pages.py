@@ -8,8 +8,9 @@ from math import cos, radians, sin
 
 import numpy as np
 
+from backbearing.plans.drawnways import DrawnTrack
 from backbearing.plans.loosenotes import LooseNote
-from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
+from backbearing.plans.page import ReturnPage, ReturnSubject
 from backbearing.plans.relief import Contour, GroundPicture, Moment, Shade
 from backbearing.records import (
     Bearing,

@@ -76,7 +76,7 @@ def command(
     """
     from datetime import UTC, datetime
 
-    from backbearing.plans.page import ask_page
+    from backbearing.plans.pageasked import ask_page
     from backbearing.writers.files import write_atomically
     from backbearing.writers.page import render_page
     from backbearing.writers.text import clean

@@ -60,7 +60,9 @@ def gather_sheet(
 
     tell = progress or (lambda line: None)
     tell("the sheet's map")
-    page = gather_page(notebook, [outing.subject], start=outing.day, progress=progress)
+    page = gather_page(
+        notebook, [outing.subject], start=outing.day, outing=outing, progress=progress
+    )
     tell("the sheet's skyline")
     skyline = ask_skyline(notebook, outing.subject, days=[outing.day.isoformat()], now=now)
     fits, why_no_frame = None, ""

@@ -41,7 +41,8 @@ if TYPE_CHECKING:
 
     from markupsafe import Markup
 
-    from backbearing.plans.page import DrawnTrack, ReturnPage, ReturnSubject
+    from backbearing.plans.drawnways import DrawnTrack
+    from backbearing.plans.page import ReturnPage, ReturnSubject
     from backbearing.records import CameraPosition
     from backbearing.writers.page.lines import Ways
 

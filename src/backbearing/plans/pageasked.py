@@ -1,0 +1,90 @@
+"""A return page as it is asked for in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from backbearing.plans.page import gather_page
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from datetime import datetime
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.page import ReturnPage
+    from backbearing.plans.search.walkanswer import SearchWalkAnswer
+
+
+def ask_page(
+    notebook: Notebook,
+    names: Sequence[str],
+    *,
+    first: str | None,
+    now: datetime,
+    search_time: str | None = None,
+    seen_at: str = "15 m",
+    progress: Callable[[str], None] | None = None,
+    **asked: Any,
+) -> ReturnPage:
+    """`gather_page` as it was typed: from the first day, else the outing's, else from now on.
+
+    now: says which day today is, on the notebook's clock where it has one; of today's light what
+    is over is left out. search_time: how long the next walk of a search may take; None plans none.
+    asked: as `ask_outing` takes it.
+    Raises BadInput for what is no day, and NotFound as `gather_page` does and where nothing at
+    all is on record.
+    """
+    from backbearing.errors import NotFound
+    from backbearing.plans.periods import read_coming_day, today_there
+
+    today = today_there(notebook, now)
+    day = asked.get("day")
+    day = None if day is None else read_coming_day(day, today=today, where="--date")
+    start = day or today
+    if first is not None:
+        start = read_coming_day(first, today=today, where="--from")
+    asked["day"] = None if day is None else day.isoformat()
+    walks = (
+        ()
+        if search_time is None
+        else (_search_walk(notebook, names, search_time, seen_at, asked, now, progress),)
+    )
+    page = gather_page(
+        notebook,
+        names,
+        start=start,
+        earliest_at=now.replace(second=0, microsecond=0) if start == today else None,
+        now=now,
+        asked=asked,
+        search_walks=walks,
+        progress=progress,
+    )
+    if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
+        raise NotFound(
+            "nothing is on record to make a page of",
+            remedy="put a subject on record with 'backbearing mark', or walks with 'import'",
+        )
+    return page
+
+
+def _search_walk(
+    notebook: Notebook,
+    names: Sequence[str],
+    span: str,
+    seen_at: str,
+    asked: Mapping[str, Any],
+    now: datetime,
+    progress: Callable[[str], None] | None,
+) -> SearchWalkAnswer:
+    """The next walk that looks for the page's one subject, with what is asked of its outing."""
+    from backbearing.errors import BadInput
+    from backbearing.plans.search.askedwalk import ask_search_walk
+
+    if len(names) != 1:
+        raise BadInput(
+            "one walk looks for one subject", where="--search-time", remedy="name just that one"
+        )
+    of_a_walk = {key: each for key, each in asked.items() if key not in ("number", "drive")}
+    return ask_search_walk(
+        notebook, names[0], now=now, span=span, seen_at=seen_at, progress=progress, **of_a_walk
+    )
