@@ -18,7 +18,7 @@ $(STAMP): pyproject.toml $(VENV)/bin/python
 	@touch $@ $(VENV)/plain
 
 demo: $(VENV)/plain
-	@$(BIN)/backbearing demo
+	@$(BIN)/backbearing demo --lost
 
 test: $(STAMP)
 	$(BIN)/python -m pytest -n auto --dist loadgroup

@@ -88,6 +88,8 @@ LAYERS = {
     "passage_reports": None,
     "kit": None,
     "plates": None,
+    "clues": None,
+    "looks": None,
 }
 
 

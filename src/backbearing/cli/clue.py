@@ -32,6 +32,7 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say
 @click.option("--on", metavar="DAY", help="When it was told. Default: today.")
 @click.option("--note", default="", metavar="TEXT")
 @click.option("--drop", type=int, metavar="NUMBER", help="Take a clue off the record.")
+@click.option("--months", metavar="MONTHS", help="Of the pauses on own tracks, as May-Jun.")
 @json_option
 @pass_session
 def command(
@@ -42,14 +43,16 @@ def command(
     on: str | None,
     note: str,
     drop: int | None,
+    months: str | None,
     as_json: bool,
     **typed: str | tuple[str, str] | None,
 ) -> None:
     """Put a remembered fact about where SUBJECT is on record; without one, list them.
 
     One fact a time, each only so sure: a memory that is wrong must not empty the map. 'likely'
-    puts them together. Kinds that need terrain: --seen-from, --hidden-from, --slope, --facing,
-    --height, --lit, --shade.
+    puts them together. The list ends with pauses of three minutes or more that your own tracks
+    made on that ground: one may have been there. Kinds that need terrain: --seen-from,
+    --hidden-from, --slope, --facing, --height, --lit, --shade.
 
     \b
     Example:
@@ -60,7 +63,8 @@ def command(
     from datetime import UTC, datetime
 
     from backbearing.plans.periods import today_there
-    from backbearing.plans.search.asked import TypedClue, add_clue, clues_of, drop_clue
+    from backbearing.plans.search.asked import add_clue, clues_and_offers, drop_clue
+    from backbearing.plans.search.typedclue import TypedClue
     from backbearing.writers.plain import plain
     from backbearing.writers.search import clues_text
 
@@ -79,7 +83,7 @@ def command(
                 today=today_there(notebook, datetime.now(UTC)),
             )
         else:
-            answer = clues_of(notebook, subject)
+            answer = clues_and_offers(notebook, subject, months=months)
     if not answer.clues and not as_json:
         say("no clue on record; 'clue --help' has the kinds")
     emit(as_json, lambda: plain(answer), lambda: clues_text(answer))

@@ -11,6 +11,7 @@ import click
 from backbearing.cli.frame import tell_after_a_second
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
 
     from backbearing.plans.demo import DemoAnswer, DemoPassage
@@ -24,7 +25,10 @@ if TYPE_CHECKING:
     help="Put everything there. Default: maps/demo in a checkout, else ./backbearing-demo.",
 )
 @click.option("--date", "first", metavar="DAY", help="Look for light from DAY on. Default: now.")
-def command(out: Path | None, first: str | None) -> None:
+@click.option(
+    "--lost", is_flag=True, help="Then lose a subject, look for it by what is remembered, find it."
+)
+def command(out: Path | None, first: str | None, lost: bool) -> None:
     """Run the whole job on an invented island and name the page to open.
 
     Walks, field notes and water go into a fresh notebook, the light wanted at each subject is
@@ -72,7 +76,19 @@ def command(out: Path | None, first: str | None) -> None:
     write_atomically(folder / SHEET, sheet_html(answer.sheet))
     write_atomically(folder / EXPORT, gpx_text(answer.export))
     page = _shown(folder / PAGE)
+    if lost:
+        from backbearing.plans.demo import NOTEBOOK
+        from backbearing.plans.lostdemo import PAGE as LOST_PAGE
+        from backbearing.plans.lostdemo import run_lost
+        from backbearing.writers.demo import lost_text
+
+        story = run_lost(
+            folder, folder / NOTEBOOK, start=start, now=now, progress=tell_after_a_second()
+        )
+        write_atomically(folder / LOST_PAGE, render_page(story.page))
     print(demo_text(answer, _commands(answer, folder, None if first is None else start), page))
+    if lost:
+        print(lost_text(story, _lost_commands(folder, start), _shown(folder / LOST_PAGE)))
 
 
 def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]:
@@ -84,6 +100,7 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         KIT,
         LOADED,
         NOTEBOOK,
+        OUTING,
         PAGE,
         PASSAGES,
         SHEET,
@@ -95,6 +112,8 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
 
     first = next(iter(WISHES))
     notebook = ["--notebook", _shown(folder / NOTEBOOK)]
+    outing = ["--date", answer.sheet.outing.day.isoformat(), "--batch", BATCH]
+    outing += [word for name, text in OUTING.items() for word in (_option(name), text)]
     since = [] if start is None else ["--from", str(start)]
 
     def typed(*words: str) -> str:
@@ -111,9 +130,9 @@ def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]
         typed("plate", "load", *LOADED, "--batch", BATCH),
         typed("light", *since),
         typed("setting", "start", START),
-        typed(*_outing("outing", first)),
-        typed(*_outing("sheet", first), "--out", _shown(folder / SHEET)),
-        typed("map", *since, "--out", _shown(folder / PAGE)),
+        typed("outing", first, *outing),
+        typed("sheet", first, *outing, "--out", _shown(folder / SHEET)),
+        typed("map", *outing, "--out", _shown(folder / PAGE)),
         typed("export", "gpx", "--out", _shown(folder / EXPORT)),
     ]
 
@@ -136,17 +155,46 @@ def _tried(passage: DemoPassage) -> list[str]:
     ]
 
 
-def _outing(command: str, subject: str) -> list[str]:
-    """The outing of the demo as options of a command that plans one."""
-    from backbearing.plans.demo import BATCH, OUTING
+def _lost_commands(folder: Path, start: date) -> list[list[str]]:
+    """What a user would type for each step of the lost subject's story."""
+    from backbearing.plans import lostdemo as lost
 
-    words = [command, subject, "--batch", BATCH]
-    for name, value in OUTING.items():
-        words += [f"--{name.replace('_', '-')}", value]
-    return words
+    notebook = shlex.quote(_shown(folder / lost.NOTEBOOK))
+
+    def typed(*words: str) -> str:
+        return shlex.join(["backbearing", "--notebook", notebook, *words])
+
+    def clue(told: dict[str, str], sure: str) -> str:
+        options = {"from" if name == "start" else name: value for name, value in told.items()}
+        words = [word for name, value in options.items() for word in (f"--{name}", value)]
+        return typed("clue", lost.SUBJECT, *words, "--sure", sure)
+
+    day = start.isoformat()
+    asked = ["--start", lost.WALK_START, "--within", lost.WALK_WITHIN, "--time", lost.WALK_TIME]
+    asked += ["--seen-at", lost.SEEN_AT, "--date", day]
+    page = ["--from", day, "--start", lost.WALK_START, "--seen-at", lost.SEEN_AT]
+    page += ["--plates", "1", "--search-time", lost.WALK_TIME, "--search-within", lost.WALK_WITHIN]
+    looked = ["--track", str(lost.LOOKED), "--side", lost.LOOKED_SIDE, "--range", lost.SEEN_AT]
+    return [
+        [
+            typed("mark", lost.SUBJECT, "--at", lost.REMEMBERED, "--error", f"{lost.ERROR_M:.0f}m"),
+            typed("want", lost.SUBJECT, *_options(lost.WANTED)),
+        ],
+        [clue(*each) for each in lost.CLUES],
+        [typed("searched", lost.SUBJECT, *looked)],
+        [clue(*each) for each in lost.REMEMBERED_LATER],
+        [typed("search", lost.SUBJECT, *asked)],
+        [typed("map", lost.SUBJECT, *page, "--out", _shown(folder / lost.PAGE))],
+        [typed("passage", "try", lost.DOUBTFUL, "--found", "open", "--note", lost.CUT)],
+        [typed("searched", lost.SUBJECT, "--found", lost.TRUE_PLACE)],
+    ]
 
 
-def _options(wish: dict[str, str | bool]) -> list[str]:
+def _option(name: str) -> str:
+    return f"--{name.replace('_', '-')}"
+
+
+def _options(wish: Mapping[str, str | bool]) -> list[str]:
     """A wish as the options of `want` that ask for it."""
     from backbearing.cli.want import command as want
 

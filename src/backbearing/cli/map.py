@@ -43,6 +43,11 @@ _LONGEST_NAME = 60
     help="Also lay out the next walk that looks for SUBJECT, as `search --time` does.",
 )
 @click.option(
+    "--search-within",
+    metavar="LENGTH",
+    help="All round its place on record, as `search --within` does.",
+)
+@click.option(
     "--seen-at",
     metavar="LENGTH",
     default="15 m",

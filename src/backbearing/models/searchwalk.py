@@ -100,7 +100,7 @@ def best_walk(
         got = tour.chance(route)
         if got > found + _LEAST_GAIN:
             best, found = route, got
-    return tour.earlier(tour.trimmed(best))
+    return tour.earlier(best)
 
 
 def walk_trying(
@@ -210,7 +210,10 @@ class _Tour:
         return float(sum(self.walk[a][b] for a, b in pairwise(stops)))
 
     def chance(self, route: Sequence[int]) -> float:
-        """The chance of success, with looking times at their best."""
+        """The chance of success, with looking times at their best.
+
+        0 where a stop is worth less than a minute: to walk through it would take that too.
+        """
         if not route:
             return 0.0
         left_s = self.time_s - self.walking_s(route)
@@ -220,7 +223,9 @@ class _Tour:
         if key not in self.known:
             looks = self.looks(route, left_s)
             share, rate = self.ground.share[list(route)], self.ground.rate_per_s[list(route)]
-            self.known[key] = float(np.dot(share, -np.expm1(-rate * looks)))
+            found = float(np.dot(share, -np.expm1(-rate * looks)))
+            least_s = min(_LEAST_LOOK_S, self.time_s / 10.0)
+            self.known[key] = found if float(looks.min()) >= least_s else 0.0
         return self.known[key]
 
     def looks(self, route: Sequence[int], left_s: float) -> Floats:
@@ -277,16 +282,6 @@ class _Tour:
             if best == route:
                 return route
             route = best
-        return route
-
-    def trimmed(self, route: tuple[int, ...]) -> tuple[int, ...]:
-        """The route without stops that are worth no minute."""
-        while route:
-            looks = self.looks(route, self.time_s - self.walking_s(route))
-            shortest = int(np.argmin(looks))
-            if looks[shortest] >= min(_LEAST_LOOK_S, self.time_s / 10.0):
-                break
-            route = self.shorter(route[:shortest] + route[shortest + 1 :])
         return route
 
     def earlier(self, route: tuple[int, ...]) -> SearchWalk:

@@ -46,6 +46,9 @@ _OWN = {
     SHEET,
     EXPORT,
     MARKER,
+    "lost.gpkg",
+    "lost.gpkg-journal",
+    "lost.html",
 }
 _MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, in the open ocean.
 Running it again replaces {NOTEBOOK}, {PAGE}, {SHEET} and {EXPORT} in this folder.
@@ -246,7 +249,15 @@ def run_demo(
             progress=progress,
         )
         sheet = gather_sheet(notebook, outing, now=now, progress=progress)
-        page = gather_page(notebook, (), start=start, earliest_at=earliest_at, progress=progress)
+        page = gather_page(
+            notebook,
+            (),
+            start=outing.day,
+            earliest_at=earliest_at if outing.day == start else None,
+            now=now,
+            asked={"day": outing.day.isoformat(), "batch": BATCH, **OUTING},
+            progress=progress,
+        )
         export = gather_export(notebook, ())
     return DemoAnswer(
         zone=ZONE,

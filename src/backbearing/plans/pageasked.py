@@ -22,6 +22,7 @@ def ask_page(
     first: str | None,
     now: datetime,
     search_time: str | None = None,
+    search_within: str | None = None,
     seen_at: str = "15 m",
     progress: Callable[[str], None] | None = None,
     **asked: Any,
@@ -29,7 +30,8 @@ def ask_page(
     """`gather_page` as it was typed: from the first day, else the outing's, else from now on.
 
     now: says which day today is, on the notebook's clock where it has one; of today's light what
-    is over is left out. search_time: how long the next walk of a search may take; None plans none.
+    is over is left out. search_time: how long the next walk of a search may take, on the page's
+    first day; None plans none.
     asked: as `ask_outing` takes it.
     Raises BadInput for what is no day, and NotFound as `gather_page` does and where nothing at
     all is on record.
@@ -44,11 +46,11 @@ def ask_page(
     if first is not None:
         start = read_coming_day(first, today=today, where="--from")
     asked["day"] = None if day is None else day.isoformat()
-    walks = (
-        ()
-        if search_time is None
-        else (_search_walk(notebook, names, search_time, seen_at, asked, now, progress),)
-    )
+    walks: tuple[SearchWalkAnswer, ...] = ()
+    if search_time is not None:
+        of_a_walk = {key: each for key, each in asked.items() if key not in ("number", "drive")}
+        of_a_walk |= {"day": start.isoformat(), "within": search_within, "seen_at": seen_at}
+        walks = (_search_walk(notebook, names, search_time, of_a_walk, now, progress),)
     page = gather_page(
         notebook,
         names,
@@ -71,7 +73,6 @@ def _search_walk(
     notebook: Notebook,
     names: Sequence[str],
     span: str,
-    seen_at: str,
     asked: Mapping[str, Any],
     now: datetime,
     progress: Callable[[str], None] | None,
@@ -84,7 +85,4 @@ def _search_walk(
         raise BadInput(
             "one walk looks for one subject", where="--search-time", remedy="name just that one"
         )
-    of_a_walk = {key: each for key, each in asked.items() if key not in ("number", "drive")}
-    return ask_search_walk(
-        notebook, names[0], now=now, span=span, seen_at=seen_at, progress=progress, **of_a_walk
-    )
+    return ask_search_walk(notebook, names[0], now=now, span=span, progress=progress, **asked)

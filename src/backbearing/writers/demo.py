@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.outing import six_times
+from backbearing.writers.search import look_text
+from backbearing.writers.searchwalk import search_walk_text
 from backbearing.writers.text import clean, counted
 from backbearing.writers.words import chance_text
 
@@ -13,9 +15,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from backbearing.plans.demo import DemoAnswer
+    from backbearing.plans.lostdemo import LostDemo
     from backbearing.records import LightWindow
 
 _WINDOWS_SHOWN = 5
+_LATER = 2  # clues that came after the first look
 
 
 def demo_text(answer: DemoAnswer, commands: Sequence[str], page: str) -> str:
@@ -76,6 +80,29 @@ def _steps(answer: DemoAnswer) -> Iterator[list[str]]:
     yield ["The same day on paper, two pages."]
     yield ["The page for the return visit: map, notes and light; it needs no network."]
     yield ["Subjects and camera positions as GPX, for a receiver."]
+
+
+def lost_text(story: LostDemo, commands: Sequence[Sequence[str]], page: str) -> str:
+    """The lost subject's story, step by step, with what to type for each."""
+    lines = ["", f"And a subject known from memory alone, the {story.look.subject}:"]
+    for number, (said, typed) in enumerate(zip(_lost_steps(story), commands, strict=True), start=1):
+        lines.append("")
+        lines += [clean(f"{number}. {said[0]}"), *(clean(f"   {line}") for line in said[1:])]
+        lines += [f"   $ {one}" for one in typed]
+    return "\n".join([*lines, "", f"Open {page}"])
+
+
+def _lost_steps(story: LostDemo) -> Iterator[list[str]]:
+    told = [clue.words for clue in story.clues.clues]
+    walk = search_walk_text(story.walk).split("\n\nChance it is found by then", 1)[0]
+    yield ["Put down from memory, far from sure; the light wanted there."]
+    yield ["What is remembered of it:", *told[:-_LATER]]
+    yield [*look_text(story.look).splitlines()]
+    yield ["At home more comes to mind:", *told[-_LATER:]]
+    yield [line for line in walk.splitlines() if line]
+    yield ["The page while it is looked for: where it likely is, and what was looked at."]
+    yield ["On the walk: the hole is open after all. What was found there before is kept."]
+    yield [*look_text(story.found).splitlines()]
 
 
 def _over_the_ground(answer: DemoAnswer, subject: str) -> Iterator[str]:

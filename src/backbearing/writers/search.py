@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import metres_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, table
@@ -20,7 +21,33 @@ _MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
 
 
 def clues_text(answer: CluesAnswer) -> str:
-    """A line for each clue; '' for none."""
+    """A line for each clue and each pause that is offered; '' for neither."""
+    return "\n\n".join(part for part in (_clue_table(answer), _offers(answer)) if part)
+
+
+def _offers(answer: CluesAnswer) -> str:
+    if not answer.offers:
+        return ""
+    rows = [
+        [
+            str(each.track_id),
+            f"{day_text(each.day)} {each.clock}",
+            f"{each.minutes:.0f}",
+            ""
+            if each.along_m is None
+            else f"{metres_text(each.along_m)} along {each.side}".strip(),
+            f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
+            each.at_subject,
+        ]
+        for each in answer.offers
+    ]
+    head = ["track", "stood from", "minutes", "along the line", "where", "at a subject"]
+    if not any(row[3] for row in rows):
+        head, rows = [*head[:3], *head[4:]], [[*row[:3], *row[4:]] for row in rows]
+    return f"Pauses of your own tracks on this ground; was it there?\n{table(head, rows, [0, 2])}"
+
+
+def _clue_table(answer: CluesAnswer) -> str:
     if not answer.clues:
         return ""
     rows = [

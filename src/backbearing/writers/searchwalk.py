@@ -82,8 +82,8 @@ def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
     for words in (until_text(answer), give_up_text(answer)):
         if words:
             yield fill(clean(words), _WIDE)
-    yield ""
     if answer.stops:
+        yield ""
         yield _table(answer, answer.stops)
     if answer.trying is not None:
         trying = answer.trying
@@ -135,7 +135,7 @@ def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
             chance_text(stop.share),
             chance_text(stop.chance_seen),
             chance_text(stop.chance_so_far),
-            "too late to expose" if stop.too_late else "",
+            _too_late(answer, stop),
         ]
         for stop in stops
     ]
@@ -151,6 +151,14 @@ def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
         "",
     ]
     return table(head, rows, right=[0, 1, 3, 4, 5, 6, 7])
+
+
+def _too_late(answer: SearchWalkAnswer, stop: SearchStop) -> str:
+    if stop.too_late:
+        return "too late to expose"
+    if answer.fallback is not None and stop.leave > answer.fallback.leave_by:
+        return f"too late for {answer.fallback.subject} then"
+    return ""
 
 
 def _home(answer: SearchWalkAnswer, branch: Branch) -> str:

@@ -14,8 +14,9 @@ from backbearing.plans.approach.asked import refuse_far
 from backbearing.plans.outing.asked import starting_place
 from backbearing.plans.outing.day import DARK_CLOTH_SET_UP_S, SET_UP_S, Needs
 from backbearing.plans.periods import read_coming_day
+from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
-from backbearing.plans.search.walk import SHORTEST_S, WalkQuestion, next_walk
+from backbearing.plans.search.walk import SHORTEST_S, next_walk
 from backbearing.plans.settings import zone_at
 
 if TYPE_CHECKING:

@@ -40,7 +40,7 @@ from backbearing.plans.search.looked import seen_chances, sweep_of
 from backbearing.records import Look
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -160,7 +160,7 @@ def where_likely(
     subject = find_subject(notebook, subject_name)
     told = list_clues(notebook, subject.id)
     looks = list_looks(notebook, subject.id)
-    ground, come_from = _ground(notebook, subject, told, along_name, width_m, within_m)
+    ground, come_from = ground_of(notebook, subject, told, along_name, width_m, within_m)
     fitting = Fitting(notebook, ground, subject.place)
     prior = prior_shares(ground.size_m2)
     clues = [_of_record(ground, subject)]
@@ -206,14 +206,15 @@ def where_likely(
     )
 
 
-def _ground(
+def ground_of(
     notebook: Notebook,
     subject: Subject,
-    told: list[MemoryClue],
-    along_name: str | None,
-    width_m: float | None,
-    within_m: float | None,
+    told: Sequence[MemoryClue],
+    along_name: str | None = None,
+    width_m: float | None = None,
+    within_m: float | None = None,
 ) -> tuple[SearchGround, tuple[str, ...]]:
+    """The ground a search is about, and how it came to be; raises as `where_likely` does."""
     name = along_name or _named_line(notebook, told)
     if name is not None and within_m is None:
         try:
@@ -235,7 +236,7 @@ def _ground(
     return ground, (said,)
 
 
-def _named_line(notebook: Notebook, told: list[MemoryClue]) -> str | None:
+def _named_line(notebook: Notebook, told: Sequence[MemoryClue]) -> str | None:
     """The line of the first clue that names one; 'water' and the like name many."""
     from backbearing.notebook.lines import list_lines
     from backbearing.notebook.names import name_key

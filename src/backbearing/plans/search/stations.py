@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.geodesy import inverse
 from backbearing.places.words import metres_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from backbearing.plans.search.ground import SearchGround
-    from backbearing.records import Floats
+    from backbearing.records import Floats, Place
 
 STRETCH_M = 200.0  # of a line, one side, looked through in one go
 BLOCK_M = 120.0  # a side, of cells
+_ROUND = "round "
+_KNOWN_WITHIN_M = 1_000.0
+_WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,6 +70,30 @@ def stations(ground: SearchGround, share: Floats, seen_chance: Floats) -> Statio
     )
 
 
+def named_by(found: Stations, known: Sequence[tuple[str, Place]]) -> Stations:
+    """The places named by the nearest thing the walker knows: '430 m W of wall hole'.
+
+    Stretches of a line keep their names; so does what lies 1 km or more from all that is known.
+    """
+    names = list(found.names)
+    for at, name in enumerate(names):
+        if not known or not name.startswith(_ROUND):
+            continue
+        azimuth, away = inverse(
+            np.array([place.latitude_deg for _, place in known]),
+            np.array([place.longitude_deg for _, place in known]),
+            np.full(len(known), found.latitude_deg[at]),
+            np.full(len(known), found.longitude_deg[at]),
+        )
+        near = int(np.argmin(away))
+        away_m = round(float(away[near]), -1)
+        if away_m < _KNOWN_WITHIN_M:
+            wind = _WINDS[round(float(azimuth[near]) / 45.0) % 8]
+            called = known[near][0]
+            names[at] = f"{metres_text(away_m)} {wind} of {called}" if away_m else f"at {called}"
+    return replace(found, names=tuple(names))
+
+
 def _sums(number: NDArray[np.int64], values: Floats, count: int) -> Floats:
     return np.asarray(np.bincount(number, weights=values, minlength=count), dtype=np.float64)
 
@@ -98,7 +128,7 @@ def _name(
     ground: SearchGround, inside: NDArray[np.bool_], latitude: float, longitude: float
 ) -> str:
     if ground.kind != "line" or ground.line is None:
-        return f"round {decimal_text(float(latitude), float(longitude))}"
+        return f"{_ROUND}{decimal_text(float(latitude), float(longitude))}"
     assert ground.from_m is not None  # noqa: S101
     assert ground.to_m is not None  # noqa: S101
     assert ground.side is not None  # noqa: S101

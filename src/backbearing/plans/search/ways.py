@@ -228,7 +228,7 @@ def _doubted(
         opened = let_through(area, area.opened | {passage.id})
         field = least_time(ground_of(opened), first, pace.usual_s_per_m, limit_s=limit_s)
         after_s = np.array([field.seconds[cell] for cell in cells])
-        nearer = np.isfinite(after_s) & ~(before_s - after_s < _LEAST_QUICKER_S)
+        nearer = np.isfinite(after_s) & (after_s + _LEAST_QUICKER_S <= before_s)
         gain = float(share[nearer].sum()) * chance
         if gain > 0.0:
             found.append((gain, passage, chance, opened, (int(nearest[0]), int(nearest[1]))))

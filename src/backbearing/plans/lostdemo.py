@@ -1,0 +1,149 @@
+"""The demo's lost subject: put down from memory, looked for, found behind a hole in a wall.
+
+It has a notebook of its own, a copy of the island's, so that the story can be told again.
+"""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+    from datetime import date, datetime
+    from pathlib import Path
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.page import ReturnPage
+    from backbearing.plans.search.asked import CluesAnswer, LookAnswer
+    from backbearing.plans.search.walkanswer import SearchWalkAnswer
+    from backbearing.records import LookSide
+
+NOTEBOOK, PAGE = "lost.gpkg", "lost.html"
+SUBJECT = "boundary stone"
+REMEMBERED, ERROR_M = "47.0095 N 21.0010 W", 700.0
+TRUE_PLACE = "47.0090 N 21.0024 W"  # nobody who searches knows
+WANTED = {"sun_altitude_deg": "5-25", "latest": "13:00"}
+SEEN_AT = "30m"  # by somebody who looks
+CLUES: tuple[tuple[dict[str, str], str], ...] = (
+    ({"near": "the leat", "within": "60m"}, "85%"),
+    ({"side": "left", "of": "the leat"}, "70%"),
+)
+LOOKED = 2  # along the lower leat
+LOOKED_SIDE: LookSide = "left"
+REMEMBERED_LATER: tuple[tuple[dict[str, str], str], ...] = (
+    ({"walk": "6min-15min", "start": "wall hole"}, "80%"),
+    ({"bearing": "WNW", "start": "wall hole"}, "60%"),
+)
+WALK_START, WALK_WITHIN, WALK_TIME = "arch", "700m", "1h40"
+DOUBTFUL, CUT = "wall hole", "the trees are cut"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LostDemo:
+    """What each step of the story answered."""
+
+    clues: CluesAnswer
+    look: LookAnswer
+    walk: SearchWalkAnswer
+    page: ReturnPage  # while it is still looked for
+    found: LookAnswer
+
+
+def run_lost(
+    folder: Path,
+    island: Path,
+    *,
+    start: date,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> LostDemo:
+    """Lose a subject, gather clues, look in vain, remember more, and find it on the next walk.
+
+    folder: where the copy of the island's notebook goes. start: the day of the walk.
+    Raises what the plans raise.
+    """
+    from backbearing.notebook import open_notebook
+    from backbearing.plans.marking import mark
+    from backbearing.plans.page import gather_page
+    from backbearing.plans.passages import try_passage
+    from backbearing.plans.search.askedwalk import ask_search_walk
+    from backbearing.plans.wishes import store_wish
+
+    shutil.copy(island, folder / NOTEBOOK)
+    with open_notebook(folder / NOTEBOOK) as notebook:
+        mark(notebook, SUBJECT, REMEMBERED, error_m=ERROR_M, now=now)
+        store_wish(notebook, SUBJECT, WANTED)
+        _told(notebook, CLUES, start)
+        look = _looked(notebook, start, track=LOOKED, side=LOOKED_SIDE)
+        clues = _told(notebook, REMEMBERED_LATER, start)
+        walk = ask_search_walk(
+            notebook,
+            SUBJECT,
+            now=now,
+            day=start.isoformat(),
+            start=WALK_START,
+            within=WALK_WITHIN,
+            span=WALK_TIME,
+            seen_at=SEEN_AT,
+            progress=progress,
+        )
+        page = gather_page(
+            notebook,
+            [SUBJECT],
+            start=start,
+            now=now,
+            asked={"start": WALK_START, "plates": 1},
+            search_walks=[walk],
+            progress=progress,
+        )
+        try_passage(notebook, DOUBTFUL, found="open", note=CUT, today=start)
+        found = _looked(notebook, start, found=TRUE_PLACE)
+    return LostDemo(clues=clues, look=look, walk=walk, page=page, found=found)
+
+
+def _told(
+    notebook: Notebook, clues: Iterable[tuple[dict[str, str], str]], today: date
+) -> CluesAnswer:
+    from backbearing.plans.search.asked import add_clue
+    from backbearing.plans.search.typedclue import TypedClue
+
+    answers = [
+        add_clue(
+            notebook,
+            SUBJECT,
+            TypedClue(**typed),  # type: ignore[arg-type]  # one pair of places is not among them
+            sure=sure,
+            on=today.isoformat(),
+            note="",
+            today=today,
+        )
+        for typed, sure in clues
+    ]
+    return answers[-1]
+
+
+def _looked(
+    notebook: Notebook,
+    today: date,
+    *,
+    track: int | None = None,
+    side: LookSide = "",
+    found: str | None = None,
+) -> LookAnswer:
+    from backbearing.plans.search.asked import add_look
+
+    return add_look(
+        notebook,
+        SUBJECT,
+        track=track,
+        looking=True,
+        side=side,
+        range_text=SEEN_AT,
+        snow=False,
+        law="random",
+        found=found,
+        note="",
+        today=today,
+    )

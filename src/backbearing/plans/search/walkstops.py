@@ -1,0 +1,161 @@
+"""The stops of a search's walk as they are walked, with their times, and what they promise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.models.searchwalk import SearchWalk, TriedWalk, WalkNodes, chance_by
+from backbearing.plans.passages import last_found_text
+from backbearing.plans.search.afterwards import to_second
+from backbearing.plans.search.walkanswer import Branch, CurvePoint, SearchStop, Trying
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from backbearing.plans.search.stations import Stations
+    from backbearing.plans.search.ways import Fields, Gate, Ways
+
+_CURVE_S = 600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scene:
+    """All that the walk's stops are worded from."""
+
+    places: Stations
+    nodes: WalkNodes
+    ways: Ways
+    found_by: datetime | None
+
+
+def told_stops(
+    scene: Scene,
+    plain: SearchWalk,
+    tried: TriedWalk | None,
+    gate: Gate | None,
+    leave: datetime,
+) -> tuple[tuple[SearchStop, ...], Trying | None, Branch | None]:
+    """The walk's stops as they are walked; with a passage to try, both ways on."""
+    shut = scene.ways.shut
+    if tried is None or gate is None:
+        stops = _stops(scene, shut, plain, leave, 0, 0.0)
+        return stops, None, _home(scene, shut, plain, leave, 0)
+    before = _stops(scene, shut, tried.before, leave, 0, 0.0)
+    there = leave + timedelta(seconds=tried.before.end_s)
+    last = tried.before.order[-1] if tried.before.order else 0
+    found = tried.before.chance
+    branches = []
+    for fields, walk in ((gate.opened, tried.if_open), (shut, tried.if_shut)):
+        home = _home(scene, fields, walk, there, gate.node)
+        stops = _stops(scene, fields, walk, there, gate.node, found, after=tried.before)
+        branches.append(
+            Branch(
+                stops=stops,
+                chance=walk.chance,
+                home_s=home.home_s,
+                back=home.back,
+                way_home=home.way_home,
+            )
+        )
+    trying = Trying(
+        name=gate.passage.name,
+        kind=gate.passage.kind,
+        chance_open=gate.chance,
+        last_found=last_found_text(gate.passage),
+        at=to_second(there),
+        walk_s=float(scene.nodes.walk_s[last, gate.node]),
+        way=shut.line(last, gate.node),
+        if_open=branches[0],
+        if_shut=branches[1],
+    )
+    return before, trying, None
+
+
+def _home(scene: Scene, fields: Fields, walk: SearchWalk, begun: datetime, begin: int) -> Branch:
+    """The way home after the last stop of a walk."""
+    last = walk.order[-1] if walk.order else begin
+    return Branch(
+        stops=(),
+        chance=0.0,
+        home_s=float(fields.slow_s[last, 0]),
+        back=to_second(begun + timedelta(seconds=walk.end_s)),
+        way_home=fields.line(last, 0),
+    )
+
+
+def _stops(
+    scene: Scene,
+    fields: Fields,
+    walk: SearchWalk,
+    begun: datetime,
+    begin: int,
+    found: float,
+    *,
+    after: SearchWalk | None = None,
+) -> tuple[SearchStop, ...]:
+    """The stops of a walk, or of a part of one. found: the chance that they add to."""
+    told, at = [], begin
+    nodes = scene.nodes if after is None else after.gone_through(scene.nodes, len(after.order))
+    for node, arrive_s, look_s in zip(walk.order, walk.arrive_s, walk.look_s, strict=True):
+        place = node - 1
+        seen = float(-np.expm1(-nodes.rate_per_s[node] * look_s))
+        found += float(nodes.share[node]) * seen
+        arrive = begun + timedelta(seconds=arrive_s)
+        told.append(
+            SearchStop(
+                name=scene.places.names[place],
+                latitude_deg=round(float(scene.places.latitude_deg[place]), 7),
+                longitude_deg=round(float(scene.places.longitude_deg[place]), 7),
+                share=float(scene.places.share[place]),
+                walk_s=float(fields.slow_s[at, node]),
+                arrive=to_second(arrive),
+                look_s=look_s,
+                leave=to_second(arrive + timedelta(seconds=look_s)),
+                chance_seen=seen,
+                chance_so_far=found,
+                too_late=scene.found_by is not None and arrive > scene.found_by,
+                way=fields.line(at, node),
+            )
+        )
+        at = node
+    return tuple(told)
+
+
+def all_stops(stops: tuple[SearchStop, ...], trying: Trying | None) -> tuple[SearchStop, ...]:
+    if trying is None:
+        return stops
+    return (*stops, *trying.if_open.stops, *trying.if_shut.stops)
+
+
+def visited_nodes(plain: SearchWalk, tried: TriedWalk | None) -> list[int]:
+    if tried is None:
+        return list(plain.order)
+    return [*tried.before.order, *tried.if_open.order, *tried.if_shut.order]
+
+
+def chance_curve(
+    nodes: WalkNodes,
+    plain: SearchWalk,
+    tried: TriedWalk | None,
+    gate: Gate | None,
+    leave: datetime,
+    time_s: float,
+) -> tuple[CurvePoint, ...]:
+    """The chance against time, each ten minutes; over both ways on where a passage is tried."""
+    times = np.append(np.arange(0.0, time_s, _CURVE_S), time_s)
+    if tried is None or gate is None:
+        chances = chance_by(nodes, plain, times)
+    else:
+        chances = chance_by(nodes, tried.before, times)
+        rest = tried.before.gone_through(nodes, len(tried.before.order))
+        since = times - tried.before.end_s
+        for part, walk in ((gate.chance, tried.if_open), (1.0 - gate.chance, tried.if_shut)):
+            chances = chances + part * chance_by(rest, walk, since)
+    return tuple(
+        CurvePoint(at=to_second(leave + timedelta(seconds=each)), chance=round(chance, 6))
+        for each, chance in zip(times.tolist(), chances.tolist(), strict=True)
+    )

@@ -1,0 +1,235 @@
+"""`clue`, `searched` and `likely` on the command line: a lost subject of the invented island."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
+
+from backbearing.cli.main import main
+from backbearing.notebook import open_notebook
+from backbearing.notebook.integrity import check
+
+LOST = "lost crane"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("search") / "island"
+    done = CliRunner().invoke(main, ["demo", "--out", str(folder), "--date", "2026-11-28"])
+    assert done.exit_code == 0, done.output
+    return folder / "island.gpkg"
+
+
+@pytest.fixture
+def book(demo: Path, tmp_path: Path) -> Path:
+    """A notebook of its own in which a subject was put down from memory, ± 400 m."""
+    path = Path(shutil.copy(demo, tmp_path / "n.gpkg"))
+    done = ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "400m")
+    assert done.exit_code == 0, done.output
+    return path
+
+
+def ask(path: Path, *words: str) -> Result:
+    return CliRunner().invoke(main, ["--notebook", str(path), *words])
+
+
+def answered(path: Path, *words: str) -> Any:
+    done = ask(path, *words, "--json")
+    assert done.exit_code == 0, done.output
+    answer = json.loads(done.stdout)
+    name = f"{words[0]}.json"
+    schema = json.loads((resources.files("backbearing.schemas") / name).read_text("utf-8"))
+    Draft202012Validator(schema).validate(answer)
+    return answer
+
+
+CLUES = [
+    ["--near", "water", "--within", "100m"],
+    ["--near", "arch", "--within", "800m", "--sure", "60%"],
+    ["--side", "left", "--of", "quarry brook"],
+    ["--up", "two slabs", "--of", "quarry brook", "--within", "1km"],
+    ["--between", "two slabs", "coast ford", "--of", "quarry brook"],
+    ["--walk", "5min-20min", "--from", "winding house", "--sure", "70%"],
+    ["--bearing", "215M", "--from", "two slabs"],
+    ["--seen-from", "winding house"],
+    ["--hidden-from", "the leat"],
+    ["--slope", "10-35"],
+    ["--facing", "SE"],
+    ["--height", "200-500"],
+    ["--lit", "2025-05-17 12:20"],
+    ["--shade", "2025-05-17 12:20"],
+]
+
+
+@pytest.mark.parametrize("clue", CLUES, ids=lambda words: words[0].strip("-"))
+def test_every_kind_of_clue_moves_the_chances_and_sums_to_one(book: Path, clue: list[str]) -> None:
+    before = answered(book, "likely", LOST, "--within", "500m")
+    told = answered(book, "clue", LOST, *clue)
+    assert told["added"] == told["clues"][-1]["id"]
+    after = answered(book, "likely", LOST, "--within", "500m")
+    assert after["clues"][-1]["words"] == told["clues"][-1]["words"]
+    assert before["stretches"] != after["stretches"]
+    for answer in (before, after):
+        shares = sum(piece["share"] for piece in answer["pieces"])
+        assert shares + answer["elsewhere"] + answer["gone"] <= 1.0 + 1e-6
+    dropped = answered(book, "clue", LOST, "--drop", str(told["added"]))
+    assert dropped["clues"] == []
+    assert answered(book, "likely", LOST, "--within", "500m")["stretches"] == before["stretches"]
+
+
+def test_along_a_line_the_pieces_and_the_rest_sum_to_one(book: Path) -> None:
+    answered(book, "clue", LOST, "--side", "left", "--of", "quarry brook", "--sure", "90%")
+    found = answered(book, "likely", LOST)
+    assert (found["ground"], found["line"]) == ("line", "quarry brook")
+    shares = sum(piece["share"] for piece in found["pieces"])
+    assert shares + found["elsewhere"] + found["gone"] == pytest.approx(1.0, abs=1e-4)
+    left = sum(p["share"] for p in found["pieces"] if p["side"] == "left")
+    assert left > 4 * (shares - left)
+    assert found["answer"].startswith("not yet looked at: left side")
+
+
+def test_a_look_that_finds_nothing_lowers_what_it_passed_and_raises_gone(book: Path) -> None:
+    before = answered(book, "likely", LOST, "--within", "500m")
+    looked = answered(book, "searched", LOST, "--track", "6", "--range", "20m")
+    assert 0.0 < looked["seen_share"] < 1.0
+    after = answered(book, "likely", LOST, "--within", "500m")
+    assert after["gone"] > before["gone"]
+    assert after["looks"][0]["track_id"] == 6
+    again = answered(book, "searched", LOST, "--track", "6", "--range", "20m")
+    third = answered(book, "likely", LOST, "--within", "500m")
+    # the same eyes on the same ground: damped, not doubled
+    assert again["gone"] - looked["gone"] < looked["gone"] - before["gone"]
+    assert third["gone"] > after["gone"]
+
+
+def test_only_walking_through_and_snow_count_less(book: Path) -> None:
+    shares = []
+    for words in ([], ["--through"], ["--snow"], ["--through", "--snow"]):
+        path = book.with_name(f"{len(words)}{''.join(words)}.gpkg")
+        shutil.copy(book, path)
+        shares.append(answered(path, "searched", LOST, "--track", "6", *words)["seen_share"])
+    whole, through, snow, both = shares
+    assert whole > snow > through > both > 0.0
+
+
+def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
+    answered(book, "clue", LOST, "--near", "arch", "--within", "600m")
+    answered(book, "clue", LOST, "--near", "landing stage", "--within", "100m", "--sure", "50%")
+    found = answered(book, "searched", LOST, "--found", "47.0025 N 20.9990 W")
+    assert [score["right"] for score in found["scores"]] == [True, False]
+    shown = json.loads(ask(book, "show", LOST, "--json").stdout)
+    assert shown["subject"]["place"]["latitude_deg"] == pytest.approx(47.0025)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["clue", LOST, "--near", "water"], "--within"),
+        (["clue", LOST, "--slope", "10-30", "--facing", "S"], "one fact"),
+        (["clue", LOST, "--facing", "upwards"], "--facing"),
+        (["clue", LOST, "--height", "300-200"], "--height"),
+        (["clue", LOST, "--near", "no such river", "--within", "50m"], "no such river"),
+        (["clue", LOST, "--walk", "20min"], "--from"),
+        (["clue", LOST, "--near", "arch", "--within", "50m", "--sure", "120%"], "--sure"),
+        (["clue", LOST, "--drop", "99"], "99"),
+        (["likely", LOST, "--within", "0m"], "--within"),
+        (["likely", LOST, "--width", "50m"], "--along"),
+        (["likely", LOST, "--along", "quarry brook", "--width", "0m"], "above 0"),
+        (["likely", LOST, "--range", "0m"], "--range"),
+        (["searched", LOST], "--track"),
+        (["searched", LOST, "--track", "99"], "99"),
+        (["searched", LOST, "--track", "1", "--range", "0m"], "--range"),
+    ],
+)
+def test_what_will_not_do_is_named(book: Path, words: list[str], says: str) -> None:
+    done = ask(book, *words)
+    assert done.exit_code != 0
+    assert says in str(done.exception) + done.output
+
+
+def test_sure_clues_that_leave_no_ground_are_named_as_a_pair(book: Path) -> None:
+    for place in ("landing stage", "winding house"):
+        answered(book, "clue", LOST, "--near", place, "--within", "30m", "--sure", "100%")
+    done = ask(book, "likely", LOST, "--within", "400m")
+    assert done.exit_code != 0
+    said = str(done.exception)
+    assert "landing stage" in said
+
+
+def test_without_terrain_the_clues_that_need_it_are_refused_by_name(tmp_path: Path) -> None:
+    path = tmp_path / "n.gpkg"
+    ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "200m")
+    assert ask(path, "clue", LOST, "--slope", "10-30").exit_code == 0
+    done = ask(path, "likely", LOST)
+    assert "on a slope of 10° to 30°" in str(done.exception)
+    assert ask(path, "clue", LOST, "--drop", "1").exit_code == 0
+    assert ask(path, "likely", LOST).exit_code == 0
+
+
+def test_over_the_antimeridian_it_is_ground_like_any_other(tmp_path: Path) -> None:
+    path = tmp_path / "n.gpkg"
+    ask(path, "mark", LOST, "--at", "47.0 N 179.9999 W", "--error", "200m")
+    answered(path, "clue", LOST, "--near", "47.0 N 179.9995 E", "--within", "100m")
+    best = answered(path, "likely", LOST)["stretches"][0]
+    assert best["longitude_deg"] > 179.99 or best["longitude_deg"] < -179.99
+
+
+def test_clues_and_looks_go_to_the_bin_with_their_subject_and_come_back(book: Path) -> None:
+    answered(book, "clue", LOST, "--near", "arch", "--within", "600m")
+    answered(book, "searched", LOST, "--track", "6")
+    assert ask(book, "delete", LOST).exit_code == 0
+    assert ask(book, "restore", "1").exit_code == 0
+    back = answered(book, "likely", LOST)
+    assert len(back["clues"]) == 2
+    assert len(back["looks"]) == 1
+    with open_notebook(book, readonly=True) as notebook:
+        assert [f for f in check(notebook) if f.grade == "fault"] == []
+
+
+def test_broken_rows_are_passed_over_and_reported(book: Path) -> None:
+    answered(book, "clue", LOST, "--near", "arch", "--within", "600m")
+    answered(book, "searched", LOST, "--track", "6")
+    with open_notebook(book) as notebook, notebook.writing():
+        notebook.run("UPDATE clues SET fields = '[', sure = 7", ())
+        notebook.run("UPDATE looks SET range_m = -1, side = 'up'", ())
+    answered(book, "likely", LOST)
+    with open_notebook(book, readonly=True) as notebook:
+        faults = {f.where for f in check(notebook) if f.grade == "fault"}
+    assert {"clues, row 1", "looks, row 1"} <= faults
+
+
+def test_pauses_of_own_tracks_on_the_ground_are_offered_by_month(book: Path) -> None:
+    every = answered(book, "clue", LOST)["offers"]
+    assert every
+    assert all(stop["minutes"] >= 3.0 for stop in every)
+    months = {int(stop["day"][5:7]) for stop in every}
+    march = answered(book, "clue", LOST, "--months", "Mar")["offers"]
+    assert {int(stop["day"][5:7]) for stop in march} == months & {3}
+    assert len(march) < len(every)
+    assert "was it there?" in ask(book, "clue", LOST).stdout
+    assert "--months" in str(ask(book, "clue", LOST, "--months", "someday").exception)
+
+
+def test_a_clue_that_fits_nowhere_here_does_not_stop_the_answer(book: Path) -> None:
+    before = answered(book, "likely", LOST, "--within", "400m")
+    answered(book, "clue", LOST, "--near", "landing stage", "--within", "30m", "--sure", "60%")
+    after = answered(book, "likely", LOST, "--within", "400m")
+    assert after["elsewhere"] > before["elsewhere"]
+    assert any("landing stage" in remark for remark in after["remarks"])
+
+
+def test_widths_of_nothing_and_spans_the_wrong_way_round_are_refused(book: Path) -> None:
+    for words in (
+        ["--near", "arch", "--within", "0m"],
+        ["--walk", "30min-10min", "--from", "arch"],
+    ):
+        done = ask(book, "clue", LOST, *words)
+        assert words[0 if "--walk" in words else 2] in str(done.exception)
+    assert ask(book, "clue", LOST, "--walk", "10-25 min", "--from", "arch").exit_code == 0
