@@ -1,6 +1,7 @@
 """`pace` as it is typed: own walks, a rule, rides left out."""
 
 import json
+from dataclasses import replace
 from datetime import timedelta
 from importlib.resources import files
 from pathlib import Path
@@ -79,3 +80,17 @@ def test_an_unknown_rule_is_refused(notebook: Path) -> None:
     result = run(notebook, "--rule", "hare")
     assert isinstance(result.exception, BadInput)
     assert "Tobler" in str(result.exception)
+
+
+def test_a_track_without_times_is_left_out_and_named(notebook: Path) -> None:
+    before = json.loads(run(notebook, "--json").stdout)
+    bare = hilly_walk(LEGS)
+    still = [
+        replace(each, time=np.full(len(each.time), np.datetime64("NaT", "ms")))
+        for each in bare.segments
+    ]
+    with open_notebook(notebook) as book:
+        put_walk(book, replace(bare, segments=tuple(still)))
+    after = json.loads(run(notebook, "--json").stdout)
+    assert after["slopes"] == before["slopes"]
+    assert "it has no times" in json.dumps(after)

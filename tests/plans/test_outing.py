@@ -19,8 +19,10 @@ from backbearing.notebook.kit import put_entry
 from backbearing.notebook.lines import store_line
 from backbearing.notebook.subjects import add_camera_position, add_subject, find_subject
 from backbearing.notebook.surroundings import set_trees
+from backbearing.places.zones import zone
 from backbearing.plans.approach import Going
 from backbearing.plans.approach.way import carrying_factor
+from backbearing.plans.expose import ask_expose
 from backbearing.plans.expose.seconds import setup
 from backbearing.plans.light import best_light
 from backbearing.plans.outing import OutingAnswer, ask_outing
@@ -31,6 +33,7 @@ from backbearing.plans.settings import change_setting
 from backbearing.records import (
     Batch,
     CameraPosition,
+    Lens,
     Subject,
     Trees,
     WantedLight,
@@ -77,7 +80,7 @@ def test_the_clock_adds_up_from_door_to_door(notebook: Notebook) -> None:
     assert answer.works
     times = answer.times
     assert times.leave_home is not None
-    assert minutes(times.leave_home, times.leave_start) == 40.0
+    assert minutes(times.leave_home, times.leave_start) == 40.0 + 10.0  # to park
     walk_min = sum(leg.slow_s for leg in answer.way.out) / 60.0
     # 40 min with dark cloth and 5 a plate, of which the first counts before the exposures
     assert minutes(times.leave_start, times.set_up_by) == pytest.approx(walk_min + 45.0, abs=0.1)
@@ -351,3 +354,70 @@ def test_what_no_way_leads_to_is_dropped_with_the_reason(notebook: Notebook) -> 
     assert cut_off.windows == ()
     assert {dropped.subject for dropped in cut_off.dropped} == {"arch", "wheel"}
     assert all("lies across" in dropped.why for dropped in cut_off.dropped)
+
+
+def test_a_start_in_a_void_of_the_terrain_is_refused(tmp_path: Path) -> None:
+    heights = np.full((CELLS, CELLS), 100.0)
+    heights[:, :160] = np.nan
+    with open_notebook(tmp_path / "notebook.gpkg", create=True) as book:
+        put_ground(book, tmp_path, heights)
+        with book.writing():
+            add_subject(book, Subject(name="jetty", place=place(-700.0, 0.0)))
+            add_subject(book, Subject(name="arch", place=place(610.0, 0.0), wanted=AFTERNOON))
+        with pytest.raises(BadInput) as refused:
+            ask(book)
+    assert "jetty" in str(refused.value)
+
+
+def test_the_other_camera_position_is_gone_to_where_the_first_is_out_of_reach(
+    notebook: Notebook,
+) -> None:
+    """The one beyond walled-off water has the better light, and no way leads there."""
+    arch = find_subject(notebook, "arch")
+    moat = [(500.0, 300.0), (700.0, 300.0), (700.0, 500.0), (500.0, 500.0), (500.0, 300.0)]
+    with notebook.writing():
+        store_line(notebook, None, line("stream", "moat", *moat))
+        add_camera_position(
+            notebook,
+            CameraPosition(
+                place=place(600.0, 400.0),
+                name="isle",
+                subject_id=arch.id,
+                wanted=WantedLight(earliest=time(12), latest=time(14), direct_sun=True),
+            ),
+        )
+    answer = ask(notebook)
+    assert answer.works
+    assert answer.camera_position != "isle"
+    assert any("isle" in each and "left out" in each for each in answer.rests_on)
+
+
+def test_seconds_are_those_of_the_window_s_camera_position_with_its_bellows(
+    notebook: Notebook,
+) -> None:
+    arch = find_subject(notebook, "arch")
+    plate = Batch(name="slate", emulsion="ordinary", speed_iso=2.0, process="dry plate")
+    near = CameraPosition(
+        place=place(609.0, 0.0),
+        name="close",
+        subject_id=arch.id,
+        distance_m=0.34,
+        wanted=WantedLight(earliest=time(12), latest=time(14), direct_sun=True),
+    )
+    with notebook.writing():
+        put_entry(notebook, plate)  # the only one: nobody has to name it
+        add_camera_position(notebook, near)
+    without = ask(notebook, number=1)
+    with notebook.writing():
+        put_entry(notebook, Lens(name="plain", focal_mm=170.0, apertures=()))
+    answer = ask(notebook, number=1)
+    assert answer.camera_position == "close"
+    assert answer.batch == "slate"
+    assert without.exposure is not None
+    assert answer.exposure is not None
+    # twice its focal length away: two stops (FACTS 4, bellows), a little more by reciprocity
+    assert answer.exposure.exact_s >= 3.9 * without.exposure.exact_s
+    there = answer.times.expose.astimezone(zone(answer.zone))
+    told = ask_expose(notebook, "arch", at=f"{there:%Y-%m-%d %H:%M}", position="close", now=NOW)
+    assert told.seconds is not None
+    assert told.seconds.shown_s == answer.exposure.shown_s

@@ -7,6 +7,7 @@ worked out anew, from the sun's place then and Circular 171's curve for open lev
 from datetime import UTC, date, datetime, time, timedelta
 from math import inf, isinf
 from random import Random
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -300,6 +301,50 @@ def test_a_limit_in_the_small_hours_is_that_of_the_next_day() -> None:
     assert isinf(plain_day().demand.back_by)
     early = plain_day(back_by=time(6, 0))
     assert times_of(early, Needs()).back_limit == datetime(2026, 12, 21, 7, 0, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("begin", "limit", "day"),
+    [
+        ((22, 0), time(4, 30), 1),  # a light of midsummer night: back in the morning after
+        ((22, 0), time(23, 30), 0),
+        ((14, 0), time(12, 0), 0),  # noon for a light of the afternoon: it cannot be done
+        ((9, 0), time(8, 0), 0),
+        ((9, 0), time(15, 0), 0),
+    ],
+)
+def test_the_limit_is_that_night_s_and_never_the_noon_after(
+    begin: tuple[int, int], limit: time, day: int
+) -> None:
+    walk = Walk(out=(leg(60 * MIN, rough=False),), back=(), out_ground=(ground(),), back_ground=())
+    start = datetime(2026, 12, 21, *begin, tzinfo=ZoneInfo(ZONE))
+    held = window(start.astimezone(UTC), 120.0)
+    found = day_of(walk, held, Needs(back_by=limit), exposure=Exposing.steady(60.0))
+    back_by = local(datetime.fromtimestamp(found.demand.back_by, UTC), ZONE)
+    assert (back_by.date() - start.date()).days == day
+    assert back_by.time() == limit
+
+
+@pytest.mark.parametrize(
+    ("begin", "leave", "drive_h", "day"),
+    [
+        ((0, 30), time(20, 0), None, -1),  # the evening before
+        ((6, 45), time(21, 0), 9.0, -1),  # a night's drive to a light at dawn
+        ((14, 0), time(7, 0), 1.0, 0),
+        ((9, 0), time(15, 0), None, 0),  # too late, and nobody meant the day before
+    ],
+)
+def test_one_leaves_the_evening_before_where_that_is_what_was_meant(
+    begin: tuple[int, int], leave: time, drive_h: float | None, day: int
+) -> None:
+    walk = Walk(out=(leg(60 * MIN, rough=False),), back=(), out_ground=(ground(),), back_ground=())
+    start = datetime(2026, 12, 21, *begin, tzinfo=ZoneInfo(ZONE))
+    needs = Needs(leave=leave, drive_s=None if drive_h is None else drive_h * 3600.0)
+    held = window(start.astimezone(UTC), 120.0)
+    found = day_of(walk, held, needs, exposure=Exposing.steady(60.0))
+    from_home = datetime.fromtimestamp(found.demand.not_before - needs.from_home_s, UTC)
+    assert (local(from_home, ZONE).date() - start.date()).days == day
+    assert local(from_home, ZONE).time() == leave
 
 
 def test_a_window_already_begun_is_judged_from_now() -> None:

@@ -19,11 +19,14 @@ _OPTIONS = (
     ),
     click.option("--drive", metavar="SPAN", help="Home to start. Default: setting drive."),
     click.option(
+        "--park", metavar="SPAN", help="From the end of the drive until you walk. Default: 10min."
+    ),
+    click.option(
         "--leave", metavar="CLOCK", help="Not from home (or, without a drive, the start) before."
     ),
     click.option("--back-by", metavar="CLOCK", help="Back at the start by this time."),
     click.option(
-        "--set-up", metavar="SPAN", help="Default: 20min. The first plate's 5 min come on top."
+        "--set-up", metavar="SPAN", help="Default: 20min. The first plate's handling comes on top."
     ),
     click.option("--dark-cloth", is_flag=True, help="Dark cloth and movements: 40min to set up."),
     click.option(
@@ -31,11 +34,15 @@ _OPTIONS = (
         type=click.IntRange(1, 100),
         default=2,
         show_default=True,
-        help="5 min for each, and its exposure.",
+        help="To expose.",
+    ),
+    click.option(
+        "--a-plate", metavar="SPAN", help="To handle each, besides its exposure. Default: 5min."
     ),
     click.option("--exposure", metavar="SPAN", help="Of one plate. Default: by --batch, else 60s."),
-    click.option("--batch", metavar="NAME", help="Emulsion batch, for the seconds."),
+    click.option("--batch", metavar="NAME", help="For the seconds. Default: the loaded one."),
     click.option("--aperture", metavar="N", help="With a batch. Default: 16."),
+    click.option("--pack", metavar="SPAN", help="To pack up. Default: 10min."),
     click.option(
         "--margin",
         metavar="SPAN",

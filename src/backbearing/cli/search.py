@@ -32,13 +32,17 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say,
 )
 @click.option("--back-by", metavar="CLOCK", help="Back at the start by this time.")
 @click.option(
-    "--set-up", metavar="SPAN", help="Default: 20min. The first plate's 5 min come on top."
+    "--set-up", metavar="SPAN", help="Default: 20min. The first plate's handling comes on top."
 )
 @click.option("--dark-cloth", is_flag=True, help="Dark cloth and movements: 40min to set up.")
 @click.option("--plates", type=click.IntRange(1, 100), default=1, show_default=True)
+@click.option(
+    "--a-plate", metavar="SPAN", help="To handle each, besides its exposure. Default: 5min."
+)
 @click.option("--exposure", metavar="SPAN", help="Of one plate. Default: by --batch, else 60s.")
-@click.option("--batch", metavar="NAME", help="Emulsion batch, for the seconds.")
+@click.option("--batch", metavar="NAME", help="For the seconds. Default: the loaded one.")
 @click.option("--aperture", metavar="N", help="With a batch. Default: 16.")
+@click.option("--pack", metavar="SPAN", help="To pack up. Default: 10min.")
 @click.option("--margin", metavar="SPAN", help="Before dark and the limit. Default: 30min.")
 @click.option("--pace", metavar="NAME", help="'own' or a published rule; see 'backbearing pace'.")
 @click.option(

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
+_NOT_OF_A_WALK = ("number", "drive", "park")
+
 
 def ask_page(
     notebook: Notebook,
@@ -48,7 +50,9 @@ def ask_page(
     asked["day"] = None if day is None else day.isoformat()
     walks: tuple[SearchWalkAnswer, ...] = ()
     if search_time is not None:
-        of_a_walk = {key: each for key, each in asked.items() if key not in ("number", "drive")}
+        of_a_walk = {
+            key: each for key, each in asked.items() if key not in ("number", "drive", "park")
+        }
         of_a_walk |= {"day": start.isoformat(), "within": search_within, "seen_at": seen_at}
         walks = (_search_walk(notebook, names, search_time, of_a_walk, now, progress),)
     page = gather_page(

@@ -61,9 +61,11 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
     drive_s = answer.budget.drive_s
     home = "time of the drive not given"
     if drive_s is not None:
-        last = times.leave_start_by - timedelta(seconds=drive_s)
-        home = f"{duration_text(drive_s)} of drive; "
-        home += latest(times.leave_start - timedelta(seconds=drive_s), last)
+        park_s = answer.budget.park_s or 0.0
+        last = times.leave_start_by - timedelta(seconds=drive_s + park_s)
+        home = f"{duration_text(drive_s)} of drive"
+        home += f", {duration_text(park_s)} to park; " if park_s else "; "
+        home += latest(times.leave_start - timedelta(seconds=drive_s + park_s), last)
     light = f"light {clock(window.start)}–{clock(window.end)} {plus_minus_text(window)}"
     exposed = times.expose + timedelta(seconds=answer.budget.exposing_s)
     in_light = can_be_kept(exposed, window.end)

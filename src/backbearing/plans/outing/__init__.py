@@ -7,7 +7,8 @@ are like (`ground`), the clock of a window (`day`), exposures (`seconds`), other
 
 from backbearing.plans.outing.answer import OutingAnswer
 from backbearing.plans.outing.asked import ask_outing
+from backbearing.plans.outing.clocks import Question
 from backbearing.plans.outing.day import Needs
-from backbearing.plans.outing.plan import Question, outing
+from backbearing.plans.outing.plan import outing
 
 __all__ = ["Needs", "OutingAnswer", "Question", "ask_outing", "outing"]

@@ -93,6 +93,7 @@ class Budget:
     """What the day was planned with, in seconds."""
 
     drive_s: float | None
+    park_s: float | None  # None without a drive
     set_up_s: float  # the first plate's handling included
     plates: int
     exposure_s: float  # of one plate, at the long end of its range

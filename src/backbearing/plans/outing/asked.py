@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, cast
 
@@ -12,8 +13,16 @@ from backbearing.places.zones import local
 from backbearing.plans.approach import Going
 from backbearing.plans.approach.asked import refuse_far
 from backbearing.plans.locate import locate
-from backbearing.plans.outing.day import DARK_CLOTH_SET_UP_S, SET_UP_S, Needs
-from backbearing.plans.outing.plan import Question, outing
+from backbearing.plans.outing.clocks import Question
+from backbearing.plans.outing.day import (
+    A_PLATE_S,
+    DARK_CLOTH_SET_UP_S,
+    PACK_S,
+    PARK_S,
+    SET_UP_S,
+    Needs,
+)
+from backbearing.plans.outing.plan import outing
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import drive_setting, start_setting, zone_at
 
@@ -26,6 +35,7 @@ if TYPE_CHECKING:
     from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.locate import Located
     from backbearing.plans.outing.answer import OutingAnswer
+    from backbearing.records import Lens
 
 LONGEST = timedelta(hours=24)
 
@@ -39,14 +49,17 @@ def ask_outing(
     day: str | None = None,
     number: int | None = None,
     drive: str | None = None,
+    park: str | None = None,
     leave: str | None = None,
     back_by: str | None = None,
     set_up: str | None = None,
     dark_cloth: bool = False,
     plates: int = 2,
+    a_plate: str | None = None,
     exposure: str | None = None,
     batch: str | None = None,
     aperture: str | None = None,
+    pack: str | None = None,
     margin: str | None = None,
     pace: str | None = None,
     snow: str = "none",
@@ -58,8 +71,10 @@ def ask_outing(
 ) -> OutingAnswer:
     """Read what was typed, then plan the outing (see `plans.outing.plan.outing`).
 
-    start, drive: None takes the notebook's settings of these names. All times of day are on the
-    clock at the subject. Raises BadInput naming the option, and NotFound, as the readers do.
+    start, drive: None takes the notebook's settings of these names. batch: None takes the only
+    one, else that of which most plates are loaded; without one no seconds are told. All times of
+    day are on the clock at the subject. Raises BadInput naming the option, and NotFound, as the
+    readers do.
     """
     from backbearing.notebook.subjects import find_subject
 
@@ -68,7 +83,7 @@ def ask_outing(
     refuse_far(begin.place, subject.place, begin.name, subject.name)
     zone = zone_at(notebook, subject.place)
     today = local(now, zone).date()
-    set_up_s = DARK_CLOTH_SET_UP_S if dark_cloth else SET_UP_S
+    setup, lens = camera_setup(notebook, batch, aperture)
     return outing(
         notebook,
         name,
@@ -77,14 +92,20 @@ def ask_outing(
             start_name=begin.name,
             day=None if day is None else read_coming_day(day, today=today, where="--date"),
             number=number,
-            needs=Needs(
+            needs=replace(
+                read_needs(
+                    set_up=set_up,
+                    dark_cloth=dark_cloth,
+                    plates=plates,
+                    a_plate=a_plate,
+                    exposure=exposure,
+                    pack=pack,
+                    margin=margin,
+                ),
                 drive_s=driving_s(notebook, drive),
+                park_s=PARK_S if park is None else span_s(park, "--park"),
                 leave=None if leave is None else read_clock(leave, where="--leave"),
                 back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
-                set_up_s=set_up_s if set_up is None else _span_s(set_up, "--set-up"),
-                plates=plates,
-                exposure_s=None if exposure is None else _span_s(exposure, "--exposure"),
-                margin_s=None if margin is None else _span_s(margin, "--margin"),
             ),
             going=Going(
                 snow=cast("Snow", snow),
@@ -94,7 +115,8 @@ def ask_outing(
                 wade=wade,
             ),
             pace=pace,
-            setup=_setup(notebook, batch, aperture),
+            setup=setup,
+            lens=lens,
         ),
         now=now,
         progress=progress,
@@ -119,24 +141,64 @@ def starting_place(notebook: Notebook, start: str | None) -> Located:
 def driving_s(notebook: Notebook, drive: str | None) -> float | None:
     """How long the drive to the start takes: as typed, else the notebook's setting."""
     written = drive if drive is not None else drive_setting(notebook)
-    return None if written is None else _span_s(written, "--drive")
+    return None if written is None else span_s(written, "--drive")
 
 
-def _span_s(text: str, where: str) -> float:
+def read_needs(
+    *,
+    set_up: str | None,
+    dark_cloth: bool,
+    plates: int,
+    a_plate: str | None,
+    exposure: str | None,
+    pack: str | None,
+    margin: str | None,
+) -> Needs:
+    """What is done at the subject and kept in hand, as typed. Raises BadInput."""
+    usual_s = DARK_CLOTH_SET_UP_S if dark_cloth else SET_UP_S
+    return Needs(
+        set_up_s=usual_s if set_up is None else span_s(set_up, "--set-up"),
+        plates=plates,
+        a_plate_s=A_PLATE_S if a_plate is None else span_s(a_plate, "--a-plate"),
+        exposure_s=None if exposure is None else span_s(exposure, "--exposure"),
+        pack_s=PACK_S if pack is None else span_s(pack, "--pack"),
+        margin_s=None if margin is None else span_s(margin, "--margin"),
+    )
+
+
+def span_s(text: str, where: str) -> float:
+    """A span of less than a day. Raises BadInput."""
     seconds = read_duration_s(text, where=where)
     if seconds > LONGEST.total_seconds():
         raise BadInput("that is longer than a day", where=where, remedy="give less than 24 h")
     return seconds
 
 
-def _setup(notebook: Notebook, batch: str | None, aperture: str | None) -> Setup | None:
-    """What the camera is set to, where a batch is named; an aperture alone takes the only batch."""
-    if batch is None and aperture is None:
-        return None
+def camera_setup(
+    notebook: Notebook, batch: str | None, aperture: str | None
+) -> tuple[Setup | None, Lens | None]:
+    """What the camera is set to, and the lens whose bellows count; no setup without a batch.
+
+    A batch that is not named is chosen as `expose` does. Raises BadInput and NotFound for what
+    was typed amiss, an aperture with no batch to use it for among that.
+    """
+    from backbearing.notebook.kit import load_kit
     from backbearing.places.apertures import f_number
-    from backbearing.plans.expose.choosing import batch_to_use
+    from backbearing.plans.expose.choosing import batch_to_use, choose_batch, lens_for_bellows
     from backbearing.plans.expose.seconds import setup
 
-    taken = batch_to_use(notebook, batch)
-    assert taken is not None  # noqa: S101 - `needed` has raised
-    return setup(taken, f_number(aperture or "16", None, where="--aperture").f_number)
+    if batch is None and aperture is None:
+        taken = choose_batch(notebook, None).batch
+    else:
+        taken = batch_to_use(notebook, batch)
+    if taken is None:
+        return None, None
+    kit = load_kit(notebook)
+    lens = lens_for_bellows(kit, None) or next(iter(kit.lenses), None)
+    f = f_number(aperture or "16", None, where="--aperture").f_number
+    try:
+        return setup(taken, f), lens
+    except BadInput:
+        if batch is None and aperture is None:  # a speed or table that will not do: `expose` says
+            return None, lens
+        raise

@@ -26,8 +26,11 @@ if TYPE_CHECKING:
 SET_UP_S, DARK_CLOTH_SET_UP_S = 20 * 60.0, 40 * 60.0  # common practice, no source
 A_PLATE_S = 5 * 60.0  # the same: of handling, besides its exposure
 PACK_S = 10 * 60.0  # the same
+PARK_S = 10 * 60.0  # the same: from the end of the drive until one walks
 ASSUMED_EXPOSURE_S = 60.0
 _SMALL_HOURS = 4
+_OVERNIGHT_S = 8 * 3600.0  # after the light, to be back by a clock time of the next day
+_BEFOREHAND_S = 12 * 3600.0  # before the light, to leave on the evening before
 _AROUND = timedelta(hours=36)  # of the window, in which usable light is looked for
 
 
@@ -36,17 +39,19 @@ class Needs:
     """What a day is to hold besides the walk, and its limits."""
 
     drive_s: float | None = None
+    park_s: float = PARK_S  # counts where there is a drive
     leave: time | None = None  # from home, or the start where no drive is given
     back_by: time | None = None  # at the start
     set_up_s: float = SET_UP_S
     plates: int = 2
+    a_plate_s: float = A_PLATE_S  # of handling, besides its exposure
     exposure_s: float | None = None  # of one plate
     pack_s: float = PACK_S
     margin_s: float | None = None
 
     def exposing_s(self, exposure_s: float) -> float:
         """All exposures and what lies between them; the first plate's handling is set-up."""
-        return self.plates * exposure_s + (self.plates - 1) * A_PLATE_S
+        return self.plates * exposure_s + (self.plates - 1) * self.a_plate_s
 
     def exposing(self, one: Exposing) -> Exposing:
         """The same by the moment the first plate is begun, each as long as the light then asks."""
@@ -54,7 +59,7 @@ class Needs:
         for begin in one.begins:
             done = begin + one.lasts(begin)
             for _ in range(self.plates - 1):
-                done += A_PLATE_S
+                done += self.a_plate_s
                 done += one.lasts(done)
             lasts.append(done - begin)
         return Exposing(begins=one.begins, lasts_s=tuple(lasts))
@@ -62,7 +67,12 @@ class Needs:
     @property
     def ready_s(self) -> float:
         """From arriving to the first exposure."""
-        return self.set_up_s + A_PLATE_S
+        return self.set_up_s + self.a_plate_s
+
+    @property
+    def from_home_s(self) -> float:
+        """From home until one walks; 0 where no drive is given."""
+        return 0.0 if self.drive_s is None else self.drive_s + self.park_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +162,7 @@ def times_of(day: Day, needs: Needs) -> OutingTimes:
     leave = at(clock.leave)
     last_away = _last_away(day)
     return OutingTimes(
-        leave_home=None if needs.drive_s is None else leave - timedelta(seconds=needs.drive_s),
+        leave_home=None if needs.drive_s is None else leave - timedelta(seconds=needs.from_home_s),
         leave_start=leave,
         set_up_by=at(clock.ready),
         expose=at(clock.expose),
@@ -267,18 +277,44 @@ def _posix(instant: np.datetime64) -> float:
 
 
 def _back_by(window: LightWindow, limit: time | None) -> float:
-    """The limit's instant on the window's day; in the small hours after an evening, on the next."""
+    """The limit's instant on the window's day, or on the next.
+
+    On the next where it is past by the time the light begins, and comes again within a night of
+    the light's end: 04:30 for a light from 22:00 to 02:00, 01:00 for one of the afternoon.
+    """
     if limit is None:
         return inf
-    day = window.day
-    if limit.hour < _SMALL_HOURS and local(window.start, window.zone).hour >= 12:
-        day += timedelta(days=1)
-    return datetime.combine(day, limit, tzinfo=zone(window.zone)).timestamp()
+    clock = zone(window.zone)
+    begin = local(window.start, window.zone)
+    on, after = (
+        datetime.combine(begin.date() + timedelta(days=days), limit, tzinfo=clock).timestamp()
+        for days in (0, 1)
+    )
+    small_hours = limit.hour < _SMALL_HOURS and begin.hour >= 12
+    if on < window.start.timestamp() and (
+        small_hours or after - window.end.timestamp() <= _OVERNIGHT_S
+    ):
+        return after
+    return on
 
 
 def _not_before(window: LightWindow, needs: Needs, now: datetime | None) -> float:
+    """When the walk begins at the soonest.
+
+    The clock time to leave at is that of the window's day, or of the day before where it is past
+    by the end of the light then: 20:00 for a light from midnight to 02:00.
+    """
     earliest = -inf if now is None else now.timestamp()
     if needs.leave is not None:
-        begun = datetime.combine(window.day, needs.leave, tzinfo=zone(window.zone))
-        earliest = max(earliest, begun.timestamp())
-    return earliest + (needs.drive_s or 0.0)
+        begin = local(window.start, window.zone).date()
+        on, before = (
+            datetime.combine(
+                begin - timedelta(days=days), needs.leave, tzinfo=zone(window.zone)
+            ).timestamp()
+            for days in (0, 1)
+        )
+        begun = window.start.timestamp() - before - needs.from_home_s
+        if on + needs.from_home_s > window.end.timestamp() and begun <= _BEFOREHAND_S:
+            on = before
+        earliest = max(earliest, on)
+    return earliest + needs.from_home_s

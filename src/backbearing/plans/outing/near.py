@@ -36,7 +36,7 @@ _NO_LIMIT_S = 12 * 3600.0  # looked at after the main window, where nothing pres
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Other:
-    """Another subject, where one stands for it, and its windows of the day."""
+    """Another subject, one place to stand for it, and its windows of the day from there."""
 
     subject: Subject
     place: Place
@@ -116,12 +116,13 @@ def others_near(
                     begin=span[0],
                     end=span[1],
                     after=after is not None,
-                    exposure=exposures.at(other.subject, begun, window.sky),
+                    exposure=exposures.at(other.subject, begun, window.sky, window.camera_position),
                 )
             )
             break
     found.sort(key=lambda near: (not near.after, near.slow_s))
-    return tuple(found[:MOST_NEAR])
+    best = {near.subject: near for near in reversed(found)}  # of several camera positions
+    return tuple(near for near in found if best[near.subject] is near)[:MOST_NEAR]
 
 
 def _left(

@@ -6,39 +6,33 @@ only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
-from backbearing.models.exposing import Exposing
 from backbearing.models.walking import PATH_NIGHT_FACTOR
 from backbearing.places.zones import local
-from backbearing.plans.approach import Going, approach
 from backbearing.plans.light import best_light
 from backbearing.plans.light.best import FIRST_YEAR, LAST_YEAR
 from backbearing.plans.light.sky import Sky
 from backbearing.plans.outing.answer import (
     BackLeg,
     Budget,
-    OtherDay,
     OutingAnswer,
     OutLeg,
     SunOnGround,
 )
+from backbearing.plans.outing.clocks import Clocks, Question, camera_of
 from backbearing.plans.outing.day import (
-    A_PLATE_S,
     ASSUMED_EXPOSURE_S,
     Day,
-    Needs,
     Walk,
     at,
-    day_of,
     maybe,
     short_of,
     times_of,
 )
-from backbearing.plans.outing.ground import TREES_REACH_M, LegGround, grounds_of
+from backbearing.plans.outing.ground import TREES_REACH_M, LegGround
 from backbearing.plans.outing.near import Other, others_near
 from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.pace import pace_of
@@ -47,10 +41,9 @@ from backbearing.plans.sunsince import in_sun_since
 from backbearing.records import Place
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     from backbearing.notebook import Notebook
-    from backbearing.plans.expose.seconds import Setup
     from backbearing.records import Approach, CameraPosition, LightWindow, Subject
 
 COMING_DAYS = 28  # looked at where no day is given
@@ -61,25 +54,6 @@ CAUTIONS = (
     "this tool; local rules and trained judgement come first.",
     "Under cloud it is dark earlier. Never look at the sun through a lens, a finder or a loupe.",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """What is asked of an outing, as it was read.
-
-    start: where the walk begins. day: None takes the best window of the coming weeks with which
-    the outing works. number: which window, counted from 1 in the order of `light`; None takes
-    the first that works.
-    """
-
-    start: Place
-    start_name: str
-    day: date | None
-    number: int | None
-    needs: Needs
-    going: Going
-    pace: str | None
-    setup: Setup | None
 
 
 def outing(
@@ -126,35 +100,10 @@ def outing(
             remedy=f"give a number from 1 to {len(windows)}, or leave it out",
         )
     chosen = windows[question.number - 1] if question.number is not None else windows[0]
-    camera = _camera(cameras, chosen)
-    # one way serves one camera position
-    windows = [each for each in windows if _camera(cameras, each) is camera]
     pace = pace_of(notebook, question.pace, progress=progress)
-    here = camera.place if camera is not None else subject.place
-    way = approach(
-        notebook,
-        question.start,
-        here,
-        on=chosen.day,
-        pace=pace,
-        going=question.going,
-        start_name=question.start_name,
-        end_name=_end_name(subject, camera),
-        progress=progress,
-    )
-    tell("the sky over each leg")
-    grounds = grounds_of(notebook, [*way.out, *way.back], progress)
-    walk = Walk(
-        out=way.out,
-        back=way.back,
-        out_ground=tuple(grounds[: len(way.out)]),
-        back_ground=tuple(grounds[len(way.out) :]),
-    )
-    exposures = Exposures(notebook, question.setup)
-    clocks = _Clocks(subject, walk, question.needs, exposures, now)
-    day = clocks.of(chosen)
-    if question.number is None:
-        day = next((each for each in map(clocks.of, windows[:MOST_CLOCKS]) if each.works), day)
+    exposures = Exposures(notebook, question.setup, question.lens)
+    clocks = Clocks(notebook, subject, cameras, question, pace, exposures, now, progress)
+    day = clocks.first_of([chosen] if question.number is not None else windows[:MOST_CLOCKS])
     sought_until, next_day = None, None
     if not day.works:
         tell("the next day that works")
@@ -162,9 +111,12 @@ def outing(
         later = _windows(
             notebook, subject, max(_on(day.window.day, 1), today), sought_until, now, today
         )
-        later = [each for each in later if _camera(cameras, each) is camera]
         later.sort(key=lambda each: each.start)
-        next_day = _next_day(map(clocks.of, later[:MOST_CLOCKS]), question.needs)
+        next_day = clocks.next_of(later[:MOST_CLOCKS])
+        if next_day is None and len(later) > MOST_CLOCKS:  # judged until then, not farther
+            sought_until = _on(later[MOST_CLOCKS].day, -1)
+    camera, way, walk = clocks.ways[day.window.camera_position]
+    here = camera.place if camera is not None else subject.place
     tell("what else is near")
     near = others_near(
         notebook,
@@ -176,7 +128,9 @@ def outing(
         going=question.going,
         exposures=exposures,
     )
-    exposure = exposures.at(subject, at(day.clock.expose), day.window.sky)
+    exposure = exposures.at(
+        subject, at(day.clock.expose), day.window.sky, day.window.camera_position
+    )
     times = times_of(day, question.needs)
     clock = day.clock
     return OutingAnswer(
@@ -202,6 +156,7 @@ def outing(
         exposure=exposure,
         budget=Budget(
             drive_s=question.needs.drive_s,
+            park_s=None if question.needs.drive_s is None else question.needs.park_s,
             set_up_s=question.needs.ready_s,
             plates=question.needs.plates,
             exposure_s=day.exposure_s,
@@ -213,36 +168,15 @@ def outing(
         blocked=subject.blocked,
         next_time=subject.next_time,
         loaded=_loaded(notebook),
-        rests_on=tuple(_rests_on(question, day, walk, way, exposure is not None)),
+        rests_on=(
+            *_rests_on(question, day, walk, way, exposure is not None),
+            *clocks.left_out(day),
+        ),
         cautions=CAUTIONS,
     )
 
 
 # ---------------------------------------------------------------- windows and days
-
-
-class _Clocks:
-    """The clocks of a subject's windows: one way, one set of needs."""
-
-    def __init__(
-        self, subject: Subject, walk: Walk, needs: Needs, exposures: Exposures, now: datetime
-    ) -> None:
-        self.subject = subject
-        self.walk = walk
-        self.needs = needs
-        self.exposures = exposures
-        self.now = now
-
-    def of(self, window: LightWindow) -> Day:
-        """The clock of one window."""
-        exposure = None
-        if self.needs.exposure_s is None:
-            exposure = self.exposures.through(self.subject, window)
-        if exposure is None:
-            exposure = Exposing.steady(self.needs.exposure_s or ASSUMED_EXPOSURE_S)
-        # a day gone by is planned as it might have been
-        now = self.now if window.end >= self.now else None
-        return day_of(self.walk, window, self.needs, exposure=exposure, now=now)
 
 
 def _on(day: date, days: int) -> date:
@@ -282,13 +216,6 @@ def _no_light(
     )
 
 
-def _next_day(days: Iterator[Day], needs: Needs) -> OtherDay | None:
-    for day in days:
-        if day.works:
-            return OtherDay(day=day.window.day, window=day.window, times=times_of(day, needs))
-    return None
-
-
 def _others(
     notebook: Notebook, subject: Subject, day: date, now: datetime, today: date
 ) -> list[Other]:
@@ -296,35 +223,22 @@ def _others(
     from backbearing.notebook.subjects import list_camera_positions, list_subjects
 
     found = best_light(notebook, [], start=day, end=day, earliest_at=now if day == today else None)
-    windows: dict[str, list[LightWindow]] = {}
+    windows: dict[tuple[str, str], list[LightWindow]] = {}
     for window in found.windows:
-        windows.setdefault(window.subject, []).append(window)
+        windows.setdefault((window.subject, window.camera_position), []).append(window)
     cameras: dict[int | None, list[CameraPosition]] = {}
     for camera in list_camera_positions(notebook):
         cameras.setdefault(camera.subject_id, []).append(camera)
+    by_name = {other.name: other for other in list_subjects(notebook) if other.id != subject.id}
     others = []
-    for other in list_subjects(notebook):
-        if other.id == subject.id or other.name not in windows:
+    for (name, _), its in windows.items():
+        if name not in by_name:
             continue
-        stand = _camera(cameras.get(other.id, []), windows[other.name][0])
-        others.append(
-            Other(
-                subject=other,
-                place=other.place if stand is None else stand.place,
-                windows=tuple(windows[other.name]),
-            )
-        )
+        other = by_name[name]
+        stand = camera_of(cameras.get(other.id, []), its[0])
+        place = other.place if stand is None else stand.place
+        others.append(Other(subject=other, place=place, windows=tuple(its)))
     return others
-
-
-def _camera(cameras: Sequence[CameraPosition], window: LightWindow) -> CameraPosition | None:
-    """The camera position of a window; the first where it names none."""
-    named = (each for each in cameras if each.name == window.camera_position)
-    return next(named, cameras[0] if cameras else None)
-
-
-def _end_name(subject: Subject, camera: CameraPosition | None) -> str:
-    return subject.name if camera is None else f"{subject.name}, camera position {camera.name}"
 
 
 def _loaded(notebook: Notebook) -> tuple[str, ...]:
@@ -410,9 +324,11 @@ def _rests_on(
         "as given" if needs.margin_s is not None else "half an hour or a quarter of the way out"
     )
     yield f"{day.clock.margin_s / 60.0:.0f} min in hand before each limit ({margin})"
+    parked = "" if needs.drive_s is None else f"{needs.park_s / 60.0:.0f} min to park, "
     yield (
-        f"{needs.ready_s / 60.0:.0f} min to set up and {needs.pack_s / 60.0:.0f} to pack, "
-        f"{A_PLATE_S / 60.0:.0f} more for each further plate: common practice, no source"
+        f"{parked}{needs.ready_s / 60.0:.0f} min to set up and {needs.pack_s / 60.0:.0f} to pack, "
+        f"{needs.a_plate_s / 60.0:.0f} more for each further plate: common practice, no source, "
+        "unless told"
     )
     if needs.exposure_s is None:
         yield (

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.pace import Pace
     from backbearing.plans.search.ways import Ways
-    from backbearing.records import Floats, LightWindow, Place, Subject
+    from backbearing.records import Floats, Lens, LightWindow, Place, Subject
 
 MARGIN_S = 30.0 * 60.0
 _MOST_FALLBACKS = 3
@@ -46,6 +46,7 @@ class WalkQuestion:
     going: Going = field(default_factory=Going)
     pace: str | None = None
     setup: Setup | None = None
+    lens: Lens | None = None  # for the bellows
     range_m: float = 15.0  # at which it is just seen
 
 
@@ -53,7 +54,7 @@ def give_up_by(
     notebook: Notebook, subject: Subject, question: WalkQuestion, leave: datetime
 ) -> GiveUp | None:
     """The latest arrival that still leaves set-up and exposure in the day's best light."""
-    exposures = Exposures(notebook, question.setup)
+    exposures = Exposures(notebook, question.setup, question.lens)
     for window in _windows(notebook, [subject.name], question, leave):
         exposing_s = _exposing_s(question, exposures, subject, window)
         last = _closes(window) - timedelta(seconds=exposing_s + question.needs.ready_s)
@@ -85,7 +86,7 @@ def fallback_from(
 
     by_name = {one.name: one for one in list_subjects(notebook) if one.id != subject.id}
     windows = [each for each in _windows(notebook, [], question, leave) if each.subject in by_name]
-    area, exposures = ways.shut.area, Exposures(notebook, question.setup)
+    area, exposures = ways.shut.area, Exposures(notebook, question.setup, question.lens)
     ground = walker_ground(
         area,
         slower_cells(area, pace, question.going),
@@ -157,7 +158,7 @@ def _exposing_s(
 ) -> float:
     one_s = question.needs.exposure_s
     if one_s is None:
-        exposure = exposures.at(subject, window.best, window.sky)
+        exposure = exposures.at(subject, window.best, window.sky, window.camera_position)
         one_s = ASSUMED_EXPOSURE_S if exposure is None else exposure.high_s
     return question.needs.exposing_s(one_s)
 

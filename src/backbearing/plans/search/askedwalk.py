@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, cast
 
 from backbearing.errors import BadInput
 from backbearing.places.clocks import read_clock
-from backbearing.places.lengths import read_duration_s, read_length
+from backbearing.places.lengths import read_length
 from backbearing.places.zones import local, zone
 from backbearing.plans.approach import Going
 from backbearing.plans.approach.asked import refuse_far
-from backbearing.plans.outing.asked import starting_place
-from backbearing.plans.outing.day import DARK_CLOTH_SET_UP_S, SET_UP_S, Needs
+from backbearing.plans.outing.asked import camera_setup, read_needs, span_s, starting_place
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 
     from backbearing.models.walking import Snow
     from backbearing.notebook import Notebook
-    from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
 LONGEST_S = 16 * 3600.0
@@ -48,9 +46,11 @@ def ask_search_walk(
     set_up: str | None = None,
     dark_cloth: bool = False,
     plates: int = 1,
+    a_plate: str | None = None,
     exposure: str | None = None,
     batch: str | None = None,
     aperture: str | None = None,
+    pack: str | None = None,
     margin: str | None = None,
     pace: str | None = None,
     snow: str = "none",
@@ -73,7 +73,7 @@ def ask_search_walk(
     clock = zone_at(notebook, subject.place)
     today = local(now, clock).date()
     on = today if day is None else read_coming_day(day, today=today, where="--date")
-    time_s = _span_s(span, "--time")
+    time_s = span_s(span, "--time")
     if not SHORTEST_S <= time_s <= LONGEST_S:
         raise BadInput(
             f"a walk of a search takes {SHORTEST_S / 60:.0f} min to {LONGEST_S / 3600:.0f} h",
@@ -93,7 +93,7 @@ def ask_search_walk(
         within_m=None if within is None else read_length(within, where="--within"),
         range_m=range_m,
     )
-    set_up_s = DARK_CLOTH_SET_UP_S if dark_cloth else SET_UP_S
+    setup, lens = camera_setup(notebook, batch, aperture)
     return next_walk(
         notebook,
         subject,
@@ -106,11 +106,14 @@ def ask_search_walk(
             day=on,
             zone=clock,
             back_by=None if back_by is None else _instant(on, back_by, clock, "--back-by"),
-            needs=Needs(
-                set_up_s=set_up_s if set_up is None else _span_s(set_up, "--set-up"),
+            needs=read_needs(
+                set_up=set_up,
+                dark_cloth=dark_cloth,
                 plates=plates,
-                exposure_s=None if exposure is None else _span_s(exposure, "--exposure"),
-                margin_s=None if margin is None else _span_s(margin, "--margin"),
+                a_plate=a_plate,
+                exposure=exposure,
+                pack=pack,
+                margin=margin,
             ),
             going=Going(
                 snow=cast("Snow", snow),
@@ -120,32 +123,13 @@ def ask_search_walk(
                 wade=wade,
             ),
             pace=pace,
-            setup=_setup(notebook, batch, aperture),
+            setup=setup,
+            lens=lens,
             range_m=range_m,
         ),
         progress=progress,
     )
 
 
-def _span_s(text: str, where: str) -> float:
-    seconds = read_duration_s(text, where=where)
-    if seconds > 24 * 3600.0:
-        raise BadInput("that is longer than a day", where=where, remedy="give less than 24 h")
-    return seconds
-
-
 def _instant(day: date, text: str, clock: str, where: str) -> datetime:
     return datetime.combine(day, read_clock(text, where=where), tzinfo=zone(clock)).astimezone(UTC)
-
-
-def _setup(notebook: Notebook, batch: str | None, aperture: str | None) -> Setup | None:
-    """What the camera is set to, where a batch is named; an aperture alone takes the only batch."""
-    if batch is None and aperture is None:
-        return None
-    from backbearing.places.apertures import f_number
-    from backbearing.plans.expose.choosing import batch_to_use
-    from backbearing.plans.expose.seconds import setup
-
-    taken = batch_to_use(notebook, batch)
-    assert taken is not None  # noqa: S101 - it has raised
-    return setup(taken, f_number(aperture or "16", None, where="--aperture").f_number)

@@ -60,7 +60,9 @@ def day_line(outing: OutingAnswer) -> str:
         put(svg, "path", "dusk", d=f"M{dark:.1f} {_LINE - 30}v48")
         _text(svg, "second", "usable light ends", dark, 18.0, begin_at=False)
     if times.leave_home is not None:
-        _drive(svg, x(times.leave_home), x(times.leave_start))
+        parked = times.leave_start - timedelta(seconds=outing.budget.park_s or 0.0)
+        _drive(svg, x(times.leave_home), x(parked))
+        _work(svg, x(parked), x(times.leave_start))
     arrived = outing.out[-1].arrive_slow if outing.out else times.leave_start
     _walk(svg, x(times.leave_start), x(arrived))
     _work(svg, x(arrived), x(times.set_up_by))

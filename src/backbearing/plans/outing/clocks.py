@@ -1,0 +1,151 @@
+"""The clocks of a subject's windows: a way for each camera position, and what each day needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from backbearing.errors import BadInput
+from backbearing.models.exposing import Exposing
+from backbearing.plans.approach import Going, approach
+from backbearing.plans.outing.answer import OtherDay
+from backbearing.plans.outing.day import ASSUMED_EXPOSURE_S, Day, Needs, Walk, day_of, times_of
+from backbearing.plans.outing.ground import grounds_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+    from datetime import date, datetime
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.expose.seconds import Setup
+    from backbearing.plans.outing.seconds import Exposures
+    from backbearing.plans.pace import Pace
+    from backbearing.records import Approach, CameraPosition, Lens, LightWindow, Place, Subject
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked of an outing, as it was read.
+
+    start: where the walk begins. day: None takes the best window of the coming weeks with which
+    the outing works. number: which window, counted from 1 in the order of `light`; None takes
+    the first that works.
+    """
+
+    start: Place
+    start_name: str
+    day: date | None
+    number: int | None
+    needs: Needs
+    going: Going
+    pace: str | None
+    setup: Setup | None
+    lens: Lens | None = None  # for the bellows
+
+
+class Clocks:
+    """The clocks of a subject's windows: one way for each camera position, one set of needs."""
+
+    def __init__(
+        self,
+        notebook: Notebook,
+        subject: Subject,
+        cameras: Sequence[CameraPosition],
+        question: Question,
+        pace: Pace,
+        exposures: Exposures,
+        now: datetime,
+        progress: Callable[[str], None] | None,
+    ) -> None:
+        self.notebook, self.subject, self.cameras = notebook, subject, cameras
+        self.question, self.pace, self.exposures = question, pace, exposures
+        self.now, self.progress = now, progress
+        # by the camera position a window names
+        self.ways: dict[str, tuple[CameraPosition | None, Approach, Walk]] = {}
+        self.no_way: dict[str, BadInput] = {}
+
+    def first_of(self, windows: Sequence[LightWindow]) -> Day:
+        """The day of the first window that works, else of the first that can be walked to.
+
+        Raises BadInput where no way is known to the camera position of any.
+        """
+        first: Day | None = None
+        for window in windows:
+            day = self._of(window)
+            if day is not None and day.works:
+                return day
+            first = first or day
+        if first is None:
+            raise next(iter(self.no_way.values()))
+        return first
+
+    def next_of(self, windows: Sequence[LightWindow]) -> OtherDay | None:
+        """The first window that works."""
+        for window in windows:
+            day = self._of(window)
+            if day is not None and day.works:
+                times = times_of(day, self.question.needs)
+                return OtherDay(day=window.day, window=window, times=times)
+        return None
+
+    def left_out(self, taken: Day) -> Iterator[str]:
+        """Camera positions that were not gone to, and why."""
+        for name, error in self.no_way.items():
+            yield f"camera position {name or 'on record'} left out: {error.what}"
+        others = [name for name in self.ways if name != taken.window.camera_position]
+        if others:
+            yield f"camera positions weighed: {', '.join([taken.window.camera_position, *others])}"
+
+    def _of(self, window: LightWindow) -> Day | None:
+        """The clock of one window; None where no way leads to its camera position."""
+        position = window.camera_position
+        if position in self.no_way:
+            return None
+        if position not in self.ways:
+            try:
+                self.ways[position] = self._way_to(window)
+            except BadInput as error:
+                self.no_way[position] = error
+                return None
+        needs, exposure = self.question.needs, None
+        if needs.exposure_s is None:
+            exposure = self.exposures.through(self.subject, window)
+        if exposure is None:
+            exposure = Exposing.steady(needs.exposure_s or ASSUMED_EXPOSURE_S)
+        # a day gone by is planned as it might have been
+        now = self.now if window.end >= self.now else None
+        return day_of(self.ways[position][2], window, needs, exposure=exposure, now=now)
+
+    def _way_to(self, window: LightWindow) -> tuple[CameraPosition | None, Approach, Walk]:
+        camera = camera_of(self.cameras, window)
+        way = approach(
+            self.notebook,
+            self.question.start,
+            camera.place if camera is not None else self.subject.place,
+            on=window.day,
+            pace=self.pace,
+            going=self.question.going,
+            start_name=self.question.start_name,
+            end_name=_end_name(self.subject, camera),
+            progress=self.progress,
+        )
+        if self.progress is not None:
+            self.progress("the sky over each leg")
+        grounds = grounds_of(self.notebook, [*way.out, *way.back], self.progress)
+        walk = Walk(
+            out=way.out,
+            back=way.back,
+            out_ground=tuple(grounds[: len(way.out)]),
+            back_ground=tuple(grounds[len(way.out) :]),
+        )
+        return camera, way, walk
+
+
+def camera_of(cameras: Sequence[CameraPosition], window: LightWindow) -> CameraPosition | None:
+    """The camera position of a window; the first where it names none."""
+    named = (each for each in cameras if each.name == window.camera_position)
+    return next(named, cameras[0] if cameras else None)
+
+
+def _end_name(subject: Subject, camera: CameraPosition | None) -> str:
+    return subject.name if camera is None else f"{subject.name}, camera position {camera.name}"
