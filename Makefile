@@ -21,7 +21,7 @@ demo: $(VENV)/plain
 	@$(BIN)/backbearing demo --lost
 
 test: $(STAMP)
-	$(BIN)/python -m pytest -n auto --dist loadgroup
+	$(BIN)/python -m pytest -n auto --dist loadfile
 
 check: $(STAMP)
 	$(BIN)/ruff check .

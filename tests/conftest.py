@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import fcntl
+import os
+import shutil
 from pathlib import Path
 
 import hypothesis
 import pytest
+from click.testing import CliRunner
+
+from backbearing.cli.main import main
 
 hypothesis.settings.register_profile(
     "steady",
@@ -30,3 +36,27 @@ def nobody_elses_notebook(
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
     monkeypatch.setenv("NO_COLOR", "1")
+
+
+@pytest.fixture(scope="session")
+def demo_of_november(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder the demo makes from 28 November 2026 on, made once for all who test with it."""
+    root = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        root = root.parent
+    folder = root / "november"
+    with (root / "november.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            done = CliRunner().invoke(
+                main, ["demo", "--out", str(root / "making"), "--date", "2026-11-28"]
+            )
+            assert done.exit_code == 0, done.output
+            (root / "making").rename(folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def island(demo_of_november: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of it for the tests of one module."""
+    return Path(shutil.copytree(demo_of_november, tmp_path_factory.mktemp("demo") / "island"))

@@ -12,19 +12,8 @@ from shutil import which
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
-from backbearing.cli.main import main
-
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser demo")]
-
-
-@pytest.fixture(scope="module")
-def island(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("axe") / "island"
-    done = CliRunner().invoke(main, ["demo", "--out", str(folder), "--date", "2026-11-28"])
-    assert done.exit_code == 0, done.output
-    return folder
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")

@@ -26,7 +26,7 @@ from backbearing.writers.page import render_page
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+pytestmark = pytest.mark.browser
 
 SIZES = {"phone": (360, 760), "desktop": (1440, 1000)}
 PAGES: dict[str, Callable[[], ReturnPage]] = {

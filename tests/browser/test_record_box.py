@@ -18,7 +18,7 @@ from backbearing.cli.main import main
 from backbearing.readers.notes import read_notes
 from backbearing.writers.page import render_page
 
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser box")]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")

@@ -15,19 +15,10 @@ from backbearing.cli.main import main
 CHROMIUM = Path("/usr/bin/chromium")
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.xdist_group("browser demo"),
     pytest.mark.skipif(not CHROMIUM.exists(), reason="no chromium at /usr/bin/chromium"),
 ]
 DAY = "2027-11-30"
 TALL_PX = {"A4": 277.0 / 25.4 * 96.0, "Letter": 260.0 / 25.4 * 96.0}
-
-
-@pytest.fixture(scope="module")
-def island(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo") / "island"
-    done = CliRunner().invoke(main, ["demo", "--out", str(folder), "--date", "2026-11-28"])
-    assert done.exit_code == 0, done.output
-    return folder
 
 
 @pytest.fixture(scope="module")

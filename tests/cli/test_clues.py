@@ -19,18 +19,10 @@ from backbearing.notebook.integrity import check
 LOST = "lost crane"
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("search") / "island"
-    done = CliRunner().invoke(main, ["demo", "--out", str(folder), "--date", "2026-11-28"])
-    assert done.exit_code == 0, done.output
-    return folder / "island.gpkg"
-
-
 @pytest.fixture
-def book(demo: Path, tmp_path: Path) -> Path:
+def book(island: Path, tmp_path: Path) -> Path:
     """A notebook of its own in which a subject was put down from memory, ± 400 m."""
-    path = Path(shutil.copy(demo, tmp_path / "n.gpkg"))
+    path = Path(shutil.copy(island / "island.gpkg", tmp_path / "n.gpkg"))
     done = ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "400m")
     assert done.exit_code == 0, done.output
     return path

@@ -135,8 +135,8 @@ def test_the_lost_subject_is_found_behind_the_passage_that_only_looked_blocked(t
         assert states == ["open", "looked blocked", "open"]
 
 
-def test_it_runs_twice_but_not_over_files_of_the_users(here: Path) -> None:
-    assert demo("--out", "island", "--date", "2026-03-14").exit_code == 0
+def test_it_runs_twice_but_not_over_files_of_the_users(told: Told, here: Path) -> None:
+    shutil.copytree(told.folder, here / "island")
     assert demo("--out", "island", "--date", "2026-03-15").exit_code == 0
     (here / "island" / "diary.txt").write_text("mine")
     refused = demo("--out", "island")
