@@ -25,7 +25,7 @@ from backbearing.plans.approach.way import carrying_factor
 from backbearing.plans.expose import ask_expose
 from backbearing.plans.expose.seconds import setup
 from backbearing.plans.light import best_light
-from backbearing.plans.outing import OutingAnswer, ask_outing
+from backbearing.plans.outing import OutingAnswer, ask_outing, clocks
 from backbearing.plans.outing.reach import ReachedLight, within_reach
 from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.pace import Pace
@@ -267,6 +267,17 @@ def test_without_a_day_the_best_that_works_is_taken(notebook: Notebook) -> None:
     assert NOW.date() <= answer.day <= NOW.date() + timedelta(days=27)
     second = ask(notebook, day=None, number=2)
     assert second.window != ask(notebook, day=None, number=1).window
+
+
+def test_no_day_works_until_the_last_that_was_judged(
+    notebook: Notebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sun stands on the arch on each afternoon: a window a day."""
+    assert ask(notebook, back_by="08:00").sought_until == DAY + timedelta(days=60)
+    monkeypatch.setattr(clocks, "MOST_CLOCKS", 5)
+    answer = ask(notebook, back_by="08:00")
+    assert answer.next_day is None
+    assert answer.sought_until == DAY + timedelta(days=5)
 
 
 def test_a_window_already_begun_counts_from_now(notebook: Notebook) -> None:

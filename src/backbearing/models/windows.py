@@ -50,6 +50,7 @@ def find_windows(
     found: Sequence[Condition],
     *,
     inside: Bools,
+    begins: Bools | None = None,
     minimum_min: float,
     bearing_error_deg: float = 0.0,
     facing_error_deg: float = 0.0,
@@ -57,9 +58,9 @@ def find_windows(
     """When all conditions hold together for long enough, the best minute, and how sure.
 
     minutes, found: one spot's minutes and the conditions over them. inside: which minutes
-    belong to the period asked for (the arrays may reach beyond it). minimum_min: shorter
-    windows are left out [minutes]. bearing_error_deg, facing_error_deg: 95 % errors of the
-    camera bearing and of the way the face looks.
+    a window may hold (the arrays may reach beyond them). begins: which of them it may begin at;
+    None: all. minimum_min: shorter windows are left out [minutes]. bearing_error_deg,
+    facing_error_deg: 95 % errors of the camera bearing and of the way the face looks.
     Returns windows in order of time, never overlapping. The best minute lies at least the
     error inside both ends where the window has room for that, and then where the sun stands
     2° up or more, if it does so at all and nobody asked for it below the horizon.
@@ -67,6 +68,8 @@ def find_windows(
     mask = all_met(found, inside)
     start, end = runs(mask, minutes.day)
     kept = end - start >= minimum_min
+    if begins is not None:
+        kept &= begins[start]
     start, end = start[kept], end[kept]
     if not len(start):
         none: Floats = np.empty(0)
@@ -106,6 +109,11 @@ def runs(mask: Bools, day: Ints) -> tuple[Ints, Ints]:
         (which >= 0) & long[which] & (midnights > start[which]) & (midnights <= end[which])
     ]
     return np.sort(np.concatenate([start, cut])), np.sort(np.concatenate([end, cut - 1]))
+
+
+def holds_at(found: Sequence[Condition], minute: int) -> bool:
+    """Whether every condition is met at one minute."""
+    return all(condition.met[minute] for condition in found)
 
 
 def every_minute(start: Ints, end: Ints) -> tuple[Ints, Ints]:

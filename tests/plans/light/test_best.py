@@ -390,10 +390,46 @@ def test_a_window_cut_at_midnight_says_so(notebook: Notebook) -> None:
     sun = WantedLight(direct_sun=True)
     put(notebook, "hut", at=(78.2, 15.6), wanted=sun)
     answer = best_light(notebook, ["hut"], start=date(2026, 6, 1), end=date(2026, 6, 3))
-    first, second, third = (w.why for w in sorted(answer.windows, key=lambda w: w.start))
-    assert "opens with the time asked for, closes at midnight" in first
-    assert "opens at midnight, closes at midnight" in second
-    assert "opens at midnight, closes with the time asked for" in third
+    whys = [window.why for window in sorted(answer.windows, key=lambda w: w.start)]
+    assert len(whys) == 3
+    assert all("opens at midnight, closes at midnight" in why for why in whys)
+
+
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        WantedLight(sun_altitude_deg=(-90.0, 90.0), earliest=time(22), latest=time(2)),
+        WantedLight(sun_altitude_deg=(-90.0, 90.0), earliest=time(23, 57), latest=time(2)),
+    ],
+)
+def test_light_over_midnight_is_one_window_of_the_day_it_begins_on(
+    notebook: Notebook, wanted: WantedLight
+) -> None:
+    put(notebook, "arch", wanted=wanted)
+    one_day = best_light(notebook, [], start=SATURDAY, end=SATURDAY).windows
+    assert [window.day for window in one_day] == [SATURDAY]
+    clock = ZoneInfo(AZORES)
+    assert one_day[0].start.astimezone(clock).time() == wanted.earliest
+    assert one_day[0].end == datetime(2026, 11, 29, 2, 0, tzinfo=clock)
+    days = best_light(notebook, [], start=SATURDAY, end=date(2026, 12, 1)).windows
+    assert {(window.start, window.end) for window in one_day} == {
+        (window.start, window.end) for window in days if window.day == SATURDAY
+    }
+    assert len(days) == 4
+
+
+def test_of_light_over_midnight_the_rest_is_offered_once_it_has_begun(notebook: Notebook) -> None:
+    put(
+        notebook,
+        "arch",
+        wanted=WantedLight(sun_altitude_deg=(-90.0, 90.0), earliest=time(22), latest=time(2)),
+    )
+    now = datetime(2026, 11, 28, 0, 30, tzinfo=ZoneInfo(AZORES))
+    found = best_light(notebook, [], start=SATURDAY, end=SATURDAY, earliest_at=now).windows
+    begun, coming = sorted(found, key=lambda window: window.start)
+    assert begun.start == now
+    assert begun.end == now.replace(hour=2, minute=0)
+    assert coming.start == now.replace(hour=22, minute=0)
 
 
 def test_the_sentence_and_the_figure_are_rounded_alike(notebook: Notebook) -> None:

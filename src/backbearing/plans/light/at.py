@@ -18,7 +18,7 @@ from backbearing.models.wanted import (
     overcast_conditions,
     relative_azimuth_deg,
 )
-from backbearing.models.windows import Windows, binding, every_minute, find_windows
+from backbearing.models.windows import Windows, binding, every_minute, find_windows, holds_at
 from backbearing.places.words import bearing_error_text, bearing_text, degrees_text, error_text
 from backbearing.plans.dazzle import may_dazzle
 from backbearing.plans.light.unmatched import Unmatched, no_bearing, no_shade, why_unmatched
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from backbearing.plans.light.sky import Sky
+    from backbearing.plans.light.spot import LocalMinutes
 
 NO_BEARING = "no bearing on record"
 FACE_NOT_KNOWN = "whether its face is lit is not known: no facing on record"
@@ -68,6 +69,7 @@ class Judged:
     overcast: tuple[Candidate, ...]
     missing: Unmatched | None  # why there is none under a clear sky
     without: tuple[str, ...]  # camera positions whose own wish finds none, where others' do
+    cut: bool  # whether some light goes on beyond the minutes it may run over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +107,16 @@ class Asked:
         return self.sky.ground_known
 
 
-def judge(one: Asked, minutes: SpotMinutes, inside: Bools) -> Judged:
-    """One subject's windows under a clear sky and under an overcast one, and why there are none."""
+def judge(one: Asked, minutes: SpotMinutes, local: LocalMinutes) -> Judged:
+    """One subject's windows under a clear sky and under an overcast one, and why there are none.
+
+    A window begins inside the time asked for, and goes on as far as the minutes reach.
+    """
     clear: list[Candidate] = []
     missing: Unmatched | None = None
     without: list[str] = []
+    ends = _midnights(local)
+    cut = False
     if not bearing_known(one) and any(map(needs_bearing, wishes_of(one))):
         missing = no_bearing(one.subject.name)
     for standpoint in _worth_judging(one):
@@ -117,24 +124,37 @@ def judge(one: Asked, minutes: SpotMinutes, inside: Bools) -> Judged:
         found = conditions(
             minutes, wanted, bearing.true_deg if bearing else None, facing_deg=one.facing_deg
         )
-        here = _candidates(one, standpoint, minutes, found, inside, wanted.minimum_min)
+        here = _candidates(one, standpoint, minutes, found, local, wanted.minimum_min)
+        cut = cut or any(holds_at(found, end) for end in ends)
         clear += here
         if not here and standpoint.wanted is not None:
             without.append(standpoint.name)
         if not here and (missing is None or not missing.relaxing):
-            missing = _why_none(one, minutes, found, inside, wanted)
+            missing = _why_none(one, minutes, found, local.inside, wanted)
     overcast: list[Candidate] = []
     for wanted, standpoint in wishes_of(one).items():
         if wanted.other_sky is not None:
             found = overcast_conditions(minutes, wanted, wanted.other_sky)
             least = wanted.minimum_min
-            overcast += _candidates(one, standpoint, minutes, found, inside, least, overcast=True)
+            overcast += _candidates(one, standpoint, minutes, found, local, least, overcast=True)
+            cut = cut or any(holds_at(found, end) for end in ends)
     return Judged(
         clear=tuple(clear),
         overcast=tuple(overcast),
         missing=None if clear else missing,
         without=tuple(without) if clear else (),
+        cut=cut,
     )
+
+
+def _midnights(local: LocalMinutes) -> list[int]:
+    """The first and last minutes in reach, where it is a day's end that bounds them."""
+    reached = np.flatnonzero(local.reach)
+    if not len(reached):
+        return []
+    first, last = int(reached[0]), int(reached[-1])
+    begins_day = first == 0 or local.day[first - 1] != local.day[first]
+    return [first, last] if begins_day else [last]
 
 
 def _why_none(
@@ -197,7 +217,7 @@ def _candidates(
     standpoint: Standpoint,
     minutes: SpotMinutes,
     found: Sequence[Condition],
-    inside: Bools,
+    local: LocalMinutes,
     minimum_min: float,
     *,
     overcast: bool = False,
@@ -206,7 +226,8 @@ def _candidates(
     windows = find_windows(
         minutes,
         found,
-        inside=inside,
+        inside=local.reach,
+        begins=local.inside,
         minimum_min=minimum_min,
         bearing_error_deg=bearing.error_deg if bearing else 0.0,
         facing_error_deg=FACING_ERROR_DEG,
@@ -228,8 +249,8 @@ def _candidates(
             delta, lit = None, "no direction (overcast)"
             why = "Under an overcast sky this will do; where the sun stands matters little then."
         else:
-            opens = _edge(one, minutes, found, inside, start - 1, opening=True)
-            closes = _edge(one, minutes, found, inside, end + 1, opening=False)
+            opens = _edge(one, minutes, found, local.reach, start - 1, opening=True)
+            closes = _edge(one, minutes, found, local.reach, end + 1, opening=False)
             stands = ", ".join(part for part in (lit, f"sun {height:.0f}° up", on_face[i]) if part)
             why = f"{stands}; opens {opens}, closes {closes}."
             why = why[0].upper() + why[1:]

@@ -98,7 +98,9 @@ def work_out(
     for count, (one, minutes, local) in enumerate(_minutes(asked, question), start=1):
         if progress is not None:
             progress(f"light at {one.subject.name} ({count} of {len(asked)})")
-        judged = judge(one, minutes, local.inside)
+        judged = judge(one, minutes, local)
+        if judged.cut:  # light over a midnight is one window, of the day it begins on
+            judged = judge(one, *_farther(one, question))
         if judged.missing is not None:
             unmatched[one.subject.uid or one.subject.name] = judged.missing
         without += [f"{one.subject.name} from {name}" for name in judged.without]
@@ -214,6 +216,23 @@ def _standpoints(
 
 
 _same_minutes = lru_cache(maxsize=2)(local_minutes)  # one share after another asks for them
+
+
+def _farther(one: Asked, question: Question) -> tuple[SpotMinutes, LocalMinutes]:
+    """A subject's minutes with the days before and after, for light that goes over midnight.
+
+    A day does: what runs for longer is cut at each midnight anyway.
+    """
+    local = _same_minutes(
+        question.start,
+        question.end,
+        one.zone,
+        days_around=question.days_around,
+        days_reached=1,
+        after=question.after,
+        earliest_at=question.earliest_at,
+    )
+    return next(spots_minutes(local, [one.place], [one.sky])), local
 
 
 def _minutes(

@@ -31,7 +31,8 @@ class LocalMinutes:
     time: Times  # datetime64[ms] UTC
     day: Ints  # local civil day, days since 1970-01-01
     clock_min: Ints  # local clock, minutes since midnight
-    inside: Bools  # False on the days around, which only first and last sun need
+    inside: Bools  # of the time asked for: False on the days around
+    reach: Bools  # where light that begins inside may go on; `inside` and more
 
 
 def local_minutes(
@@ -40,31 +41,36 @@ def local_minutes(
     zone_name: str,
     *,
     days_around: int = 0,
+    days_reached: int = 0,
     after: time | None = None,
     earliest_at: datetime | None = None,
 ) -> LocalMinutes:
     """Every minute from the start of one local day to the end of another, both included.
 
-    days_around: further days before and after, not `inside`. after: the local clock on the
-    first day before which nothing is inside. earliest_at: an aware instant, the same.
+    days_around: further days before and after, not `inside`, which only first and last sun need.
+    days_reached: further ones of which light may come from and go on to, as many in `reach`.
+    after: the local clock on the first day before which nothing is inside or in reach.
+    earliest_at: an aware instant, the same.
     Days of 23 and 25 hours come out as they are.
     """
-    around = timedelta(days=days_around)
+    around = timedelta(days=days_around + days_reached)
     first = _minute(day_bounds(start - around, zone_name)[0])
     last = _minute(day_bounds(end + around, zone_name)[1])
     minute = np.arange(first, last)
     local = minute + _offsets_min(first, last, zone_name)
     day, clock_min = np.divmod(local, 1440)
-    inside = (day >= (start - _EPOCH.date()).days) & (day <= (end - _EPOCH.date()).days)
+    first_day, last_day = ((each - _EPOCH.date()).days for each in (start, end))
+    inside = (day >= first_day) & (day <= last_day)
+    reach = (day >= first_day - days_reached) & (day <= last_day + days_reached)
     if after is not None:
-        first_day = day == (start - _EPOCH.date()).days
-        inside &= ~(first_day & (clock_min < after.hour * 60 + after.minute))
+        reach &= (day - first_day) * 1440 + clock_min >= after.hour * 60 + after.minute
     if earliest_at is not None:
-        inside &= minute >= (earliest_at - _EPOCH) / timedelta(minutes=1)
+        reach &= minute >= (earliest_at - _EPOCH) / timedelta(minutes=1)
+    inside &= reach
     times = (minute * 60_000).astype("datetime64[ms]")
-    for array in (times, day, clock_min, inside):
+    for array in (times, day, clock_min, inside, reach):
         array.flags.writeable = False  # all that is asked about these days shares them
-    return LocalMinutes(time=times, day=day, clock_min=clock_min, inside=inside)
+    return LocalMinutes(time=times, day=day, clock_min=clock_min, inside=inside, reach=reach)
 
 
 def spots_minutes(

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from backbearing.plans.pace import Pace
     from backbearing.records import Approach, CameraPosition, Lens, LightWindow, Place, Subject
 
+MOST_CLOCKS = 1000  # windows looked at in one question, a millisecond each
+MOST_EXPOSED = 120  # of these, with their exposures, which take some twenty times as long
+_INSTANT = Exposing.steady(0.0)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
@@ -69,24 +73,21 @@ class Clocks:
 
         Raises BadInput where no way is known to the camera position of any.
         """
-        first: Day | None = None
-        for window in windows:
-            day = self._of(window)
-            if day is not None and day.works:
-                return day
-            first = first or day
+        works, _ = self._first_that_works(windows)
+        if works is not None:
+            return works
+        first = next((day for day in map(self._of, windows) if day is not None), None)
         if first is None:
             raise next(iter(self.no_way.values()))
         return first
 
-    def next_of(self, windows: Sequence[LightWindow]) -> OtherDay | None:
-        """The first window that works."""
-        for window in windows:
-            day = self._of(window)
-            if day is not None and day.works:
-                times = times_of(day, self.question.needs)
-                return OtherDay(day=window.day, window=window, times=times)
-        return None
+    def next_of(self, windows: Sequence[LightWindow]) -> tuple[OtherDay | None, LightWindow | None]:
+        """The first window that works; else the first that was not looked at, if any was not."""
+        day, unseen = self._first_that_works(windows)
+        if day is None:
+            return None, unseen
+        times = times_of(day, self.question.needs)
+        return OtherDay(day=day.window.day, window=day.window, times=times), None
 
     def left_out(self, taken: Day) -> Iterator[str]:
         """Camera positions that were not gone to, and why."""
@@ -96,8 +97,27 @@ class Clocks:
         if others:
             yield f"camera positions weighed: {', '.join([taken.window.camera_position, *others])}"
 
-    def _of(self, window: LightWindow) -> Day | None:
-        """The clock of one window; None where no way leads to its camera position."""
+    def _first_that_works(
+        self, windows: Sequence[LightWindow]
+    ) -> tuple[Day | None, LightWindow | None]:
+        exposed = 0
+        for number, window in enumerate(windows):
+            if number == MOST_CLOCKS or exposed == MOST_EXPOSED:
+                return None, window
+            # what does not work with exposures of no length needs no light worked out
+            if (quick := self._of(window, _INSTANT)) is None or not quick.works:
+                continue
+            exposed += 1
+            day = self._of(window)
+            if day is not None and day.works:
+                return day, None
+        return None, None
+
+    def _of(self, window: LightWindow, exposure: Exposing | None = None) -> Day | None:
+        """The clock of one window; None where no way leads to its camera position.
+
+        exposure: of one plate; None as the needs and the light tell.
+        """
         position = window.camera_position
         if position in self.no_way:
             return None
@@ -107,8 +127,8 @@ class Clocks:
             except BadInput as error:
                 self.no_way[position] = error
                 return None
-        needs, exposure = self.question.needs, None
-        if needs.exposure_s is None:
+        needs = self.question.needs
+        if exposure is None and needs.exposure_s is None:
             exposure = self.exposures.through(self.subject, window)
         if exposure is None:
             exposure = Exposing.steady(needs.exposure_s or ASSUMED_EXPOSURE_S)

@@ -48,7 +48,6 @@ if TYPE_CHECKING:
 
 COMING_DAYS = 28  # looked at where no day is given
 SEARCH_DAYS = 60  # for the next day that works
-MOST_CLOCKS = 120  # windows looked at in one question
 CAUTIONS = (
     "Times are estimates. Weather, avalanche, ice, water level, tides and closures are outside "
     "this tool; local rules and trained judgement come first.",
@@ -103,7 +102,7 @@ def outing(
     pace = pace_of(notebook, question.pace, progress=progress)
     exposures = Exposures(notebook, question.setup, question.lens)
     clocks = Clocks(notebook, subject, cameras, question, pace, exposures, now, progress)
-    day = clocks.first_of([chosen] if question.number is not None else windows[:MOST_CLOCKS])
+    day = clocks.first_of([chosen] if question.number is not None else windows)
     sought_until, next_day = None, None
     if not day.works:
         tell("the next day that works")
@@ -112,9 +111,9 @@ def outing(
             notebook, subject, max(_on(day.window.day, 1), today), sought_until, now, today
         )
         later.sort(key=lambda each: each.start)
-        next_day = clocks.next_of(later[:MOST_CLOCKS])
-        if next_day is None and len(later) > MOST_CLOCKS:  # judged until then, not farther
-            sought_until = _on(later[MOST_CLOCKS].day, -1)
+        next_day, unseen = clocks.next_of(later)
+        if unseen is not None:  # judged until then, not farther
+            sought_until = _on(unseen.day, -1)
     camera, way, walk = clocks.ways[day.window.camera_position]
     here = camera.place if camera is not None else subject.place
     tell("what else is near")
@@ -122,7 +121,7 @@ def outing(
         notebook,
         here,
         day,
-        _others(notebook, subject, day.window.day, now, today),
+        _others(notebook, subject, day.window, now, today),
         needs=question.needs,
         pace=pace,
         going=question.going,
@@ -217,15 +216,21 @@ def _no_light(
 
 
 def _others(
-    notebook: Notebook, subject: Subject, day: date, now: datetime, today: date
+    notebook: Notebook, subject: Subject, window: LightWindow, now: datetime, today: date
 ) -> list[Other]:
-    """All other subjects that have light on a day, with where one stands for each."""
+    """All other subjects that have light on a window's days, with where one stands for each."""
     from backbearing.notebook.subjects import list_camera_positions, list_subjects
 
-    found = best_light(notebook, [], start=day, end=day, earliest_at=now if day == today else None)
+    found = best_light(
+        notebook,
+        [],
+        start=window.day,
+        end=max(window.day, local(window.end, window.zone).date()),
+        earliest_at=now if window.day == today else None,
+    )
     windows: dict[tuple[str, str], list[LightWindow]] = {}
-    for window in found.windows:
-        windows.setdefault((window.subject, window.camera_position), []).append(window)
+    for each in found.windows:
+        windows.setdefault((each.subject, each.camera_position), []).append(each)
     cameras: dict[int | None, list[CameraPosition]] = {}
     for camera in list_camera_positions(notebook):
         cameras.setdefault(camera.subject_id, []).append(camera)
