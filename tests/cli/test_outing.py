@@ -112,6 +112,14 @@ def test_a_start_is_needed(notebook: Path) -> None:
     assert "setting start" in str(result.exception)
 
 
+def test_a_clear_and_an_overcast_window_of_one_day_are_told_apart(notebook: Path) -> None:
+    words = ["light", "arch", "--on", DAY, "--start", "jetty", "--other-sky", "13:00-15:00"]
+    shown = CliRunner().invoke(main, ["--notebook", str(notebook), *words]).stdout
+    rows = [row for row in shown.split("in time for each")[1].splitlines() if row[:5] == "arch "]
+    assert len(rows) == 2
+    assert ["13:00–15:00, overcast" in row for row in rows].count(True) == 1
+
+
 def test_light_from_a_start_keeps_what_can_be_reached(notebook: Path) -> None:
     words = ["--notebook", str(notebook), "light", "--on", DAY, "--start", "jetty"]
     answer = json.loads(CliRunner().invoke(main, [*words, "--json"]).stdout)

@@ -295,9 +295,15 @@ def test_settings_stand_in_for_start_and_drive(notebook: Notebook) -> None:
         ask(notebook, start=None)
     change_setting(notebook, "start", "jetty")
     change_setting(notebook, "drive", "1h10")
-    answer = ask(notebook, start=None)
+    assert ask(notebook, start=None).budget.park_s == 600.0
+    change_setting(notebook, "park", "25min")
+    answer = ask(notebook, start=None, a_plate="3min", pack="15min")
     assert answer.start_name == "jetty"
     assert answer.budget.drive_s == 70 * 60.0
+    assert answer.budget.park_s == 25 * 60.0
+    assert answer.budget.set_up_s == 23 * 60.0
+    assert answer.budget.pack_s == 15 * 60.0
+    assert ask(notebook, start=None, park="0min").budget.park_s == 0.0
     assert ask(notebook, start=None, drive="10min").budget.drive_s == 600.0
     with pytest.raises(NotFound):
         change_setting(notebook, "start", "nowhere at all")
@@ -356,6 +362,18 @@ def test_of_all_light_that_stays_which_can_be_reached_and_left(notebook: Noteboo
     assert [window.subject for window in late.windows] == ["wheel"]
     assert late.dropped[0].least is not None
     assert late.dropped[0].least.what == "arrival"
+
+
+def test_the_drive_on_record_counts_before_the_walk(notebook: Notebook) -> None:
+    without = reach(notebook, depart="13:30")
+    assert {window.subject for window in without.windows} == {"arch", "wheel"}
+    change_setting(notebook, "drive", "1h")
+    late = reach(notebook, depart="13:30")
+    assert {window.subject for window in late.windows} == {"wheel"}
+    (wheel,) = late.windows
+    assert wheel.times.leave_home is not None
+    assert wheel.times.leave_home.astimezone(zone(wheel.zone)).time() >= time(13, 30)
+    assert minutes(wheel.times.leave_home, wheel.times.leave_start) == 70.0
 
 
 def test_what_no_way_leads_to_is_dropped_with_the_reason(notebook: Notebook) -> None:

@@ -37,7 +37,9 @@ _SHOWN = 10
 )
 @click.option("--start", metavar="PLACE", help="Keep what can be walked to and left in time.")
 @click.option(
-    "--depart", metavar="CLOCK", help="Not from the start before. Default start: setting."
+    "--depart",
+    metavar="CLOCK",
+    help="Not from home (or, without setting drive, the start) before. Default start: setting.",
 )
 @click.option("--back-by", metavar="CLOCK", help="Back at the start by then.")
 @click.option(

@@ -19,7 +19,9 @@ _OPTIONS = (
     ),
     click.option("--drive", metavar="SPAN", help="Home to start. Default: setting drive."),
     click.option(
-        "--park", metavar="SPAN", help="From the end of the drive until you walk. Default: 10min."
+        "--park",
+        metavar="SPAN",
+        help="From the end of the drive until you walk. Default: setting park, else 10min.",
     ),
     click.option(
         "--leave", metavar="CLOCK", help="Not from home (or, without a drive, the start) before."

@@ -14,6 +14,7 @@ KEYS = {
     "zone": "clock to go by at sea, as an IANA name; on land the position has its own",
     "start": "where walks begin: a coordinate, a name or a waypoint",
     "drive": "how long the drive from home to the start takes, as 40min",
+    "park": "how long from the end of the drive until you walk, as 5min; not set: 10min",
     "call": "whom to call when you are overdue, and the number, as 'coast guard, 112'",
 }
 

@@ -50,9 +50,7 @@ def ask_page(
     asked["day"] = None if day is None else day.isoformat()
     walks: tuple[SearchWalkAnswer, ...] = ()
     if search_time is not None:
-        of_a_walk = {
-            key: each for key, each in asked.items() if key not in ("number", "drive", "park")
-        }
+        of_a_walk = {key: each for key, each in asked.items() if key not in _NOT_OF_A_WALK}
         of_a_walk |= {"day": start.isoformat(), "within": search_within, "seen_at": seen_at}
         walks = (_search_walk(notebook, names, search_time, of_a_walk, now, progress),)
     page = gather_page(

@@ -82,10 +82,10 @@ def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Set
         from backbearing.plans.locate import locate
 
         locate(notebook, value)
-    if key == "drive" and value is not None:
+    if key in ("drive", "park") and value is not None:
         from backbearing.places.lengths import read_duration_s
 
-        read_duration_s(value, where="drive")
+        read_duration_s(value, where=key)
     with notebook.writing():
         set_setting(notebook, key, value)
     return show_settings(notebook, key)
@@ -132,6 +132,13 @@ def drive_setting(notebook: Notebook) -> str | None:
     from backbearing.notebook.settings import get_setting
 
     return get_setting(notebook, "drive")
+
+
+def park_setting(notebook: Notebook) -> str | None:
+    """How long from the end of the drive until one walks, as it was written; None: not set."""
+    from backbearing.notebook.settings import get_setting
+
+    return get_setting(notebook, "park")
 
 
 def call_setting(notebook: Notebook) -> str | None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from backbearing.places.zones import clock_text, local
 from backbearing.writers.text import clean, counted, table
-from backbearing.writers.words import day_text, duration_text
+from backbearing.writers.words import clock_on, day_text, duration_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Set
+    from datetime import date, datetime
 
     from backbearing.plans.outing.answer import Short
     from backbearing.plans.outing.reach import Dropped, ReachedLight, WindowReach
@@ -34,8 +34,15 @@ def _lines(reached: ReachedLight) -> Iterator[str]:
     name = clean(reached.start_name)
     if reached.windows:
         yield f"From {name}, in time for each of these and back:"
-        head = ["subject", "day", "on foot, slow", "leave", "at the latest", "away by", "back by"]
-        yield table(head, [_row(window) for window in reached.windows], right=[2])
+        home = any(window.times.leave_home is not None for window in reached.windows)
+        head = ["subject", "day", "light", "walk, slow", *(["leave home"] if home else [])]
+        head += ["start", "at the latest", "away by", "back by"]
+        several = _several_stood_at(reached)
+        year_of = (
+            reached.answer.start if reached.answer.end.year == reached.answer.start.year else None
+        )
+        rows = [_row(each, home=home, several=several, year_of=year_of) for each in reached.windows]
+        yield table(head, rows, right=[3])
     else:
         yield f"Nothing here can be reached from {name} and left in time."
     if reached.dropped:
@@ -47,15 +54,30 @@ def _lines(reached: ReachedLight) -> Iterator[str]:
     yield "Times are estimates; weather, snow, ice, water and closures are not in them."
 
 
-def _row(window: WindowReach) -> list[str]:
+def _row(window: WindowReach, *, home: bool, several: Set[str], year_of: date | None) -> list[str]:
     times = window.times
     instants = (times.leave_start, times.leave_start_by, times.last_away, times.back_by)
+
+    def clock(at: datetime | None) -> str:
+        return clock_on(at, window.zone, window.day)
+
+    place = f" from {window.camera_position}" if window.subject in several else ""
+    sky = ", overcast" if window.sky == "overcast" else ""
     return [
-        window.subject,
-        day_text(local(window.start, window.zone).date()),
+        window.subject + place,
+        day_text(window.day, year_of=year_of),
+        f"{clock(window.start)}–{clock(window.end)}{sky}",
         duration_text(window.walk_slow_s),
-        *("–" if each is None else clock_text(each, window.zone) for each in instants),
+        *([clock(times.leave_home)] if home else []),
+        *map(clock, instants),
     ]
+
+
+def _several_stood_at(reached: ReachedLight) -> set[str]:
+    """Subjects with windows of more than one camera position among those that stay."""
+    stood = {(window.subject, window.camera_position) for window in reached.windows}
+    names = [subject for subject, _ in stood]
+    return {name for name in names if names.count(name) > 1}
 
 
 def _dropped(one: Dropped) -> str:

@@ -24,7 +24,7 @@ from backbearing.plans.outing.day import (
 )
 from backbearing.plans.outing.plan import outing
 from backbearing.plans.periods import read_coming_day
-from backbearing.plans.settings import drive_setting, start_setting, zone_at
+from backbearing.plans.settings import drive_setting, park_setting, start_setting, zone_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -71,10 +71,10 @@ def ask_outing(
 ) -> OutingAnswer:
     """Read what was typed, then plan the outing (see `plans.outing.plan.outing`).
 
-    start, drive: None takes the notebook's settings of these names. batch: None takes the only
-    one, else that of which most plates are loaded; without one no seconds are told. All times of
-    day are on the clock at the subject. Raises BadInput naming the option, and NotFound, as the
-    readers do.
+    start, drive, park: None takes the notebook's settings of these names. batch: None takes the
+    only one, else that of which most plates are loaded; without one no seconds are told. All
+    times of day are on the clock at the subject. Raises BadInput naming the option, and NotFound,
+    as the readers do.
     """
     from backbearing.notebook.subjects import find_subject
 
@@ -103,7 +103,7 @@ def ask_outing(
                     margin=margin,
                 ),
                 drive_s=driving_s(notebook, drive),
-                park_s=PARK_S if park is None else span_s(park, "--park"),
+                park_s=parking_s(notebook, park),
                 leave=None if leave is None else read_clock(leave, where="--leave"),
                 back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
             ),
@@ -142,6 +142,12 @@ def driving_s(notebook: Notebook, drive: str | None) -> float | None:
     """How long the drive to the start takes: as typed, else the notebook's setting."""
     written = drive if drive is not None else drive_setting(notebook)
     return None if written is None else span_s(written, "--drive")
+
+
+def parking_s(notebook: Notebook, park: str | None) -> float:
+    """How long from the end of the drive until one walks: as typed, else set, else the usual."""
+    written = park if park is not None else park_setting(notebook)
+    return PARK_S if written is None else span_s(written, "--park")
 
 
 def read_needs(

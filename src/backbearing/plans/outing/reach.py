@@ -11,7 +11,7 @@ from backbearing.places.clocks import read_clock
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach import Going, approach
 from backbearing.plans.approach.asked import FARTHEST_M
-from backbearing.plans.outing.asked import starting_place
+from backbearing.plans.outing.asked import driving_s, parking_s, starting_place
 from backbearing.plans.outing.day import (
     ASSUMED_EXPOSURE_S,
     Day,
@@ -26,7 +26,7 @@ from backbearing.plans.pace import pace_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import datetime
+    from datetime import date, datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.light import LightAnswer
@@ -42,8 +42,12 @@ class WindowReach:
     """The clock of one window that can be reached and left in time."""
 
     subject: str
+    camera_position: str
+    sky: str  # 'clear' or 'overcast'
     zone: str
+    day: date  # it begins on
     start: datetime  # of the window
+    end: datetime
     times: OutingTimes
     walk_slow_s: float  # out
 
@@ -71,8 +75,8 @@ class ReachedLight:
 
     def cut_to(self, answer: LightAnswer) -> ReachedLight:
         """The same of an answer that keeps only some of these windows."""
-        kept = {(window.subject, window.start) for window in answer.windows}
-        windows = tuple(each for each in self.windows if (each.subject, each.start) in kept)
+        kept = {_key(window) for window in answer.windows}
+        windows = tuple(each for each in self.windows if _key(each) in kept)
         return replace(self, answer=answer, windows=windows)
 
 
@@ -90,7 +94,8 @@ def within_reach(
     """Which windows of an answer can be reached on foot from a start, and left in time?
 
     answer: with all its windows, in order. start: a place; None takes the setting of that name.
-    depart: clock time before which nobody leaves the start. back_by: the latest there. limit:
+    depart: clock time before which nobody leaves home, or the start where no drive is on record;
+    the notebook's drive counts, and the time to park. back_by: the latest there. limit:
     how many windows to keep; those after them are not looked at. One plate and the usual set-up
     are counted, all at the slow pace; see `plans.outing.plan.outing`.
 
@@ -98,6 +103,8 @@ def within_reach(
     """
     begin = starting_place(notebook, start)
     needs = Needs(
+        drive_s=driving_s(notebook, None),
+        park_s=parking_s(notebook, None),
         leave=None if depart is None else read_clock(depart, where="--depart"),
         back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
         plates=1,
@@ -127,8 +134,12 @@ def within_reach(
                 window,
                 WindowReach(
                     subject=window.subject,
+                    camera_position=window.camera_position,
+                    sky=window.sky,
                     zone=window.zone,
+                    day=window.day,
                     start=window.start,
+                    end=window.end,
                     times=times_of(day, needs),
                     walk_slow_s=sum(leg.slow_s for leg in walk.out),
                 ),
@@ -152,10 +163,22 @@ def within_reach(
         windows=tuple(reach for _, reach in kept),
         dropped=tuple(_dropped(name, found, looked[name]) for name, found in missed.items()),
         rests_on=(
+            *_from_home(needs),
             f"pace: {ways.pace.basis}; deadlines at the slow pace, 1 plate of "
             f"{ASSUMED_EXPOSURE_S:.0f} s, 'backbearing outing' plans the day",
         ),
     )
+
+
+def _key(window: LightWindow | WindowReach) -> tuple[str, str, str, datetime]:
+    return window.subject, window.camera_position, window.sky, window.start
+
+
+def _from_home(needs: Needs) -> tuple[str, ...]:
+    if needs.drive_s is None:
+        return ()
+    drive, park = needs.drive_s / 60.0, needs.park_s / 60.0
+    return (f"from home {drive:.0f} min of drive and {park:.0f} min to park",)
 
 
 class _Ways:
