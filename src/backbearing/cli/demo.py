@@ -169,7 +169,7 @@ def _lost_commands(folder: Path, start: date) -> list[list[str]]:
         words = [word for name, value in options.items() for word in (f"--{name}", value)]
         return typed("clue", lost.SUBJECT, *words, "--sure", sure)
 
-    day = start.isoformat()
+    day = lost.walk_day(start).isoformat()
     asked = ["--start", lost.WALK_START, "--within", lost.WALK_WITHIN, "--time", lost.WALK_TIME]
     asked += ["--seen-at", lost.SEEN_AT, "--date", day]
     page = ["--from", day, "--start", lost.WALK_START, "--seen-at", lost.SEEN_AT]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -40,6 +41,11 @@ WALK_START, WALK_WITHIN, WALK_TIME = "arch", "700m", "1h40"
 DOUBTFUL, CUT = "wall hole", "the trees are cut"
 
 
+def walk_day(start: date) -> date:
+    """The day of the next walk, for a demo of this day."""
+    return start + timedelta(days=1)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LostDemo:
     """What each step of the story answered."""
@@ -61,7 +67,8 @@ def run_lost(
 ) -> LostDemo:
     """Lose a subject, gather clues, look in vain, remember more, and find it on the next walk.
 
-    folder: where the copy of the island's notebook goes. start: the day of the walk.
+    folder: where the copy of the island's notebook goes. start: the day before the walk, so that
+    there is light left for it.
     Raises what the plans raise.
     """
     from backbearing.notebook import open_notebook
@@ -71,6 +78,7 @@ def run_lost(
     from backbearing.plans.search.askedwalk import ask_search_walk
     from backbearing.plans.wishes import store_wish
 
+    day = walk_day(start)
     shutil.copy(island, folder / NOTEBOOK)
     with open_notebook(folder / NOTEBOOK) as notebook:
         mark(notebook, SUBJECT, REMEMBERED, error_m=ERROR_M, now=now)
@@ -82,7 +90,7 @@ def run_lost(
             notebook,
             SUBJECT,
             now=now,
-            day=start.isoformat(),
+            day=day.isoformat(),
             start=WALK_START,
             within=WALK_WITHIN,
             span=WALK_TIME,
@@ -92,7 +100,7 @@ def run_lost(
         page = gather_page(
             notebook,
             [SUBJECT],
-            start=start,
+            start=day,
             now=now,
             asked={"start": WALK_START, "plates": 1},
             search_walks=[walk],
