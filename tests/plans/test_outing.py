@@ -444,6 +444,7 @@ def test_seconds_are_those_of_the_window_s_camera_position_with_its_bellows(
     assert answer.batch == "slate"
     assert without.exposure is not None
     assert answer.exposure is not None
+    assert "2.0 stop counted for the bellows, with plain" in answer.rests_on
     # twice its focal length away: two stops (FACTS 4, bellows), a little more by reciprocity
     assert answer.exposure.exact_s >= 3.9 * without.exposure.exact_s
     there = answer.times.expose.astimezone(zone(answer.zone))

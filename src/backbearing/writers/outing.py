@@ -323,7 +323,7 @@ def _exposures_text(answer: OutingAnswer) -> str:
     words = f"{plates} in {duration_text(budget.exposing_s)}, set up in "
     words += f"{duration_text(budget.set_up_s)}, packed in {duration_text(budget.pack_s)}"
     if answer.exposure is not None:
-        words += f"; {answer.batch} at f/{answer.f_number:g}: {range_text(answer.exposure)} each"
+        words += f"; {answer.batch} at f/{answer.f_number:.3g}: {range_text(answer.exposure)} each"
     return f"{words}."
 
 

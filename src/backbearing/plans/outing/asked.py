@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from math import log
 from typing import TYPE_CHECKING, cast
 
 from backbearing.errors import BadInput
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from backbearing.plans.outing.answer import OutingAnswer
     from backbearing.records import Lens
 
+USUAL_F = 16.0
 LONGEST = timedelta(hours=24)
 
 
@@ -185,12 +187,13 @@ def camera_setup(
 ) -> tuple[Setup | None, Lens | None]:
     """What the camera is set to, and the lens whose bellows count; no setup without a batch.
 
-    A batch that is not named is chosen as `expose` does. Raises BadInput and NotFound for what
+    A batch that is not named is chosen as `expose` does, lens and aperture as on the page: the
+    first lens on record, its mark nearest to f/16. Raises BadInput and NotFound for what
     was typed amiss, an aperture with no batch to use it for among that.
     """
     from backbearing.notebook.kit import load_kit
     from backbearing.places.apertures import f_number
-    from backbearing.plans.expose.choosing import batch_to_use, choose_batch, lens_for_bellows
+    from backbearing.plans.expose.choosing import batch_to_use, choose_batch
     from backbearing.plans.expose.seconds import setup
 
     if batch is None and aperture is None:
@@ -199,9 +202,12 @@ def camera_setup(
         taken = batch_to_use(notebook, batch)
     if taken is None:
         return None, None
-    kit = load_kit(notebook)
-    lens = lens_for_bellows(kit, None) or next(iter(kit.lenses), None)
-    f = f_number(aperture or "16", None, where="--aperture").f_number
+    lens = next(iter(load_kit(notebook).lenses), None)
+    if aperture is not None:
+        f = f_number(aperture, None, where="--aperture").f_number
+    else:
+        marks = [mark.f_number for mark in lens.apertures] if lens is not None else []
+        f = min(marks, key=lambda each: abs(log(each / USUAL_F)), default=USUAL_F)
     try:
         return setup(taken, f), lens
     except BadInput:

@@ -169,6 +169,7 @@ def outing(
         loaded=_loaded(notebook),
         rests_on=(
             *_rests_on(question, day, walk, way, exposure is not None),
+            *filter(None, [exposures.bellows(subject, day.window.camera_position)]),
             *clocks.left_out(day),
         ),
         cautions=CAUTIONS,

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from backbearing.records import CameraPosition, Lens, LightWindow, Subject
 
 _ON = timedelta(hours=2)  # an exposure may go on as long
+_SMALL_STOPS = 0.05  # not worth a word
 _LOOKED_AT = 60  # moments of a window, to which the exposure is worked out
 
 
@@ -102,6 +103,17 @@ class Exposures:
             camera = _camera(self.notebook, subject, position)
             self.scenes[key] = scene_of(self.notebook, subject, camera=camera)
         return self.scenes[key]
+
+    def bellows(self, subject: Subject, position: str) -> str:
+        """Whose bellows count at a camera position and how much, in words; '' where none do."""
+        setup = self._setup(subject, position)
+        if setup is None:
+            return (
+                "" if self.setup is None else "no seconds: nearer than the lens can be racked out"
+            )
+        if self.lens is None or setup.bellows_stops < _SMALL_STOPS:
+            return ""
+        return f"{setup.bellows_stops:.1f} stop counted for the bellows, with {self.lens.name}"
 
     def _setup(self, subject: Subject, position: str) -> Setup | None:
         """What is set, racked out to a camera position's distance; None too near for the lens."""
