@@ -209,6 +209,24 @@ def test_another_subject_is_offered_with_the_way_to_it(notebook: Notebook) -> No
     assert timed.budget.exposure_s == timed.exposure.high_s
 
 
+def test_to_another_subject_one_walks_where_its_window_is_photographed_from(
+    notebook: Notebook,
+) -> None:
+    wheel = find_subject(notebook, "wheel")
+    morning = WantedLight(earliest=time(9), latest=time(10), direct_sun=True)
+    with notebook.writing():
+        for name, north_m, wanted in (("first", 900.0, morning), ("second", 200.0, LATER)):
+            add_camera_position(
+                notebook,
+                CameraPosition(
+                    place=place(600.0, north_m), name=name, subject_id=wheel.id, wanted=wanted
+                ),
+            )
+    near = next(each for each in ask(notebook).near if each.subject == "wheel")
+    assert near.window.camera_position == "second"
+    assert near.distance_m == pytest.approx(200.0, abs=5.0)
+
+
 def test_in_the_dusk_what_is_begun_at_the_latest_is_done_in_the_light(notebook: Notebook) -> None:
     """On a path, so that nothing but the plates decides: they take longer by the minute."""
     plate = Batch(name="slate", emulsion="ordinary", speed_iso=2.0, process="dry plate")
