@@ -1,6 +1,8 @@
 """`search` as it is typed."""
 
+import base64
 import json
+import re
 from importlib.resources import files
 from pathlib import Path
 
@@ -60,9 +62,20 @@ def test_words_say_what_it_is_and_is_not(notebook: Path) -> None:
 
 @pytest.mark.parametrize("notebook", [True], indirect=True, ids=["walled"])
 def test_the_walk_is_written_beside(notebook: Path, tmp_path: Path) -> None:
-    out = tmp_path / "look.gpx"
-    done = run(notebook, *ASKED, "--time", "3h", "--out", str(out))
+    out, sheet = tmp_path / "look.gpx", tmp_path / "look.html"
+    written = ["--out", str(out), "--sheet", str(sheet), "--paper", "Letter", "--json"]
+    done = run(notebook, *ASKED, "--time", "3h", *written)
     assert done.exit_code == 0
+    page, answer = sheet.read_text(encoding="utf-8"), json.loads(done.stdout)
+    assert "size: Letter" in page
+    assert "<script" not in page
+    assert "call the emergency services" in page
+    for stop in (*answer["stops"], *answer["trying"]["if_open"]["stops"]):
+        assert stop["name"] in page
+    found = re.search(r'svg\+xml;base64,([^"]+)', page)
+    assert found is not None
+    drawing = base64.b64decode(found.group(1)).decode()
+    assert all(f'class="{kind}"' in drawing for kind in ("share half", "planned", "start"))
     assert gpxpy.parse(out.read_text("utf-8")).waypoints
     again = run(notebook, *ASKED, "--time", "3h", "--out", str(out))
     assert isinstance(again.exception, BadInput)

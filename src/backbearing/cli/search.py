@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import click
 
@@ -24,6 +24,13 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say,
     help="The range at which you just see it on that ground.",
 )
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Also write GPX.")
+@click.option(
+    "--sheet",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Also write it on one page to print, as HTML.",
+)
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
 @click.option("--start", metavar="PLACE", help="Where the walk begins. Default: setting start.")
 @click.option("--date", "day", metavar="DAY", help="Default: today.")
@@ -78,6 +85,8 @@ def command(
     /,
     subject: str,
     out: Path | None,
+    sheet: Path | None,
+    paper: Literal["A4", "Letter"],
     overwrite: bool,
     as_json: bool,
     **asked: Any,
@@ -93,20 +102,26 @@ def command(
     Example:
       backbearing search "powder hut" --start "landing stage" --time 2h30
       backbearing search "powder hut" --start "landing stage" --time 3h --out look.gpx
+      backbearing search "powder hut" --start "landing stage" --time 3h --sheet look.html
     """
     from datetime import UTC, datetime
 
-    from backbearing.plans.search.askedwalk import ask_search_walk
+    from backbearing.plans.search.askedwalk import ask_search
     from backbearing.writers.files import write_atomically
     from backbearing.writers.plain import plain
     from backbearing.writers.searchgpx import search_gpx
     from backbearing.writers.searchwalk import search_walk_text
 
     with session.open() as notebook:
-        answer = ask_search_walk(
+        answer, likely = ask_search(
             notebook, subject, now=datetime.now(UTC), progress=tell_after_a_second(), **asked
         )
     if out is not None:
         write_atomically(out, search_gpx(answer), overwrite=overwrite)
         say(f"the walk was written to {out}")
+    if sheet is not None:
+        from backbearing.writers.sheet import search_sheet_html
+
+        write_atomically(sheet, search_sheet_html(likely, answer, paper=paper), overwrite=overwrite)
+        say(f"the sheet was written to {sheet}")
     emit(as_json, lambda: plain(answer), lambda: search_walk_text(answer))

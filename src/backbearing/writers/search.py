@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from backbearing.plans.search.asked import CluesAnswer, LookAnswer
     from backbearing.plans.search.likelihood import Likely
+    from backbearing.records import Look
 
 _MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
 
@@ -115,10 +116,7 @@ def _lines(answer: Likely) -> Iterator[str]:
     for one, other in answer.at_odds:
         yield clean(f"At odds: '{one}' and '{other}' hardly fit together.")
     for look in answer.looks:
-        what = "looking" if look.looking else "only walking through"
-        yield clean(
-            f"  looked {day_text(look.on) if look.on else ''}, {what}, track {look.track_id}"
-        )
+        yield clean(f"  {look_said(look)}")
     for remark in answer.remarks:
         yield clean(f"  {remark}")
     yield clean("Rests on: " + "; ".join(answer.rests_on) + ".")
@@ -168,6 +166,17 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "rests_on": list(answer.rests_on),
         "caution": FOR_SUBJECTS,
     }
+
+
+def look_said(look: Look) -> str:
+    """A look in words: when, how, along which track, and whether it was found."""
+    day = day_text(look.on) if look.on else "no day"
+    how = "looked" if look.looking else "only walked through"
+    along = "" if look.track_id is None else f" along track {look.track_id}"
+    side = f", {look.side} side" if look.side in ("left", "right") else ""
+    return f"{day}: {how}{along}{side}{', in snow' if look.snow else ''}" + (
+        "; found" if look.found else ""
+    )
 
 
 def look_text(answer: LookAnswer) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from backbearing.errors import BadInput
 from backbearing.places.clocks import read_clock
@@ -24,12 +24,24 @@ if TYPE_CHECKING:
 
     from backbearing.models.walking import Snow
     from backbearing.notebook import Notebook
+    from backbearing.plans.search.likelihood import Likely
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
 LONGEST_S = 16 * 3600.0
 
 
 def ask_search_walk(
+    notebook: Notebook,
+    name: str,
+    *,
+    now: datetime,
+    **asked: Any,
+) -> SearchWalkAnswer:
+    """The walk of `ask_search`, without the ground it goes over."""
+    return ask_search(notebook, name, now=now, **asked)[0]
+
+
+def ask_search(
     notebook: Notebook,
     name: str,
     *,
@@ -59,8 +71,9 @@ def ask_search_walk(
     steep_snow: bool = False,
     wade: bool = False,
     progress: Callable[[str], None] | None = None,
-) -> SearchWalkAnswer:
-    """Read what was typed, then plan the walk (see `plans.search.walk.next_walk`).
+) -> tuple[SearchWalkAnswer, Likely]:
+    """Read what was typed, then plan the walk (see `plans.search.walk.next_walk`); with where the
+    subject most likely is, which it goes by.
 
     span: how long. start: None takes the notebook's setting. leave: None means now, or on another
     day so that the walk is over when the light is. Raises BadInput naming the option, NotFound.
@@ -94,7 +107,7 @@ def ask_search_walk(
         range_m=range_m,
     )
     setup, lens = camera_setup(notebook, batch, aperture)
-    return next_walk(
+    walk = next_walk(
         notebook,
         subject,
         likely,
@@ -129,6 +142,7 @@ def ask_search_walk(
         ),
         progress=progress,
     )
+    return walk, likely
 
 
 def _instant(day: date, text: str, clock: str, where: str) -> datetime:

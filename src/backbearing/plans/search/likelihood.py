@@ -194,7 +194,11 @@ def where_likely(
         looks=tuple(looks),
         sweep_m=sweep_m,
         minutes=whole,
-        remarks=(*(_nowhere(clue) for clue in clues if not fits_somewhere(clue)), *remarks),
+        remarks=(
+            *_found_already(looks),
+            *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
+            *remarks,
+        ),
         rests_on=(
             *come_from,
             *fitting.rests_on,
@@ -234,6 +238,16 @@ def ground_of(
     ground = round_place(subject.place, reach_m)
     said = f"cells of {ground.cell_m:.0f} m within {metres_text(reach_m)} of {_RECORD}"
     return ground, (said,)
+
+
+def _found_already(looks: Sequence[Look]) -> Iterator[str]:
+    for look in reversed(looks):
+        if look.found:
+            yield (
+                f"it was found{f' on {look.on.isoformat()}' if look.on else ''}: its place on "
+                "record is where"
+            )
+            return
 
 
 def _named_line(notebook: Notebook, told: Sequence[MemoryClue]) -> str | None:

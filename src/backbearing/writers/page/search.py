@@ -14,8 +14,9 @@ from backbearing.plans.searchlines import walk_lines
 from backbearing.writers.page.plane import Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import WalkWords, draw_walk, walk_words
 from backbearing.writers.page.svg import put
+from backbearing.writers.search import look_said
 from backbearing.writers.text import clean
-from backbearing.writers.words import chance_text, day_text
+from backbearing.writers.words import chance_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,11 +84,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                     for one in each.stretches
                 ),
                 clues=tuple((one.words, f"{chance_text(one.sure)} sure") for one in each.clues),
-                looks=tuple(
-                    f"{day_text(one.on) if one.on else 'no day'}, "
-                    f"{'looking' if one.looking else 'only walking through'}, track {one.track_id}"
-                    for one in each.looks
-                ),
+                looks=tuple(look_said(one) for one in each.looks),
                 remarks=(
                     *(f"'{one}' and '{other}' hardly fit together" for one, other in each.at_odds),
                     *each.remarks,

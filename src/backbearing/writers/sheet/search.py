@@ -1,0 +1,122 @@
+"""The sheet of a search's next walk: when, where to look, in which order, and when to stop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from backbearing.writers.page.search import walk_drawn
+from backbearing.writers.page.searchwalk import walk_words
+from backbearing.writers.search import look_said
+from backbearing.writers.sheet.paper import Paper, document, picture, safe, table
+from backbearing.writers.words import chance_text, clock_on, day_text, duration_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.plans.search import Likely
+    from backbearing.plans.search.walkanswer import SearchWalkAnswer
+    from backbearing.writers.page.searchwalk import WalkPart, WalkWords
+
+_STOPS = (
+    "no.",
+    "look through",
+    "walk",
+    "there",
+    "for",
+    "leave",
+    "share",
+    "I would see it",
+    "so far",
+)
+_BLANKS = 4  # rows to write looks into
+# the page's drawing in tones of grey, drawn within the picture as no style of the sheet reaches it
+_GREY = (
+    "rect.ground{fill:#fff}.share{stroke:#fff;stroke-width:.6}.half{fill:#8a8a8a}.nine{fill:#c4c4c4}"
+    ".rest{fill:#ececec}.looked{fill:none;stroke:#000;stroke-width:1.2;stroke-dasharray:1.5 3}"
+    ".water,.wall{fill:none;stroke:#000;stroke-width:1}.wall{stroke-dasharray:6 2}"
+    ".casing{fill:none;stroke:#fff;stroke-width:5}"
+    ".planned{fill:none;stroke:#000;stroke-width:2.4;stroke-dasharray:7 4}"
+    ".start,.passage.unsure,.camera{fill:#fff;stroke:#000;stroke-width:1.6}"
+    ".passage.unsure{stroke-dasharray:2 2}.sight{stroke:#000;stroke-width:1}"
+    ".north{fill:none;stroke:#000;stroke-width:2}"
+    "text{font:700 14px Arial,sans-serif;fill:#000}"
+)
+
+
+def search_sheet_html(search: Likely, walk: SearchWalkAnswer, *, paper: Paper = "A4") -> str:
+    """One page: clock times, the drawing, the stops in order, what is remembered and looked at."""
+    words = walk_words(walk)
+    title = f"Looking for {walk.subject}, {day_text(walk.day)}"
+    parts = [
+        f"<h1>{safe(title)}</h1>",
+        _times(walk),
+        f"<p>{safe(words.answer)}</p>",
+        f'<div class="two"><div class="map">{_drawing(search, walk)}'
+        '<p class="small">Dark: half of the chance lies here; middle: nine tenths. Dotted: looked '
+        "at, more than 20 % would have been seen. Broken line: the walk; square: its start; ring "
+        "with ?: the passage to try; numbers: places to look through.</p></div><div>",
+        *(f"<p>{safe(each)}</p>" for each in (*words.says, words.curve)),
+        *_remembered(search),
+        "</div></div>",
+        *(piece for part in words.parts for piece in _part(part)),
+        "<h2>Looked at</h2>",
+        table(
+            ("from", "to", "where", "found or not", "passage", "snow, light, remark"),
+            [[""] * 6] * _BLANKS,
+            kind="blank",
+        ),
+        _rests(words),
+    ]
+    return document(title, "\n".join(parts), paper)
+
+
+def _times(walk: SearchWalkAnswer) -> str:
+    ends = [walk.home.back] if walk.home is not None else []
+    if walk.trying is not None:
+        ends = [walk.trying.if_open.back, walk.trying.if_shut.back]
+    told = [("leave", walk.leave, walk.start_name)]
+    if walk.trying is not None:
+        told.append(("try", walk.trying.at, walk.trying.name))
+    if walk.give_up is not None:
+        told.append(("find it by", walk.give_up.found_by, "to set up and expose in the light"))
+    if walk.fallback is not None:
+        to = f"for {walk.fallback.subject}, {duration_text(walk.fallback.walk_s)} on foot"
+        told.append(("leave off by", walk.fallback.leave_by, to))
+    told.append(("back by", max(ends, default=walk.back_limit), f"at {walk.start_name}, slowly"))
+    cells = "".join(
+        f"<div>{safe(what)}<b>{safe(clock_on(when, walk.zone, walk.day))}</b>"
+        f"<span>{safe(remark)}</span></div>"
+        for what, when, remark in told
+    )
+    return f'<div class="six">{cells}</div>'
+
+
+def _drawing(search: Likely, walk: SearchWalkAnswer) -> str:
+    svg = walk_drawn(search, walk)
+    svg = svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
+    svg = svg.replace(">", f"><style>{_GREY}</style>", 1)
+    return picture(svg, f"The next walk that looks for {walk.subject}")
+
+
+def _remembered(search: Likely) -> Iterator[str]:
+    yield "<h2>Remembered</h2>"
+    yield table(("what", "sure"), [(each.words, chance_text(each.sure)) for each in search.clues])
+    if search.looks:
+        yield "<h2>Looked before</h2>"
+        yield from (f"<p>{safe(look_said(look))}</p>" for look in search.looks)
+    yield (
+        f"<p>Elsewhere {safe(chance_text(search.elsewhere))}, gone "
+        f"{safe(chance_text(search.gone))}.</p>"
+    )
+
+
+def _part(part: WalkPart) -> Iterator[str]:
+    yield f"<h2>{safe(part.before or 'The walk')}</h2>"
+    if part.stops:
+        yield table(_STOPS, [stop[:-1] for stop in part.stops])
+    if part.after:
+        yield f"<p>{safe(part.after)}</p>"
+
+
+def _rests(words: WalkWords) -> str:
+    return f'<p class="small">{safe(words.cautions)} Rests on: {safe(words.rests_on)}.</p>'
