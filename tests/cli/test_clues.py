@@ -48,6 +48,7 @@ CLUES = [
     ["--side", "left", "--of", "quarry brook"],
     ["--up", "two slabs", "--of", "quarry brook", "--within", "1km"],
     ["--between", "two slabs", "coast ford", "--of", "quarry brook"],
+    ["--inside", "two slabs; pump wheel; 47.0060 N 21.0000 W"],
     ["--walk", "5min-20min", "--from", "winding house", "--sure", "70%"],
     ["--bearing", "215M", "--from", "two slabs"],
     ["--seen-from", "winding house"],
@@ -131,6 +132,7 @@ def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
         (["clue", LOST, "--walk", "20min"], "--from"),
         (["clue", LOST, "--near", "arch", "--within", "50m", "--sure", "120%"], "--sure"),
         (["clue", LOST, "--drop", "99"], "99"),
+        (["clue", LOST, "--inside", "arch; pump wheel"], "--inside"),
         (["likely", LOST, "--within", "0m"], "--within"),
         (["likely", LOST, "--width", "50m"], "--along"),
         (["likely", LOST, "--along", "quarry brook", "--width", "0m"], "above 0"),
@@ -225,3 +227,21 @@ def test_widths_of_nothing_and_spans_the_wrong_way_round_are_refused(book: Path)
         done = ask(book, "clue", LOST, *words)
         assert words[0 if "--walk" in words else 2] in str(done.exception)
     assert ask(book, "clue", LOST, "--walk", "10-25 min", "--from", "arch").exit_code == 0
+
+
+def test_inside_an_area_is_that_side_of_its_edge_whichever_way_round_it_is_named(
+    book: Path,
+) -> None:
+    """A square 200 m wide: far within it fits, far out it does not, whatever its first corner."""
+    corners = [(47.0049, -20.9983), (47.0049, -20.9957), (47.0031, -20.9957), (47.0031, -20.9983)]
+    for order in (corners, corners[::-1], corners[2:] + corners[:2]):
+        path = Path(shutil.copy(book, book.with_name("square.gpkg")))
+        typed = "; ".join(f"{latitude} {longitude}" for latitude, longitude in order)
+        answered(path, "clue", LOST, "--inside", typed, "--sure", "100%")
+        pieces = answered(path, "likely", LOST, "--within", "400m")["pieces"]
+        for piece in pieces:
+            north = abs(piece["latitude_deg"] - 47.0040) * 111_200.0
+            east = abs(piece["longitude_deg"] + 20.9970) * 75_900.0
+            if max(north, east) > 100.0 + 80.0:
+                assert piece["share"] < 1e-6
+        assert sum(piece["share"] for piece in pieces) > 0.5

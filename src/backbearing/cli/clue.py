@@ -18,6 +18,7 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say
 @click.option("--walk", metavar="SPAN", help="Minutes on foot from the place --from.")
 @click.option("--from", "start", metavar="PLACE", help="Where --walk or --bearing begins.")
 @click.option("--between", nargs=2, metavar="PLACE PLACE", help="Two places on the line --of.")
+@click.option("--inside", metavar="PLACES", help="Three corners or more: 'A; B; C'.")
 @click.option("--bearing", metavar="BEARING", help="From the place --from, as 215M or 215T.")
 @click.option("--seen-from", metavar="PLACE", help="In sight of a place, over the terrain.")
 @click.option("--hidden-from", metavar="LINE", help="Out of sight of a path or another line.")

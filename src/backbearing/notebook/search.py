@@ -25,6 +25,7 @@ def add_clue(notebook: Notebook, clue: MemoryClue) -> int:
     fields: dict[str, Any] = {name: columns.storable(getattr(clue, name)) for name in _TEXTS}
     fields |= {name: getattr(clue, name) for name in _NUMBERS}
     fields["place"], fields["other"] = _place_fields(clue.place), _place_fields(clue.other)
+    fields["corners"] = [_place_fields(corner) for corner in clue.corners]
     fields["at"] = columns.optional_instant_text(clue.at)
     notebook.changed("clues")
     return notebook.run(
@@ -71,6 +72,7 @@ def read_clue(row: sqlite3.Row) -> MemoryClue | None:
             sure=sure,
             place=_place(fields.get("place")),
             other=_place(fields.get("other")),
+            corners=tuple(Place(**corner) for corner in fields.get("corners") or ()),
             at=columns.read_instant(fields.get("at")),
             on=_day(row["told_on"]),
             id=row["id"],

@@ -17,6 +17,7 @@ ClueKind = Literal[
     "near a place",
     "walk from a place",
     "between places",
+    "inside an area",
     "on a bearing",
     "seen from a place",
     "hidden from a line",
@@ -28,7 +29,13 @@ ClueKind = Literal[
 ]
 CLUE_KINDS: tuple[ClueKind, ...] = (
     *("near a line", "side of a line", "along a line", "near a place", "walk from a place"),
-    *("between places", "on a bearing", "seen from a place", "hidden from a line"),
+    *(
+        "between places",
+        "inside an area",
+        "on a bearing",
+        "seen from a place",
+        "hidden from a line",
+    ),
     *("slope", "facing", "height", "lit", "in shade"),
 )
 TERRAIN_CLUES: tuple[ClueKind, ...] = (
@@ -51,6 +58,7 @@ class MemoryClue:
     side: str = ""  # left, right; up, down
     place: Place | None = None
     other: Place | None = None
+    corners: tuple[Place, ...] = ()  # of an area, in order
     low: float | None = None  # metres, degrees or minutes, as the kind has it
     high: float | None = None
     error: float | None = None  # 95 %, in the same unit

@@ -64,6 +64,7 @@ class Fitting:
             "near a place": self._near_place,
             "walk from a place": self._walk,
             "between places": self._between,
+            "inside an area": self._inside,
             "on a bearing": self._bearing,
             "seen from a place": self._seen,
             "hidden from a line": self._hidden,
@@ -180,6 +181,16 @@ class Fitting:
         if clue.low:
             fits = fits * (1.0 - below(self._away(clue.place), clue.low, error))
         return fits
+
+    def _inside(self, clue: MemoryClue) -> Floats:
+        import shapely
+
+        area = shapely.make_valid(shapely.Polygon([self._at(corner) for corner in clue.corners]))
+        pieces = shapely.points(self.ground.x_m, self.ground.y_m)
+        away = shapely.distance(shapely.boundary(area), pieces)
+        outside = np.where(shapely.contains(area, pieces), -away, away)
+        error = max([_LEAST_ERROR_M, *(corner.error_m for corner in clue.corners)])
+        return below(outside, 0.0, error)
 
     def _walk(self, clue: MemoryClue) -> Floats:
         minutes = self._away(clue.place) * ROUNDABOUT / PACE_M_A_MIN

@@ -39,6 +39,7 @@ class TypedClue:
     walk: str | None = None
     start: str | None = None
     between: tuple[str, str] | None = None
+    inside: str | None = None
     bearing: str | None = None
     seen_from: str | None = None
     hidden_from: str | None = None
@@ -87,6 +88,7 @@ class _Reading:
             "down": t.down,
             "walk": t.walk,
             "between": t.between,
+            "inside": t.inside,
             "bearing": t.bearing,
             "seen-from": t.seen_from,
             "hidden-from": t.hidden_from,
@@ -110,6 +112,7 @@ class _Reading:
             "down": lambda: self._up_or_down("down", t.down or ""),
             "walk": self._walk,
             "between": self._between,
+            "inside": self._inside,
             "bearing": self._bearing,
             "seen-from": self._seen_from,
             "hidden-from": self._hidden_from,
@@ -198,6 +201,20 @@ class _Reading:
         (one, place), (two, other) = (self._place(each, "--between") for each in self.typed.between)
         words = f"on {line} between {one} and {two}"
         return self._made("between places", words, line=line, place=place, other=other)
+
+    def _inside(self) -> MemoryClue:
+        texts = [text.strip() for text in (self.typed.inside or "").split(";") if text.strip()]
+        if len(texts) < 3:
+            raise BadInput(
+                "an area has three corners or more",
+                where="--inside",
+                remedy="name them in order, as --inside 'arch; pump wheel; 47.0031 N 20.9990 W'",
+            )
+        corners = [self._place(text, "--inside") for text in texts]
+        names = ", ".join(name for name, _ in corners)
+        return self._made(
+            "inside an area", f"inside {names}", corners=tuple(place for _, place in corners)
+        )
 
     def _bearing(self) -> MemoryClue:
         if self.typed.start is None:
