@@ -31,6 +31,7 @@ NEAR_M = 3_000.0
 _ROOM_M = 500.0  # for ways round
 _LONGEST_S = 2.0 * 3600.0  # on foot from the main subject
 _QUICKEST_M_S = 2.0  # nobody is quicker with a camera
+_MOMENTS = 20  # of a window, to which its exposure is worked out
 _NO_LIMIT_S = 12 * 3600.0  # looked at after the main window, where nothing presses
 
 
@@ -92,7 +93,9 @@ def others_near(
         there_s = out_s * pace.slow + needs.ready_s
         last = limit - needs.pack_s - back_s * pace.slow
         for window in other.windows:
-            one = exposures.through(other.subject, window) or Exposing.steady(day.exposure_s)
+            one = exposures.through(other.subject, window, _MOMENTS) or Exposing.steady(
+                day.exposure_s
+            )
             exposing = needs.exposing(one)
             after = _left(window, day.clock.away + there_s, last, exposing)
             span = after or _left(window, from_arrival + there_s, last, exposing)

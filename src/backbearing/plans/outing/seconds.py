@@ -53,10 +53,13 @@ class Exposures:
             return None
         return self._course(subject, when, sky, position).seconds(setup, 0)[0]
 
-    def through(self, subject: Subject, window: LightWindow) -> Exposing | None:
+    def through(
+        self, subject: Subject, window: LightWindow, moments: int = _LOOKED_AT
+    ) -> Exposing | None:
         """The exposure at the long end by the moment of a window it is begun; None without batch.
 
-        A minute apart in a window of an hour, in a longer one so that there are as many.
+        moments: so many of the window are looked at, but none less than a minute apart; between
+        two the longer exposure counts.
         """
         setup = self._setup(subject, window.camera_position)
         if setup is None:
@@ -66,7 +69,7 @@ class Exposures:
         )
         minutes = math.ceil((window.end - window.start) / timedelta(minutes=1))
         begins, lasts = [], []
-        for minute in range(0, minutes + 1, max(1, math.ceil(minutes / _LOOKED_AT))):
+        for minute in range(0, minutes + 1, max(1, math.ceil(minutes / moments))):
             found, _ = course.seconds(setup, minute)
             begins.append(course.instant(minute).timestamp())
             lasts.append(math.inf if found is None else found.high_s)
