@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from backbearing.models.gridframe import GridFrame
     from backbearing.records import Floats, Grid
 
 _FARTHER = 100.0  # beyond so many steps, the ground is read every distance / 100
@@ -45,15 +47,46 @@ def heights_along(
     where no grid knows. The azimuth is met where the places' middle is, and taken as one.
     Raises BadInput where a projection is not known.
     """
-    height: Floats = np.full((distance_m.size, latitude_deg.size), np.nan)
+    if not grids:
+        return np.full((distance_m.size, latitude_deg.size), np.nan)
+    return heights_from(ray_starts(grids, latitude_deg, longitude_deg), azimuth_deg, distance_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RayStart:
+    """Where rays begin in a grid, and how its cells lie about their middle."""
+
+    grid: Grid
+    frame: GridFrame
+    column: Floats
+    row: Floats
+
+
+def ray_starts(
+    grids: Sequence[Grid], latitude_deg: Floats, longitude_deg: Floats
+) -> tuple[RayStart, ...]:
+    """Where rays from places (n,) that lie together begin in each grid, for many azimuths.
+
+    Raises BadInput where a projection is not known.
+    """
     middle = float(np.mean(latitude_deg)), float(np.mean(longitude_deg))
+    found = []
     for grid in grids:
-        local_m = _LOCAL_CELLS * grid.cell_m
-        frame = grid_frame(grid, *middle, reach_m=local_m)
-        step = [cells[0, 0] / local_m for cells in frame.along(np.array([azimuth_deg]))]
-        start = cells_at(grid, latitude_deg, longitude_deg)
-        column, row = (s + distance_m[:, None] * t for s, t in zip(start, step, strict=True))
-        height = np.where(np.isnan(height), height_at(grid, column, row), height)
+        frame = grid_frame(grid, *middle, reach_m=_LOCAL_CELLS * grid.cell_m)
+        column, row = cells_at(grid, latitude_deg, longitude_deg)
+        found.append(RayStart(grid=grid, frame=frame, column=column, row=row))
+    return tuple(found)
+
+
+def heights_from(starts: Sequence[RayStart], azimuth_deg: float, distance_m: Floats) -> Floats:
+    """`heights_along` for rays whose beginnings are known, in one grid at least."""
+    height: Floats = np.full((distance_m.size, starts[0].column.size), np.nan)
+    for start in starts:
+        cells = start.frame.along(np.array([azimuth_deg]))
+        step = [each[0, 0] / start.frame.reach_m for each in cells]
+        begun = start.column, start.row
+        column, row = (s + distance_m[:, None] * t for s, t in zip(begun, step, strict=True))
+        height = np.where(np.isnan(height), height_at(start.grid, column, row), height)
     return height
 
 

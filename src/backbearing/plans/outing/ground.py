@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from backbearing.models.illuminance import canopy_stops
-from backbearing.models.pointsun import heights_along, ray_distances_m
+from backbearing.models.pointsun import heights_from, ray_distances_m, ray_starts
 from backbearing.models.skyview import sky_view_factor
 from backbearing.models.usablelight import usable_sun_altitude_deg
 from backbearing.places.geodesy import inverse
@@ -136,9 +136,10 @@ def sky_seen(grids: Sequence[Grid], latitude: Floats, longitude: Floats) -> Floa
         return np.ones(latitude.shape)
     distance = ray_distances_m(grids[0].cell_m, _LOOKED_M)[::2]
     up = []
+    starts = ray_starts(grids, latitude, longitude)
+    here = heights_from(starts, 0.0, np.zeros(1))[0]
     for azimuth in np.arange(_AROUND) * (360.0 / _AROUND):
-        here = heights_along(grids, latitude, longitude, float(azimuth), np.zeros(1))[0]
-        there = heights_along(grids, latitude, longitude, float(azimuth), distance)
+        there = heights_from(starts, float(azimuth), distance)
         rise = np.fmax.reduce((there - here) / distance[:, None], axis=0, initial=0.0)
         up.append(np.arctan(np.nan_to_num(rise)))
     answer: Floats = np.mean(np.cos(up) ** 2, axis=0)
