@@ -112,6 +112,14 @@ def test_only_walking_through_and_snow_count_less(book: Path) -> None:
     assert whole > snow > through > both > 0.0
 
 
+def test_a_ground_much_smaller_than_the_error_leaves_most_to_elsewhere(book: Path) -> None:
+    """Of a record ± 400 m a share 1 − exp(−3 (50/400)²) = 5 % lies within 50 m (normal law)."""
+    wide = answered(book, "likely", LOST, "--within", "500m")
+    small = answered(book, "likely", LOST, "--within", "50m")
+    assert wide["elsewhere"] < 0.2
+    assert small["elsewhere"] > 0.5
+
+
 def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
     answered(book, "clue", LOST, "--near", "arch", "--within", "600m")
     answered(book, "clue", LOST, "--near", "landing stage", "--within", "100m", "--sure", "50%")
@@ -119,6 +127,7 @@ def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
     assert [score["right"] for score in found["scores"]] == [True, False]
     shown = json.loads(ask(book, "show", LOST, "--json").stdout)
     assert shown["subject"]["place"]["latitude_deg"] == pytest.approx(47.0025)
+    assert answered(book, "likely", LOST)["answer"].startswith("found on ")
 
 
 @pytest.mark.parametrize(
@@ -132,6 +141,7 @@ def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
         (["clue", LOST, "--walk", "20min"], "--from"),
         (["clue", LOST, "--near", "arch", "--within", "50m", "--sure", "120%"], "--sure"),
         (["clue", LOST, "--drop", "99"], "99"),
+        (["clue", LOST, "--lit", "2025-05-17 23:50"], "the sun was down"),
         (["clue", LOST, "--inside", "arch; pump wheel"], "--inside"),
         (["likely", LOST, "--within", "0m"], "--within"),
         (["likely", LOST, "--width", "50m"], "--along"),

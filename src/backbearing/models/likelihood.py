@@ -37,6 +37,7 @@ class Clue:
     name: str
     fits: Floats  # (n,) 0 … 1: how well each piece fits
     sure: float  # chance that the memory is right
+    inside: float = 1.0  # that a place which fits it lies on the pieces, and not beyond them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -88,8 +89,12 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
                 where="clues",
                 remedy="see whether it is right, or widen the ground",
             )
-        weight *= clue.sure * clue.fits / _usual(prior, clue) + (1.0 - clue.sure)
-        outside *= 1.0 - clue.sure
+        right = clue.sure * clue.inside
+        weight *= right * clue.fits / _usual(prior, clue) + (1.0 - clue.sure)
+        beyond = 0.0
+        if prior.elsewhere > 0.0:
+            beyond = (clue.sure - right) * prior.here / prior.elsewhere
+        outside *= beyond + (1.0 - clue.sure)
     pieces = prior.pieces * weight
     before = float(prior.pieces.sum())
     stood = float(pieces.sum()) / before

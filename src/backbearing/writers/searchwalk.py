@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search.walkanswer import Branch, SearchStop, SearchWalkAnswer
 
 _WIDE = 100
+_A_MINUTE = timedelta(minutes=1)
 _POINTS = 6  # of the curve
 
 
@@ -48,10 +50,13 @@ def give_up_text(answer: SearchWalkAnswer) -> str:
             f"No light as wanted is left at {answer.subject} that day: found, it is put on record."
         )
     found = answer.give_up
+    busy = timedelta(seconds=found.set_up_s + found.exposing_s)
+    closes = found.window.end - timedelta(minutes=found.window.plus_minus_min)
+    home = ", and to be back in time" if closes - busy - found.found_by > _A_MINUTE else ""
     return (
         f"Find it by {_clock(answer, found.found_by)} to set up ({duration_text(found.set_up_s)}) "
         f"and expose ({duration_text(max(found.exposing_s, 60.0))}) in the light until "
-        f"{_clock(answer, found.window.end)} {plus_minus_text(found.window)}."
+        f"{_clock(answer, found.window.end)} {plus_minus_text(found.window)}{home}."
     )
 
 

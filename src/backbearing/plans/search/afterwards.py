@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.leasttime import least_time
-from backbearing.places.zones import day_bounds
 from backbearing.plans.approach.ground import standing_cell, walker_ground
 from backbearing.plans.approach.way import Going, slower_cells, snow_limit_deg
 from backbearing.plans.light import best_light
@@ -51,13 +50,24 @@ class WalkQuestion:
 
 
 def give_up_by(
-    notebook: Notebook, subject: Subject, question: WalkQuestion, leave: datetime
+    notebook: Notebook,
+    subject: Subject,
+    question: WalkQuestion,
+    leave: datetime,
+    *,
+    away_by: datetime | None = None,
 ) -> GiveUp | None:
-    """The latest arrival that still leaves set-up and exposure in the day's best light."""
+    """The latest arrival that still leaves set-up and exposure in the day's best light.
+
+    away_by: by when one must be gone from there, packed, to be back in time; None: any time.
+    """
     exposures = Exposures(notebook, question.setup, question.lens)
     for window in _windows(notebook, [subject.name], question, leave):
         exposing_s = _exposing_s(question, exposures, subject, window)
-        last = _closes(window) - timedelta(seconds=exposing_s + question.needs.ready_s)
+        done = _closes(window)
+        if away_by is not None:
+            done = min(done, away_by - timedelta(seconds=question.needs.pack_s))
+        last = done - timedelta(seconds=exposing_s + question.needs.ready_s)
         if last > leave:
             return GiveUp(
                 found_by=to_second(last),
@@ -76,7 +86,7 @@ def fallback_from(
     pace: Pace,
     visited: Sequence[int],
     leave: datetime,
-    until: datetime,
+    home_by: datetime,
 ) -> Fallback | None:
     """The best subject near to go to when this one is not found, safely back from it included.
 
@@ -121,7 +131,6 @@ def fallback_from(
             continue
         walk_s, home_s = (float(each) for each in found)
         exposing_s = _exposing_s(question, exposures, other, window)
-        home_by = _safe_until(question, leave, until)
         done = min(_closes(window), home_by - timedelta(seconds=home_s + question.needs.pack_s))
         leave_by = done - timedelta(seconds=exposing_s + question.needs.ready_s + walk_s)
         if leave_by > leave and done - window.start >= timedelta(seconds=exposing_s):
@@ -132,16 +141,6 @@ def fallback_from(
                 window=window,
             )
     return None
-
-
-def _safe_until(question: WalkQuestion, leave: datetime, until: datetime) -> datetime:
-    """By when one must be back from a fallback: the limits of the walk, but not its length."""
-    if until < leave + timedelta(seconds=question.time_s):
-        return until  # light or a limit ends it already
-    margin_s = MARGIN_S if question.needs.margin_s is None else question.needs.margin_s
-    if question.back_by is not None:
-        return question.back_by - timedelta(seconds=margin_s)
-    return day_bounds(question.day, question.zone)[1]
 
 
 def _windows(

@@ -58,6 +58,7 @@ _BEST = 3
 _MOST_AT_ODDS = 3
 _MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
 _REFERENCE_M = 80.0  # a named place so near the line names a stretch of it
+_RAYLEIGH_95 = 2.995732  # −ln 0.05: of a circle that holds 95 % of a normal law
 _RECORD = "the place on record"
 
 
@@ -116,6 +117,10 @@ class Likely:
     @property
     def answer(self) -> str:
         """The one sentence: what to look through next."""
+        for look in self.looks:
+            if look.found:
+                day = f" on {look.on.isoformat()}" if look.on else ""
+                return f"found{day}: {self.subject.name} stands at its place on record."
         if not self.stretches:
             return f"{self.subject.name}: no ground is left that was not looked through."
         best = self.stretches[0]
@@ -195,7 +200,6 @@ def where_likely(
         sweep_m=sweep_m,
         minutes=whole,
         remarks=(
-            *_found_already(looks),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
             *remarks,
         ),
@@ -240,16 +244,6 @@ def ground_of(
     return ground, (said,)
 
 
-def _found_already(looks: Sequence[Look]) -> Iterator[str]:
-    for look in reversed(looks):
-        if look.found:
-            yield (
-                f"it was found{f' on {look.on.isoformat()}' if look.on else ''}: its place on "
-                "record is where"
-            )
-            return
-
-
 def _named_line(notebook: Notebook, told: Sequence[MemoryClue]) -> str | None:
     """The line of the first clue that names one; 'water' and the like name many."""
     from backbearing.notebook.lines import list_lines
@@ -272,7 +266,16 @@ def _of_record(ground: SearchGround, subject: Subject) -> Clue:
         name=f"{_RECORD} ± {metres_text(place.error_m)}",
         fits=near(away, 0.0, error),
         sure=PLACE_SURE,
+        inside=_inside(ground, error),
     )
+
+
+def _inside(ground: SearchGround, error_m: float) -> float:
+    """How likely the place lies on a grid, where its record is right; 1 along a line."""
+    if ground.kind == "line":
+        return 1.0
+    reach_m = float(min(np.abs(ground.x_m).max(), np.abs(ground.y_m).max()))
+    return float(-np.expm1(-((reach_m / error_m) ** 2) * _RAYLEIGH_95))
 
 
 def _nowhere(clue: Clue) -> str:

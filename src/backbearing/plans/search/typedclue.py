@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from backbearing.errors import BadInput, NotFound, quoted
+from backbearing.models.sun import sun_position
 from backbearing.places.bearings import read_bearing
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
 from backbearing.places.lengths import read_angle, read_duration_s, read_length
@@ -292,4 +295,13 @@ class _Reading:
         day = read_day(split.day, latest=self.today, where=where)
         clock = read_clock(split.clock, where=where)
         at = datetime.combine(day, clock, tzinfo=split.zone or named_zone(zone))
+        place = self.subject.place
+        instant = np.datetime64(at.astimezone(UTC).replace(tzinfo=None), "ms")
+        up = sun_position(instant, place.latitude_deg, place.longitude_deg).altitude_deg
+        if float(up) < 0.0:
+            raise BadInput(
+                f"the sun was down there on {day} at {clock:%H:%M}",
+                where=where,
+                remedy="give the day and the clock there",
+            )
         return self._made(kind, f"{kind} on {day} at {clock:%H:%M}", at=at)

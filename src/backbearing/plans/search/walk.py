@@ -44,7 +44,7 @@ from backbearing.plans.search.ways import Gate, ways_between
 from backbearing.plans.terraingrids import grids_round
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from backbearing.notebook import Notebook
     from backbearing.plans.pace import Pace
@@ -90,7 +90,7 @@ def next_walk(
         stations(likely.ground, likely.share, likely.seen_chance), question, sweep_m
     )
     tell("the ground of the search")
-    leave, until, limited_by = _limits(notebook, subject, question, near)
+    leave, until, limited_by, home_by = _limits(notebook, subject, question, near)
     time_s = (until - leave).total_seconds()
     if time_s < SHORTEST_S:
         raise BadInput(
@@ -121,7 +121,9 @@ def next_walk(
     if not chance > 0.0:
         raise _nothing_in_reach(subject)
     tell("what else has light")
-    give_up = give_up_by(notebook, subject, question, leave)
+    visited = visited_nodes(plain, tried)
+    away_by = home_by - timedelta(seconds=_longest_home_s(ways, visited))
+    give_up = give_up_by(notebook, subject, question, leave, away_by=away_by)
     scene = Scene(
         places=places,
         nodes=nodes,
@@ -129,8 +131,7 @@ def next_walk(
         found_by=None if give_up is None else give_up.found_by,
     )
     stops, trying, home = told_stops(scene, plain, tried, gate, leave)
-    visited = visited_nodes(plain, tried)
-    fallback = fallback_from(notebook, subject, question, ways, pace, visited, leave, until)
+    fallback = fallback_from(notebook, subject, question, ways, pace, visited, leave, home_by)
     here = float(likely.share.sum())
     size = np.zeros(len(nodes.share))
     size[1 : 1 + len(places.share)] = places.size_m2
@@ -177,6 +178,12 @@ def _known(notebook: Notebook, subject: Subject) -> list[tuple[str, Place]]:
     return found + [(one.name, one.place) for one in list_passages(notebook)]
 
 
+def _longest_home_s(ways: Ways, visited: Sequence[int]) -> float:
+    """The slow way back to the start from the stop farthest from it, passages taken as shut."""
+    home_s = ways.shut.slow_s[[0, *visited], 0]
+    return float(home_s[np.isfinite(home_s)].max(initial=0.0))
+
+
 def _nothing_in_reach(subject: Subject) -> BadInput:
     return BadInput(
         f"no likely ground of {quoted(subject.name)} is reached and left again in the time",
@@ -220,8 +227,8 @@ def _rate_per_s(places: Stations, sweep_m: float) -> Floats:
 
 def _limits(
     notebook: Notebook, subject: Subject, question: WalkQuestion, places: Stations
-) -> tuple[datetime, datetime, str]:
-    """When the walk begins, when it must be over, and by what."""
+) -> tuple[datetime, datetime, str, datetime]:
+    """When the walk begins, when it must be over, by what, and when one must be back at all."""
     margin_s = MARGIN_S if question.needs.margin_s is None else question.needs.margin_s
     margin = timedelta(seconds=margin_s)
     begin, end = day_bounds(question.day, question.zone)
@@ -254,7 +261,7 @@ def _limits(
     if question.back_by is not None:
         found.append((question.back_by - margin, "the limit given"))
     until, by = min(found, key=lambda each: each[0])
-    return leave, until, by
+    return leave, until, by, min(each for each, _ in found[1:])
 
 
 def _darkest_sky(notebook: Notebook, places: Stations) -> float:
