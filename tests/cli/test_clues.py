@@ -88,6 +88,15 @@ def test_along_a_line_the_pieces_and_the_rest_sum_to_one(book: Path) -> None:
     assert found["answer"].startswith("not yet looked at: left side")
 
 
+def test_a_clue_that_fits_all_ground_tells_nothing_of_elsewhere(book: Path) -> None:
+    before = answered(book, "likely", LOST, "--within", "400m")["elsewhere"]
+    for _ in range(3):
+        answered(book, "clue", LOST, "--height", "0-2000", "--sure", "90%")
+    assert answered(book, "likely", LOST, "--within", "400m")["elsewhere"] == pytest.approx(
+        before, abs=0.002
+    )
+
+
 def test_a_look_that_finds_nothing_lowers_what_it_passed_and_raises_gone(book: Path) -> None:
     before = answered(book, "likely", LOST, "--within", "500m")
     looked = answered(book, "searched", LOST, "--track", "6", "--range", "20m")
@@ -167,14 +176,16 @@ def test_sure_clues_that_leave_no_ground_are_named_as_a_pair(book: Path) -> None
     assert "landing stage" in said
 
 
-def test_without_terrain_the_clues_that_need_it_are_refused_by_name(tmp_path: Path) -> None:
+def test_without_terrain_the_clues_that_need_it_are_left_out_by_name(tmp_path: Path) -> None:
     path = tmp_path / "n.gpkg"
     ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "200m")
+    answered(path, "clue", LOST, "--near", "47.0045 N 20.9970 W", "--within", "100m")
+    others = answered(path, "likely", LOST)
     assert ask(path, "clue", LOST, "--slope", "10-30").exit_code == 0
-    done = ask(path, "likely", LOST)
-    assert "on a slope of 10° to 30°" in str(done.exception)
-    assert ask(path, "clue", LOST, "--drop", "1").exit_code == 0
-    assert ask(path, "likely", LOST).exit_code == 0
+    found = answered(path, "likely", LOST)
+    (said,) = [each for each in found["remarks"] if "on a slope of 10° to 30°" in each]
+    assert said.startswith("left out: ")
+    assert found["stretches"] == others["stretches"]
 
 
 def test_over_the_antimeridian_it_is_ground_like_any_other(tmp_path: Path) -> None:

@@ -72,7 +72,8 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
     """What do clues make of the shares (independent of one another, given where it is)?
 
     A gone thing stood where the clues say, so it keeps what all pieces together make of them;
-    elsewhere is where no clue fits, and one that fits no piece speaks for it. Raises BadInput for
+    elsewhere a clue fits as large a share of the ground as here, and one that fits no piece
+    speaks for it. Raises BadInput for
     fits or sureness outside 0 … 1, for a clue of another length, and where clues that are wholly
     sure leave no piece: it names the pair that contradicts most, or the one that fits nowhere.
     """
@@ -94,7 +95,8 @@ def with_clues(prior: Shares, clues: Sequence[Clue]) -> Shares:
         beyond = 0.0
         if prior.elsewhere > 0.0:
             beyond = (clue.sure - right) * prior.here / prior.elsewhere
-        outside *= beyond + (1.0 - clue.sure)
+        # what fits most of this ground fits as much of any other: it tells nothing of elsewhere
+        outside *= right * _usual(prior, clue) + beyond + (1.0 - clue.sure)
     pieces = prior.pieces * weight
     before = float(prior.pieces.sum())
     stood = float(pieces.sum()) / before

@@ -7,6 +7,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
+from backbearing.plans.searchlines import numbered_stops
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
 
@@ -31,6 +32,14 @@ def until_text(answer: SearchWalkAnswer) -> str:
     found = answer.fallback
     if found is None or answer.look_until is None:
         return ""
+    first = min((stop.arrive for _, stop in numbered_stops(answer)), default=None)
+    if first is not None and answer.look_until <= first:
+        return (
+            f"No time for both: {found.subject}, {duration_text(found.walk_s)} on foot, has light "
+            f"{_clock(answer, found.window.start)}–{_clock(answer, found.window.end)} "
+            f"{plus_minus_text(found.window)}, and is to be left for by "
+            f"{_clock(answer, found.leave_by)}, before the first place is reached."
+        )
     begin = f"Look until {_clock(answer, answer.look_until)}, then go to {found.subject}: "
     if answer.look_until < found.leave_by:
         begin = (

@@ -38,6 +38,8 @@ _EYES_WITHIN_M = 400.0
 _LIMB_DEG = 0.27
 FARTHEST_M = 20_000.0  # of the ground, that terrain is read
 
+_AS_DRAWN = "left, right, up and down go by the way a line is drawn on record, water downstream"
+
 
 class Fitting:
     """The clues' fits over one ground; lines and terrain are read once."""
@@ -132,6 +134,7 @@ class Fitting:
         return found
 
     def _side(self, clue: MemoryClue) -> Floats:
+        self.rests_on[_AS_DRAWN] = None
         _line, _chainage, away, side = self._by_line(clue)
         wanted = -1.0 if clue.side == "left" else 1.0
         return np.where(away < _ON_LINE_M, 0.5, np.where(side == wanted, 1.0, 0.0))
@@ -141,6 +144,7 @@ class Fitting:
         return float(along(line, x, y)[0][0])
 
     def _up_or_down(self, clue: MemoryClue) -> Floats:
+        self.rests_on[_AS_DRAWN] = None
         assert clue.place is not None  # noqa: S101 - a clue of this kind has one
         line, chainage, _away, _side = self._by_line(clue)
         at = self._chainage_of(line, clue.place)

@@ -169,7 +169,13 @@ def where_likely(
     fitting = Fitting(notebook, ground, subject.place)
     prior = prior_shares(ground.size_m2)
     clues = [_of_record(ground, subject)]
-    clues += [Clue(name=clue.words, fits=fitting.fits(clue), sure=clue.sure) for clue in told]
+    left_out = []
+    for clue in told:
+        try:
+            clues.append(Clue(name=clue.words, fits=fitting.fits(clue), sure=clue.sure))
+        except (BadInput, NotFound) as error:  # it needs terrain, or its line is gone
+            left_out.append((clue, f"left out: {error.what}"))
+    told = [clue for clue in told if clue not in [each for each, _ in left_out]]
     shares = with_clues(prior, clues)
     seen, remarks = seen_chances(notebook, ground, looks)
     left = after_looking(shares, seen)
@@ -200,6 +206,7 @@ def where_likely(
         sweep_m=sweep_m,
         minutes=whole,
         remarks=(
+            *(words for _, words in left_out),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
             *remarks,
         ),

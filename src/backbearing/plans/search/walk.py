@@ -44,7 +44,7 @@ from backbearing.plans.search.ways import Gate, ways_between
 from backbearing.plans.terraingrids import grids_round
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from backbearing.notebook import Notebook
     from backbearing.plans.pace import Pace
@@ -164,7 +164,10 @@ def next_walk(
         range_m=question.range_m,
         sweep_m=sweep_m,
         places=len(places.share),
-        rests_on=tuple(_rests_on(question, likely, pace, ways, sweep_m)),
+        rests_on=(
+            *_rests_on(question, likely, pace, ways, sweep_m),
+            *_left_later(question, leave),
+        ),
         cautions=CAUTIONS,
     )
 
@@ -176,6 +179,14 @@ def _known(notebook: Notebook, subject: Subject) -> list[tuple[str, Place]]:
 
     found = [(one.name, one.place) for one in list_subjects(notebook) if one.id != subject.id]
     return found + [(one.name, one.place) for one in list_passages(notebook)]
+
+
+def _left_later(question: WalkQuestion, leave: datetime) -> Iterator[str]:
+    if question.leave is not None and leave > question.leave:
+        yield (
+            f"left at first usable light, {clock_text(leave, question.zone)}, not at "
+            f"{clock_text(question.leave, question.zone)}: looking wants it"
+        )
 
 
 def _longest_home_s(ways: Ways, visited: Sequence[int]) -> float:
