@@ -215,7 +215,8 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
     if outing.exposure is not None:
         yield (
             f"<p><b>{safe(outing.batch)} at f/{outing.f_number:.3g}: "
-            f"{safe(range_text(outing.exposure))}</b> at the best minute, "
+            f"{safe(range_text(outing.exposure))}</b> begun as planned, "
+            f"{safe(clock_on(outing.times.expose, outing.zone, outing.day))}, "
             f"{safe(outing.window.sky)} sky.</p>"
         )
     if answer.tables is None:
