@@ -107,11 +107,11 @@ def _state(passage: Passage) -> str:
 
 
 def _light(notebook: Notebook, outing: OutingAnswer) -> TableLight:
-    """The light of the window's best minute, as the outing's own seconds have it."""
+    """The light of the planned minute, as the outing's own seconds have it."""
     from backbearing.notebook.subjects import find_subject
 
-    window = outing.window
-    words = f"the light at {outing.subject} at {clock_text(window.best, outing.zone)}, "
+    window, when = outing.window, outing.times.expose
+    words = f"the light at {outing.subject} at {clock_text(when, outing.zone)}, "
     words += f"{window.sky} sky"
     subject = find_subject(notebook, outing.subject)
-    return Exposures(notebook, None).light(subject, window.best, window.sky, words)
+    return Exposures(notebook, None).light(subject, when, window.sky, words, window.camera_position)
