@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -18,14 +20,14 @@ from backbearing.notebook.lines import add_passage, store_line
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
 from backbearing.plans.light import best_light
-from backbearing.plans.lightcalendar import CalendarDay
+from backbearing.plans.lightcalendar import CalendarDay, LightCalendar
 from backbearing.plans.outing import OutingAnswer, ask_outing
 from backbearing.plans.page import ReturnPage, ReturnSubject
 from backbearing.plans.pageday import with_outing
 from backbearing.records import Subject, WantedLight
 from backbearing.writers.outing import ground_cautions, hangs_text, six_times
 from backbearing.writers.page import render_page
-from backbearing.writers.page.lightcalendar import good_text
+from backbearing.writers.page.lightcalendar import calendar_words, good_text
 from backbearing.writers.page.outing import outing_words
 
 DAY = date(2027, 6, 20)
@@ -138,3 +140,45 @@ def test_light_bound_by_the_clock_says_so_and_its_end_over_midnight_has_its_day(
     )
     day = CalendarDay(day=DAY, tones=(), windows=(night,))
     assert good_text(day) == "22:00–Mon 02:00 by the clock"
+
+
+def test_light_over_midnight_is_drawn_on_both_days_where_the_clock_has_it() -> None:
+    """22:00–02:00: to the right edge of its own row, and from the left edge of the next."""
+    night = replace(
+        window("hut", DAY),
+        start=datetime(2027, 6, 20, 22, 0, tzinfo=UTC),
+        end=datetime(2027, 6, 21, 2, 0, tzinfo=UTC),
+        zone="UTC",
+    )
+    days = (
+        CalendarDay(day=DAY, tones=((240, 1200, "sun"),), windows=(night,)),
+        CalendarDay(day=DAY + timedelta(days=1), tones=((240, 1200, "sun"),), windows=()),
+    )
+    held = LightCalendar(
+        subject="hut",
+        zone="UTC",
+        weeks=days[:1],
+        near=days,
+        good=((DAY, DAY),),
+        good_days=1,
+        days=2,
+        ground_known=True,
+        assumptions=(),
+    )
+    words = calendar_words(replace(quarry_page(), calendar=held))
+    assert words is not None
+    near = ElementTree.fromstring(str(words.near))
+    left, right = float(near.attrib["data-left"]), float(near.attrib["data-right"])
+    first_hour, last_hour = float(near.attrib["data-first"]), float(near.attrib["data-last"])
+    (drawn,) = [path.attrib["d"] for path in near if path.attrib.get("class") == "good"]
+    boxes = [
+        tuple(map(float, found))
+        for found in re.findall(r"M([\d.]+) ([\d.]+)H([\d.]+)V([\d.]+)", drawn)
+    ]
+
+    def hour(x: float) -> float:
+        return first_hour + (x - left) / (right - left) * (last_hour - first_hour)
+
+    spans = [(round(hour(a), 1), round(hour(b), 1)) for a, _, b, _ in boxes]
+    assert spans == [(22.0, 24.0), (0.0, 2.0)]
+    assert boxes[0][1] < boxes[1][1]

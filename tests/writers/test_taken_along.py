@@ -276,6 +276,27 @@ def test_two_windows_of_one_camera_position_keep_their_uids_whenever_they_are_wr
         assert str(event(notebook, late)["uid"]) == early[opens]
 
 
+def test_light_over_midnight_keeps_its_uid_while_it_lasts_and_shares_it_with_no_other(
+    notebook: Notebook,
+) -> None:
+    """Planned the evening before, and again past midnight, when tonight's is a light of its own."""
+    with notebook.writing():
+        wanted = WantedLight(sun_altitude_deg=(-90.0, -10.0), earliest=time(22), latest=time(2))
+        add_subject(notebook, Subject(name="moth lamp", place=place(610.0, 0.0), wanted=wanted))
+    before = ask(notebook, "moth lamp", number=1)
+    past = before.window.end - timedelta(minutes=90)  # of 22:00 to 02:00: half past midnight
+    rest, tonight = (
+        ask(notebook, "moth lamp", number=number, day=None, now=past, start="moth lamp")
+        for number in (1, 2)
+    )
+    if rest.window.start > tonight.window.start:
+        rest, tonight = tonight, rest
+    assert rest.window.end == before.window.end
+    assert tonight.window.start > before.window.end
+    uids = [str(event(notebook, outing)["uid"]) for outing in (before, rest, tonight)]
+    assert uids[0] == uids[1] != uids[2]
+
+
 def test_whom_to_call_is_typed_or_kept_and_never_left_blank(notebook: Notebook) -> None:
     with pytest.raises(BadInput, match="no one to call"):
         whom_to_call(notebook, None)

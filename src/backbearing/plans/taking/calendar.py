@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from backbearing.plans.light.best import FIRST_YEAR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,8 +43,9 @@ def calendar_entry(notebook: Notebook, outing: OutingAnswer, *, description: str
     """The outing's light window as an entry, with a reminder for each time to act on.
 
     description: the day in words (`writers.calendar.outing_description`).
-    The key is made of the subject's uid, its camera position, the local day, and which of that
-    day's windows it is: a plan made again for the same light brings the same entry up to date.
+    The key is made of the subject's uid, its camera position, the local day the light begins on,
+    and which of that day's it is: a plan made again for the same light, even while it lasts, brings
+    the same entry up to date.
     A day that does not work has no reminders, for there is no plan to keep. Raises NotFound.
     """
     from backbearing.notebook.subjects import find_subject, list_camera_positions
@@ -52,10 +56,11 @@ def calendar_entry(notebook: Notebook, outing: OutingAnswer, *, description: str
     place = subject.place if stand is None else stand.place
     window = outing.window
     lit = f"{outing.subject}: {window.lit_from}"
+    day, number = _which(notebook, subject, outing)
     alarms = sorted(_alarms(outing), key=lambda one: one.at) if outing.works else []
     return CalendarEntry(
-        key=f"outing {subject.uid} {outing.camera_position} {outing.day.isoformat()} "
-        f"{window.sky} {_number(notebook, subject, outing)}",
+        key=f"outing {subject.uid} {outing.camera_position} {day.isoformat()} "
+        f"{window.sky} {number}",
         start=window.start,
         end=window.end,
         summary=lit if outing.works else f"does not work: {lit}",
@@ -80,24 +85,34 @@ def _alarms(outing: OutingAnswer) -> Iterator[CalendarAlarm]:
     yield CalendarAlarm(at=times.set_up_by, words="be set up")
 
 
-def _number(notebook: Notebook, subject: Subject, outing: OutingAnswer) -> int:
-    """Which of the day's windows under its sky this is, counted from 1 in the order of the clock.
+def _which(notebook: Notebook, subject: Subject, outing: OutingAnswer) -> tuple[date, int]:
+    """The day the planned light begins on, and which of that day's under its sky it is, from 1.
 
-    Of the whole day: one that is over when the plan is made counts on. The window is the one
-    that shares most time with the plan's, which may have lost what was over of it.
+    Of whole days: light that is over when the plan is made counts on, and light that has begun
+    the evening before is of that day. It is the one that shares most time with the plan's, which
+    may have lost what was over of it.
     """
     from backbearing.plans.light import best_light
 
-    window = outing.window
-    day = best_light(notebook, [subject.name], start=outing.day, end=outing.day).windows
+    planned = outing.window
+    days = best_light(
+        notebook,
+        [subject.name],
+        start=max(outing.day - timedelta(days=1), date(FIRST_YEAR, 1, 1)),
+        end=outing.day,
+    ).windows
     alike = sorted(
-        (one.start, one.end)
-        for one in day
-        if (one.camera_position, one.sky) == (window.camera_position, window.sky)
+        (one.day, one.start, one.end)
+        for one in days
+        if (one.camera_position, one.sky) == (planned.camera_position, planned.sky)
     )
 
-    def shared(number: int) -> float:
-        start, end = alike[number]
-        return (min(end, window.end) - max(start, window.start)).total_seconds()
+    def shared_s(number: int) -> float:
+        _, start, end = alike[number]
+        return (min(end, planned.end) - max(start, planned.start)).total_seconds()
 
-    return max(range(len(alike)), key=shared, default=0) + 1
+    best = max(range(len(alike)), key=shared_s, default=None)
+    if best is None:
+        return outing.day, 1
+    day = alike[best][0]
+    return day, 1 + sum(one[0] == day for one in alike[:best])

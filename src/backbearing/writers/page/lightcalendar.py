@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
@@ -83,8 +84,9 @@ def _run_text(first: date, last: date) -> str:
 
 
 def _hours(days: Sequence[CalendarDay]) -> tuple[int, int]:
-    """The hours of the clock that are not night throughout."""
+    """The hours of the clock that are not night throughout, or hold good light."""
     lit = [(a, b) for each in days for a, b, tone in each.tones if tone != "night"]
+    lit += [(a, b) for each in days for window in each.windows for _, a, b in _on_rows(window)]
     if not lit:
         return 0, 24
     first = max(0, min(a for a, _ in lit) // 60)
@@ -131,8 +133,11 @@ def _drawing(
             left, right = x(first), x(last)
             if right > left:
                 tones[tone].append(_box(left, y, right, y + high))
-        for window in each.windows:
-            left, right = (x(minute) for minute in _minutes(window))
+    rows = {each.day: number for number, each in enumerate(days)}
+    for own, window in ((each.day, window) for each in days for window in each.windows):
+        for day, first, last in _on_rows(window):
+            # a week's row stands for the days after it too
+            y, left, right = _TOP + rows.get(day, rows[own]) * high, x(first), x(last)
             if window.sky == "overcast":
                 under.append(f"M{left:.1f} {y + high - 2.5:.1f}H{right:.1f}")
             else:
@@ -160,11 +165,15 @@ def _box(left: float, top: float, right: float, bottom: float) -> str:
     return f"M{left:.1f} {top:.1f}H{right:.1f}V{bottom:.1f}H{left:.1f}z"
 
 
-def _minutes(window: LightWindow) -> tuple[int, int]:
+def _on_rows(window: LightWindow) -> Iterator[tuple[date, int, int]]:
+    """A window's part of each day it reaches into: the day, and minutes of its clock."""
     first, last = local(window.start, window.zone), local(window.end, window.zone)
-    begin = first.hour * 60 + first.minute
     days = (last.date() - first.date()).days
-    return begin, days * 1440 + last.hour * 60 + last.minute
+    for number in range(days + 1):
+        begin = first.hour * 60 + first.minute if number == 0 else 0
+        end = last.hour * 60 + last.minute if number == days else 1440
+        if end > begin:
+            yield first.date() + timedelta(days=number), begin, end
 
 
 def _names(svg: ElementTree.Element, days: Sequence[CalendarDay], high: float) -> None:
