@@ -5,30 +5,12 @@ axe-core is the engine of the package axe-playwright-python, a test dependency.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
 from pathlib import Path
-from shutil import which
 from typing import Any
 
 import pytest
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    path = which("chromium") or which("chromium-browser")
-    if path is None:
-        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
-            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
-        pytest.skip("no chromium is installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

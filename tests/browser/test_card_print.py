@@ -4,42 +4,37 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from backbearing.writers.card import card_html
 
-CHROMIUM = Path("/usr/bin/chromium")
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(not CHROMIUM.exists(), reason="no chromium at /usr/bin/chromium"),
-]
+pytestmark = pytest.mark.browser
 
 
 @pytest.mark.parametrize(("paper", "width_mm"), [("A4", 210.0), ("Letter", 215.9)])
-def test_four_cards_fill_one_sheet(tmp_path: Path, paper: str, width_mm: float) -> None:
-    from playwright.sync_api import sync_playwright
-
+def test_four_cards_fill_one_sheet(
+    browser: Any, tmp_path: Path, paper: str, width_mm: float
+) -> None:
     target = tmp_path / "cards.html"
     target.write_text(card_html(paper), encoding="utf-8")
     asked: list[str] = []
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=str(CHROMIUM), args=["--no-sandbox"])
-        page = browser.new_page()
-        page.on("request", lambda request: asked.append(request.url))
-        page.on("console", lambda message: asked.append(message.text))
-        page.goto(target.as_uri())
-        page.emulate_media(media="print")
-        boxes = page.eval_on_selector_all(
-            ".card",
-            "cards => cards.map("
-            "c => [c.getBoundingClientRect().width, c.scrollHeight - c.clientHeight])",
-        )
-        shortest_px = page.eval_on_selector_all(
-            ".line", "lines => Math.min(...lines.map(l => l.getBoundingClientRect().width))"
-        )
-        printed = page.pdf(prefer_css_page_size=True)
-        browser.close()
+    page = browser.new_context(offline=True).new_page()
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: asked.append(message.text))
+    page.goto(target.as_uri())
+    page.emulate_media(media="print")
+    boxes = page.eval_on_selector_all(
+        ".card",
+        "cards => cards.map("
+        "c => [c.getBoundingClientRect().width, c.scrollHeight - c.clientHeight])",
+    )
+    shortest_px = page.eval_on_selector_all(
+        ".line", "lines => Math.min(...lines.map(l => l.getBoundingClientRect().width))"
+    )
+    printed = page.pdf(prefer_css_page_size=True)
+    page.context.close()
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 1
     assert asked == [target.as_uri()]
     for width_px, hidden_px in boxes:

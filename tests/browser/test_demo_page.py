@@ -6,10 +6,7 @@ What the panels of the day, of the seconds and of the plate show is what the com
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Iterator
 from pathlib import Path
-from shutil import which
 from typing import Any
 
 import pytest
@@ -21,21 +18,6 @@ pytestmark = pytest.mark.browser
 
 DAY = "2026-12-22"  # the best of the four weeks from 28 November, which page and sheet plan
 PANELS = ("outing", "map", "year", "skyline", "exposure", "frame")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    path = which("chromium") or which("chromium-browser")
-    if path is None:
-        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
-            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
-        pytest.skip("no chromium is installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 def opened(browser: Any, file: Path, width: int, **context: Any) -> tuple[Any, list[str]]:

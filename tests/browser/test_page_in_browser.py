@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from shutil import which
 from typing import Any
 
 import pytest
@@ -39,27 +37,12 @@ PAGES: dict[str, Callable[[], ReturnPage]] = {
 }
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    path = which("chromium") or which("chromium-browser")
-    if path is None:
-        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
-            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
-        pytest.skip("no chromium is installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
 class Opened:
     """A page opened from its file, and all that was asked for, printed or thrown meanwhile."""
 
-    def __init__(self, chromium: Any, file: Path, size: str, **context: Any) -> None:
+    def __init__(self, browser: Any, file: Path, size: str, **context: Any) -> None:
         width, height = SIZES[size]
-        self.context = chromium.new_context(
+        self.context = browser.new_context(
             viewport={"width": width, "height": height}, offline=True, **context
         )
         self.asked: list[str] = []
@@ -73,7 +56,7 @@ class Opened:
 
 
 @pytest.fixture
-def show(chromium: Any, tmp_path: Path) -> Iterator[Callable[..., Opened]]:
+def show(browser: Any, tmp_path: Path) -> Iterator[Callable[..., Opened]]:
     opened: list[Opened] = []
 
     def open_page(
@@ -81,7 +64,7 @@ def show(chromium: Any, tmp_path: Path) -> Iterator[Callable[..., Opened]]:
     ) -> Opened:
         file = tmp_path / "return.html"
         file.write_text(render_page(page, base_map_url=base_map_url), encoding="utf-8")
-        opened.append(Opened(chromium, file, size, **context))
+        opened.append(Opened(browser, file, size, **context))
         return opened[-1]
 
     yield open_page

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from shutil import which
 from typing import Any
 
 import pytest
@@ -19,21 +17,6 @@ from backbearing.readers.notes import read_notes
 from backbearing.writers.page import render_page
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    path = which("chromium") or which("chromium-browser")
-    if path is None:
-        if os.environ.get("BACKBEARING_REQUIRE_BROWSER"):
-            pytest.fail("BACKBEARING_REQUIRE_BROWSER is set and no chromium is installed")
-        pytest.skip("no chromium is installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,23 +11,9 @@ from click.testing import CliRunner
 
 from backbearing.cli.main import main
 
-CHROMIUM = Path("/usr/bin/chromium")
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(not CHROMIUM.exists(), reason="no chromium at /usr/bin/chromium"),
-]
+pytestmark = pytest.mark.browser
 DAY = "2027-11-30"
 TALL_PX = {"A4": 277.0 / 25.4 * 96.0, "Letter": 260.0 / 25.4 * 96.0}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=str(CHROMIUM), args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 def sheet(island: Path, *words: str) -> Path:
