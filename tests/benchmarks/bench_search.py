@@ -22,7 +22,7 @@ from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
 from backbearing.notebook.tracks import store_original, store_track
 from backbearing.plans.search import where_likely
-from backbearing.plans.search.askedwalk import ask_search_walk
+from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.search.looked import seen_chances
 from backbearing.records import ClueKind, Look, MemoryClue, Segment, Subject, Track
 from tests.benchmarks.bench_leasttime import peak_mb
@@ -137,7 +137,7 @@ def rows() -> Iterator[Row]:
         )
 
         def walk() -> object:
-            return ask_search_walk(
+            return ask_search(
                     notebook, "hut", now=NOW, span="3h", start="jetty", day="2026-07-02",
                     leave="9:00", pace="DIN 33466", within="800 m",
                 )  # fmt: skip

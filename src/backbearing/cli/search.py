@@ -8,6 +8,7 @@ from typing import Any, Literal
 import click
 
 from backbearing.cli.frame import Session, emit, json_option, pass_session, say, tell_after_a_second
+from backbearing.cli.outingoptions import search_options
 
 
 @click.command(name="search")
@@ -32,52 +33,7 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session, say,
 )
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--overwrite", is_flag=True, help="Replace a file that already stands there.")
-@click.option("--start", metavar="PLACE", help="Where the walk begins. Default: setting start.")
-@click.option("--date", "day", metavar="DAY", help="Default: today.")
-@click.option(
-    "--leave", metavar="CLOCK", help="Default: now; on another day, to be done when the light is."
-)
-@click.option("--back-by", metavar="CLOCK", help="Back at the start by this time.")
-@click.option(
-    "--set-up", metavar="SPAN", help="Default: 20min. The first plate's handling comes on top."
-)
-@click.option("--dark-cloth", is_flag=True, help="Dark cloth and movements: 40min to set up.")
-@click.option("--plates", type=click.IntRange(1, 100), default=1, show_default=True)
-@click.option(
-    "--a-plate", metavar="SPAN", help="To handle each, besides its exposure. Default: 5min."
-)
-@click.option("--exposure", metavar="SPAN", help="Of one plate. Default: by --batch, else 60s.")
-@click.option("--batch", metavar="NAME", help="For the seconds. Default: the loaded one.")
-@click.option("--aperture", metavar="N", help="With a batch. Default: 16.")
-@click.option("--pack", metavar="SPAN", help="To pack up. Default: 10min.")
-@click.option("--margin", metavar="SPAN", help="Before dark and the limit. Default: 30min.")
-@click.option("--pace", metavar="NAME", help="'own' or a published rule; see 'backbearing pace'.")
-@click.option(
-    "--snow",
-    type=click.Choice(["none", "firm crust", "ankle", "shin", "knee"]),
-    default="none",
-    show_default=True,
-    help="How far it breaks.",
-)
-@click.option(
-    "--load",
-    "load_kg",
-    metavar="KG",
-    type=click.FloatRange(0.0, 100.0),
-    default=0.0,
-    help="Carried; own walks are taken as walked with 10 kg.",
-)
-@click.option(
-    "--steepest",
-    "steepest_deg",
-    metavar="DEG",
-    type=click.FloatRange(5.0, 90.0),
-    default=40.0,
-    show_default=True,
-    help="Ground as steep as this is closed where nobody has walked.",
-)
-@click.option("--steep-snow", is_flag=True, help="Allow off-track snow slopes of 30° and more.")
-@click.option("--wade", is_flag=True, help="Let water be crossed anywhere.")
+@search_options
 @json_option
 @pass_session
 def command(

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, NotebookError, quoted
+from backbearing.plans import lostdemo
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,12 +47,12 @@ _OWN = {
     SHEET,
     EXPORT,
     MARKER,
-    "lost.gpkg",
-    "lost.gpkg-journal",
-    "lost.html",
+    lostdemo.NOTEBOOK,
+    f"{lostdemo.NOTEBOOK}-journal",
+    lostdemo.PAGE,
 }
-_MARKER_TEXT = f"""Made by `backbearing demo`: an invented island, in the open ocean.
-Running it again replaces {NOTEBOOK}, {PAGE}, {SHEET} and {EXPORT} in this folder.
+_MARKER_TEXT = """Made by `backbearing demo`: an invented island, in the open ocean.
+Running it again replaces what it made in this folder.
 """
 
 # the light wanted at each subject, by the names of `want`'s options

@@ -75,7 +75,7 @@ def run_lost(
     from backbearing.plans.marking import mark
     from backbearing.plans.page import gather_page
     from backbearing.plans.passages import try_passage
-    from backbearing.plans.search.askedwalk import ask_search_walk
+    from backbearing.plans.search.askedwalk import ask_search
     from backbearing.plans.wishes import store_wish
 
     day = walk_day(start)
@@ -86,7 +86,7 @@ def run_lost(
         _told(notebook, CLUES, start)
         look = _looked(notebook, start, track=LOOKED, side=LOOKED_SIDE)
         clues = _told(notebook, REMEMBERED_LATER, start)
-        walk = ask_search_walk(
+        walk, _ = ask_search(
             notebook,
             SUBJECT,
             now=now,

@@ -81,10 +81,10 @@ def _search_walk(
 ) -> SearchWalkAnswer:
     """The next walk that looks for the page's one subject, with what is asked of its outing."""
     from backbearing.errors import BadInput
-    from backbearing.plans.search.askedwalk import ask_search_walk
+    from backbearing.plans.search.askedwalk import ask_search
 
     if len(names) != 1:
         raise BadInput(
             "one walk looks for one subject", where="--search-time", remedy="name just that one"
         )
-    return ask_search_walk(notebook, names[0], now=now, span=span, progress=progress, **asked)
+    return ask_search(notebook, names[0], now=now, span=span, progress=progress, **asked)[0]

@@ -16,7 +16,7 @@ from backbearing.notebook import Notebook
 from backbearing.notebook.lines import add_passage, store_line
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
-from backbearing.plans.search.askedwalk import ask_search_walk
+from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.search.walkanswer import SearchStop, SearchWalkAnswer
 from backbearing.records import Subject
 from backbearing.writers.searchgpx import search_gpx
@@ -41,7 +41,7 @@ def put_start(notebook: Notebook) -> None:
 def ask(notebook: Notebook, span: str = "3h", **asked: object) -> SearchWalkAnswer:
     told: dict[str, object] = {"start": "jetty", "pace": "DIN 33466", "day": "2026-07-02"}
     told |= {"leave": "9:00", "within": "250 m"}
-    return ask_search_walk(notebook, "hut", now=NOW, span=span, **(told | asked))  # type: ignore[arg-type]
+    return ask_search(notebook, "hut", now=NOW, span=span, **(told | asked))[0]  # type: ignore[arg-type]
 
 
 def stops_of(answer: SearchWalkAnswer) -> list[tuple[SearchStop, ...]]:

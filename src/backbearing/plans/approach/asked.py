@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BadInput, quoted
 from backbearing.places.zones import local
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
-    from backbearing.models.walking import Snow
     from backbearing.notebook import Notebook
     from backbearing.plans.locate import Located
     from backbearing.records import Approach, Place
@@ -31,18 +30,14 @@ def ask_way(
     *,
     day: str | None,
     pace: str | None,
-    snow: str,
-    load_kg: float,
-    steepest_deg: float,
-    steep_snow: bool,
-    wade: bool,
     now: datetime,
     progress: Callable[[str], None] | None = None,
+    **going: Any,
 ) -> Approach:
     """Which way leads from a start to a place, both in words, and back?
 
-    day: as typed; None means today. Raises BadInput and NotFound as `locate`, `pace_of` and
-    `approach` do, and BadInput for places farther apart than a day's walk.
+    day: as typed; None means today. going: the fields of `Going`. Raises BadInput and NotFound as
+    `locate`, `pace_of` and `approach` do, and BadInput for places farther apart than a day's walk.
     """
     begin, end = locate(notebook, start), locate(notebook, place)
     zone = zone_at(notebook, begin.place)
@@ -56,13 +51,7 @@ def ask_way(
         target,
         on=on,
         pace=pace_of(notebook, pace, progress=progress),
-        going=Going(
-            snow=cast("Snow", snow),
-            load_kg=load_kg,
-            steepest_deg=steepest_deg,
-            steep_snow=steep_snow,
-            wade=wade,
-        ),
+        going=Going(**going),
         start_name=begin.name,
         end_name=target_name,
         progress=progress,

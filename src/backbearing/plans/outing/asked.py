@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from math import log
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BadInput
 from backbearing.places.clocks import read_clock
@@ -42,6 +42,54 @@ USUAL_F = 16.0
 LONGEST = timedelta(hours=24)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedDay:
+    """What is done at a subject and how one goes there, as options of the command line.
+
+    batch: None takes the only one, else that of which most plates are loaded; without one no
+    seconds are told.
+    """
+
+    set_up: str | None = None
+    dark_cloth: bool = False
+    plates: int | None = None
+    a_plate: str | None = None
+    exposure: str | None = None
+    batch: str | None = None
+    aperture: str | None = None
+    pack: str | None = None
+    margin: str | None = None
+    pace: str | None = None
+    snow: Snow = "none"
+    load_kg: float = 0.0
+    steepest_deg: float = 40.0
+    steep_snow: bool = False
+    wade: bool = False
+
+    def needs(self, *, plates: int) -> Needs:
+        """What is done there and kept in hand; so many plates unless told. Raises BadInput."""
+        set_up_s = DARK_CLOTH_SET_UP_S if self.dark_cloth else SET_UP_S
+        return Needs(
+            set_up_s=set_up_s if self.set_up is None else span_s(self.set_up, "--set-up"),
+            plates=plates if self.plates is None else self.plates,
+            a_plate_s=A_PLATE_S if self.a_plate is None else span_s(self.a_plate, "--a-plate"),
+            exposure_s=None if self.exposure is None else span_s(self.exposure, "--exposure"),
+            pack_s=PACK_S if self.pack is None else span_s(self.pack, "--pack"),
+            margin_s=None if self.margin is None else span_s(self.margin, "--margin"),
+        )
+
+    @property
+    def going(self) -> Going:
+        """How one goes."""
+        return Going(
+            snow=self.snow,
+            load_kg=self.load_kg,
+            steepest_deg=self.steepest_deg,
+            steep_snow=self.steep_snow,
+            wade=self.wade,
+        )
+
+
 def ask_outing(
     notebook: Notebook,
     name: str,
@@ -54,29 +102,14 @@ def ask_outing(
     park: str | None = None,
     leave: str | None = None,
     back_by: str | None = None,
-    set_up: str | None = None,
-    dark_cloth: bool = False,
-    plates: int = 2,
-    a_plate: str | None = None,
-    exposure: str | None = None,
-    batch: str | None = None,
-    aperture: str | None = None,
-    pack: str | None = None,
-    margin: str | None = None,
-    pace: str | None = None,
-    snow: str = "none",
-    load_kg: float = 0.0,
-    steepest_deg: float = 40.0,
-    steep_snow: bool = False,
-    wade: bool = False,
     progress: Callable[[str], None] | None = None,
+    **typed: Any,
 ) -> OutingAnswer:
     """Read what was typed, then plan the outing (see `plans.outing.plan.outing`).
 
-    start, drive, park: None takes the notebook's settings of these names. batch: None takes the
-    only one, else that of which most plates are loaded; without one no seconds are told. All
-    times of day are on the clock at the subject. Raises BadInput naming the option, and NotFound,
-    as the readers do.
+    start, drive, park: None takes the notebook's settings of these names. typed: the fields of
+    `TypedDay`. All times of day are on the clock at the subject. Raises BadInput naming the
+    option, and NotFound, as the readers do.
     """
     from backbearing.notebook.subjects import find_subject
 
@@ -85,7 +118,8 @@ def ask_outing(
     refuse_far(begin.place, subject.place, begin.name, subject.name)
     zone = zone_at(notebook, subject.place)
     today = local(now, zone).date()
-    setup, lens = camera_setup(notebook, batch, aperture)
+    asked = TypedDay(**typed)
+    setup, lens = camera_setup(notebook, asked.batch, asked.aperture)
     return outing(
         notebook,
         name,
@@ -95,28 +129,14 @@ def ask_outing(
             day=None if day is None else read_coming_day(day, today=today, where="--date"),
             number=number,
             needs=replace(
-                read_needs(
-                    set_up=set_up,
-                    dark_cloth=dark_cloth,
-                    plates=plates,
-                    a_plate=a_plate,
-                    exposure=exposure,
-                    pack=pack,
-                    margin=margin,
-                ),
+                asked.needs(plates=2),
                 drive_s=driving_s(notebook, drive),
                 park_s=parking_s(notebook, park),
                 leave=None if leave is None else read_clock(leave, where="--leave"),
                 back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
             ),
-            going=Going(
-                snow=cast("Snow", snow),
-                load_kg=load_kg,
-                steepest_deg=steepest_deg,
-                steep_snow=steep_snow,
-                wade=wade,
-            ),
-            pace=pace,
+            going=asked.going,
+            pace=asked.pace,
             setup=setup,
             lens=lens,
         ),
@@ -150,28 +170,6 @@ def parking_s(notebook: Notebook, park: str | None) -> float:
     """How long from the end of the drive until one walks: as typed, else set, else the usual."""
     written = park if park is not None else park_setting(notebook)
     return PARK_S if written is None else span_s(written, "--park")
-
-
-def read_needs(
-    *,
-    set_up: str | None,
-    dark_cloth: bool,
-    plates: int,
-    a_plate: str | None,
-    exposure: str | None,
-    pack: str | None,
-    margin: str | None,
-) -> Needs:
-    """What is done at the subject and kept in hand, as typed. Raises BadInput."""
-    usual_s = DARK_CLOTH_SET_UP_S if dark_cloth else SET_UP_S
-    return Needs(
-        set_up_s=usual_s if set_up is None else span_s(set_up, "--set-up"),
-        plates=plates,
-        a_plate_s=A_PLATE_S if a_plate is None else span_s(a_plate, "--a-plate"),
-        exposure_s=None if exposure is None else span_s(exposure, "--exposure"),
-        pack_s=PACK_S if pack is None else span_s(pack, "--pack"),
-        margin_s=None if margin is None else span_s(margin, "--margin"),
-    )
 
 
 def span_s(text: str, where: str) -> float:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BadInput
 from backbearing.places.clocks import read_clock
 from backbearing.places.lengths import read_length
 from backbearing.places.zones import local, zone
-from backbearing.plans.approach import Going
 from backbearing.plans.approach.asked import refuse_far
-from backbearing.plans.outing.asked import camera_setup, read_needs, span_s, starting_place
+from backbearing.plans.outing.asked import TypedDay, camera_setup, span_s, starting_place
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
@@ -22,23 +21,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import date
 
-    from backbearing.models.walking import Snow
     from backbearing.notebook import Notebook
     from backbearing.plans.search.likelihood import Likely
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
 LONGEST_S = 16 * 3600.0
-
-
-def ask_search_walk(
-    notebook: Notebook,
-    name: str,
-    *,
-    now: datetime,
-    **asked: Any,
-) -> SearchWalkAnswer:
-    """The walk of `ask_search`, without the ground it goes over."""
-    return ask_search(notebook, name, now=now, **asked)[0]
 
 
 def ask_search(
@@ -55,31 +42,19 @@ def ask_search(
     width: str | None = None,
     within: str | None = None,
     seen_at: str = "15 m",
-    set_up: str | None = None,
-    dark_cloth: bool = False,
-    plates: int = 1,
-    a_plate: str | None = None,
-    exposure: str | None = None,
-    batch: str | None = None,
-    aperture: str | None = None,
-    pack: str | None = None,
-    margin: str | None = None,
-    pace: str | None = None,
-    snow: str = "none",
-    load_kg: float = 0.0,
-    steepest_deg: float = 40.0,
-    steep_snow: bool = False,
-    wade: bool = False,
     progress: Callable[[str], None] | None = None,
+    **typed: Any,
 ) -> tuple[SearchWalkAnswer, Likely]:
     """Read what was typed, then plan the walk (see `plans.search.walk.next_walk`); with where the
     subject most likely is, which it goes by.
 
     span: how long. start: None takes the notebook's setting. leave: None means now, or on another
-    day so that the walk is over when the light is. Raises BadInput naming the option, NotFound.
+    day so that the walk is over when the light is. typed: the fields of `TypedDay`. Raises
+    BadInput naming the option, NotFound.
     """
     from backbearing.notebook.subjects import find_subject
 
+    asked = TypedDay(**typed)
     subject = find_subject(notebook, name)
     begin = starting_place(notebook, start)
     refuse_far(begin.place, subject.place, begin.name, subject.name)
@@ -106,7 +81,7 @@ def ask_search(
         within_m=None if within is None else read_length(within, where="--within"),
         range_m=range_m,
     )
-    setup, lens = camera_setup(notebook, batch, aperture)
+    setup, lens = camera_setup(notebook, asked.batch, asked.aperture)
     walk = next_walk(
         notebook,
         subject,
@@ -119,23 +94,9 @@ def ask_search(
             day=on,
             zone=clock,
             back_by=None if back_by is None else _instant(on, back_by, clock, "--back-by"),
-            needs=read_needs(
-                set_up=set_up,
-                dark_cloth=dark_cloth,
-                plates=plates,
-                a_plate=a_plate,
-                exposure=exposure,
-                pack=pack,
-                margin=margin,
-            ),
-            going=Going(
-                snow=cast("Snow", snow),
-                load_kg=load_kg,
-                steepest_deg=steepest_deg,
-                steep_snow=steep_snow,
-                wade=wade,
-            ),
-            pace=pace,
+            needs=asked.needs(plates=1),
+            going=asked.going,
+            pace=asked.pace,
             setup=setup,
             lens=lens,
             range_m=range_m,
