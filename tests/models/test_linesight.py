@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from tests.models.linesight import in_sight
 
 from backbearing.errors import BadInput
-from backbearing.models.linesight import in_sight
 
 CELL_M = 10.0
 

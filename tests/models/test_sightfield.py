@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from tests.models.linesight import in_sight
 
 from backbearing.errors import BadInput
-from backbearing.models.linesight import in_sight
 from backbearing.models.sightfield import seen_round
 
 CELL_M = 10.0

@@ -4,8 +4,8 @@
          ─── eye ───   where its own stands no lower than that of the ray next to it, just
             ╱ │ ╲      before it. At the rim two rays stand no more than a cell apart.
 
-`linesight.in_sight` draws a line to each target and is the measure of this one; the two part
-where a target lies at the very edge of what hides it.
+Beside a line drawn to each target (tests/models/linesight.py) it errs where a target lies at the
+very edge of what hides it.
 """
 
 from __future__ import annotations
@@ -39,9 +39,11 @@ def seen_round(
 ) -> NDArray[np.bool_]:
     """Which of many targets are seen from an eye?
 
-    Arguments and meaning as of `linesight.in_sight`; row, column: (n,) cells, fractions allowed.
-    Rays are sampled each cell, bilinear; unknown ground hides nothing, and a target whose own
-    ground is not known is not seen. Raises BadInput where the eye stands on no known ground.
+    height_m: (rows, columns) of square cells, nan where not known. eye: (row, column) in cells,
+    fractions allowed, at the ground there plus eye_height_m. row, column: (n,) targets, at the
+    ground plus target_height_m. Rays are sampled each cell, bilinear, over the Earth's curve bent
+    with the air by k; unknown ground hides nothing, and a target whose own ground is not known is
+    not seen. Raises BadInput where the eye stands on no known ground.
     """
     heights = np.asarray(height_m, dtype=np.float32)
     down, across = np.asarray(row, dtype=float) - eye[0], np.asarray(column, dtype=float) - eye[1]

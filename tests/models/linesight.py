@@ -1,4 +1,4 @@
-"""What is seen from a place: straight lines of sight over the ground, the Earth's curve in them.
+"""The measure of `models.sightfield`: a straight line of sight over the ground to each target.
 
 eye ●
      ╲· · · · · · · · ·● target         seen where nothing between stands higher than the
