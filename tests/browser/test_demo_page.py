@@ -201,6 +201,8 @@ def test_a_search_is_drawn_and_is_what_likely_answers(
     found = answered(tmp_path, "likely", "lost crane")
     page, heard = opened(browser, tmp_path / "lost.html", 1440)
     assert heard == [(tmp_path / "lost.html").as_uri()]
+    assert page.locator("h1 b").inner_text() == "Not found yet: look for it first."
+    assert found["answer"] in page.locator(".care").inner_text()
     shown = page.locator("#search").inner_text()
     assert found["answer"] in shown
     for stretch in found["stretches"]:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from backbearing.writers.page.content import SubjectWords
 
 LONGEST_IN_SENTENCE = 60
+NOT_FOUND = "Not found yet: look for it first."
 _WORD = re.compile(r"[\w.°±–-]+")
 
 
@@ -75,6 +76,9 @@ def sentence(
     after = ", without sun, under an overcast sky." if first.sky == "overcast" else ""
     if not after:
         after = f", {first.lit_from}." if first.lit_from else "."
+    if any(each.subject.name == first.subject for each in page.searches):
+        about = f"If it is where it was put down: {lead} {about}"
+        lead = NOT_FOUND
     return lead, about, cut(first.subject), after
 
 
