@@ -35,6 +35,7 @@ def nobody_elses_notebook(
     monkeypatch.delenv("BACKBEARING_NOTEBOOK", raising=False)
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(home / "cache"))
     monkeypatch.setenv("NO_COLOR", "1")
 
 

@@ -133,3 +133,32 @@ def test_a_table_never_shortens_and_always_rises() -> None:
     needed = [needed_s(float(t), table=GOOD) for t in times]
     assert all(n >= t * (1.0 - 1e-12) for n, t in zip(needed, times, strict=True))
     assert all(b > a for a, b in itertools.pairwise(needed))
+
+
+@given(
+    metered=st.floats(0.1, 20_000.0),
+    p=st.sampled_from([1.0, 0.9, 0.75]),
+    stops_an_hour=st.floats(-6.0, 6.0).filter(lambda rate: abs(rate) > 1e-3),
+)
+def test_a_time_is_the_one_halving_finds_in_few_turns(
+    metered: float, p: float, stops_an_hour: float
+) -> None:
+    """Halving 50 times, the plainest method, in light that changes by so many stops an hour."""
+    rate = stops_an_hour * math.log(2.0) / 3600.0
+    asked = 0
+
+    def mean(over_s: float) -> float:
+        nonlocal asked
+        asked += 1
+        return max(math.expm1(rate * over_s) / (rate * over_s), 1e-9)
+
+    found = given_s(mean, metered, p)
+    if math.isinf(found):
+        return
+    assert asked <= 40
+    low_s, high_s = 0.0, 2.0 * found
+    for _ in range(50):
+        middle_s = (low_s + high_s) / 2.0
+        enough = math.pow(metered / mean(middle_s), 1.0 / p) <= middle_s
+        low_s, high_s = (low_s, middle_s) if enough else (middle_s, high_s)
+    assert found == pytest.approx(high_s, rel=1e-9)

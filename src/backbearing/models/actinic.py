@@ -83,8 +83,13 @@ def colour_stops(
     sky_ratio = _of_kelvin({"clear": SKY_K, "hazy": HAZY_K}.get(sky, OVERCAST_K), emulsion)
     if direct_share <= 0.0:
         return float(np.log2(sky_ratio))
-    sun_ratio = actinic_ratio(sunbeam(sun_altitude_deg), emulsion)
+    sun_ratio = _of_sun(sun_altitude_deg, emulsion)
     return float(np.log2(direct_share * sun_ratio + (1.0 - direct_share) * sky_ratio))
+
+
+@lru_cache(maxsize=1024)  # one minute's is asked for each case of its light
+def _of_sun(altitude_deg: float, emulsion: EmulsionClass) -> float:
+    return actinic_ratio(sunbeam(altitude_deg), emulsion)
 
 
 @lru_cache(maxsize=16)

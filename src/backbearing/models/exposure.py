@@ -6,6 +6,8 @@ lux ──► EV at ISO 100 ──► seconds ──► colour, filter, bellows 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +39,8 @@ STEPS_S: tuple[float, ...] = tuple(
         | {3600.0 * h for h in (1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24)}
     )
 )
+_HALFWAY_S = [math.sqrt(less * more) for less, more in pairwise(STEPS_S)]  # in stops
+_MOST_TURNS, _CLOSE = 60, 1e-12  # in seeking a time: turns, and share of it near enough
 
 
 def ev_from_illuminance(lux: ArrayLike, *, constant_c: float = INCIDENT_C) -> Floats:
@@ -82,17 +86,34 @@ def changing_s(
     first_s: the answer for a steady light. An approximation: reciprocity is taken at the mean
     light of the exposure. inf where the light goes before the plate has had enough.
     """
+
+    def lacking(over_s: float) -> float:
+        return steady_s(relative_light(over_s)) - over_s
+
     low_s, high_s = 0.0, max(first_s, 1e-6)
-    while steady_s(relative_light(high_s)) > high_s:
-        low_s, high_s = high_s, high_s * 1.5
+    low_lacks = first_s
+    while (high_lacks := lacking(high_s)) > 0.0:
+        low_s, low_lacks, high_s = high_s, high_lacks, high_s * 1.5
         if high_s > LONGEST_S:
             return math.inf
-    for _ in range(40):
+    # where a straight line between the ends comes to nought; an end that stays twice counts half
+    # (the Illinois rule), and every fourth turn takes the middle
+    stays = 0
+    for turn in range(1, _MOST_TURNS):
+        if high_s - low_s <= _CLOSE * high_s or -high_lacks <= _CLOSE * high_s:
+            break
         middle_s = (low_s + high_s) / 2.0
-        if steady_s(relative_light(middle_s)) > middle_s:
-            low_s = middle_s
+        if turn % 4:
+            middle_s = (high_s * low_lacks - low_s * high_lacks) / (low_lacks - high_lacks)
+        lacks = lacking(middle_s)
+        if lacks > 0.0:
+            low_s, low_lacks = middle_s, lacks
+            high_lacks /= 2.0 if stays > 0 else 1.0
+            stays = 1
         else:
-            high_s = middle_s
+            high_s, high_lacks = middle_s, lacks
+            low_lacks /= 2.0 if stays < 0 else 1.0
+            stays = -1
     return high_s
 
 
@@ -100,4 +121,4 @@ def step_s(seconds: float) -> float:
     """The nearest time, in stops, that is set or counted in practice."""
     if not math.isfinite(seconds):
         return seconds
-    return min(STEPS_S, key=lambda step: abs(math.log(step / seconds)))
+    return STEPS_S[bisect_left(_HALFWAY_S, seconds)]

@@ -27,6 +27,7 @@ from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lightcalendar import calendar_data, calendar_words
 from backbearing.writers.page.lines import ways_of
+from backbearing.writers.page.once import folium_map, template_cache
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
 from backbearing.writers.page.plates import plate_words
@@ -66,7 +67,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         _own("choose.css"),
     ]
     styles = [leaflet_style(), *own] if slides else own
-    div, start = _folium_map(data) if slides else ("", "")
+    div, start = folium_map() if slides else ("", "")
     scripts = [leaflet_script(), _own("page.js"), _own("places.js"), start] if slides else []
     if page.subjects:
         scripts.append(_own("record.js"))
@@ -248,45 +249,6 @@ def json_for_script(value: Any) -> str:
     return text
 
 
-def _folium_map(data: Json) -> tuple[str, str]:
-    """The map's own element and script as folium writes them, from our numbers alone.
-
-    folium puts random ids in, lists ten files to fetch, and renders text as templates, twice;
-    so ids are fixed, its lists emptied, and no text of the user's goes through it.
-    """
-    import folium  # half a second: only a page pays it
-    from branca.element import MacroElement
-    from jinja2 import Template
-
-    drawing: Any = MacroElement()  # type: ignore[no-untyped-call]
-    drawing._template = Template(
-        "{% macro script(this, kwargs) %}drawReturn({{ this._parent.get_name() }});{% endmacro %}"
-    )
-
-    (south, west), (north, east) = data["fit"]
-    shown = folium.Map(
-        location=[(south + north) / 2, (west + east) / 2],
-        tiles=None,
-        zoom_control=False,
-        zoom_start=13,
-        attribution_control=False,
-        zoom_animation=False,
-        fade_animation=False,
-        marker_zoom_animation=False,
-        inertia=False,
-        scroll_wheel_zoom=False,
-        zoom_snap=0.25,
-        zoom_delta=1,
-    )
-    shown.default_js, shown.default_css = [], []
-    shown._id = "return"
-    shown.add_child(drawing)
-    figure: Any = shown.get_root()
-    for child in list(figure._children.values()):
-        child.render()
-    return figure.html.render().strip(), figure.script.render().strip()
-
-
 def _policy(scripts: list[str], styles: list[str], base_map: BaseMap | None) -> str:
     """The page's Content-Security-Policy: only what stands in it runs, and it asks for nothing."""
     images = f"data: {base_map.origin}" if base_map else "data:"
@@ -329,6 +291,7 @@ def _templates() -> Environment:
         finalize=shown,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=template_cache("escaped, strict, cleaned, blocks trimmed on the left too"),
     )
     templates.filters |= {
         "cut": cut,
