@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from backbearing.errors import BadInput
-from backbearing.models.leasttime import MOVES, Ground, barred_by_line, least_time, way
+from backbearing.models.leasttime import MOVES, Ground, barred_by_line, least_time, least_times, way
 from backbearing.models.stepseconds import step_seconds
 from backbearing.models.walking import din_s_per_m, tobler_s_per_m
 
@@ -51,6 +51,16 @@ def test_straight_up_and_down_a_plane_is_the_rule_itself(rule, slope: float) -> 
     assert found.seconds[0, 20] <= length_m * float(rule(slope)) * 1.001
     assert back.seconds[0, 20] == pytest.approx(length_m * float(rule(-slope)), rel=1e-3)
     assert found.seconds[0, 20] > back.seconds[0, 20]
+
+
+def test_many_starts_at_once_give_what_each_gives_alone() -> None:
+    rng = np.random.default_rng(6)
+    ground = plain(12, 15, height_m=rng.normal(0.0, 2.0, (12, 15)))
+    cells = ((0, 0), (11, 14), (7, 2))
+    for cell, found in zip(cells, least_times(ground, cells, din_s_per_m), strict=True):
+        alone = least_time(ground, cell, din_s_per_m)
+        assert np.array_equal(found.seconds, alone.seconds)
+        assert np.array_equal(found.next_cell, alone.next_cell)
 
 
 def test_times_towards_a_cell_are_the_times_of_each_way_walked_on_its_own() -> None:

@@ -18,7 +18,7 @@ import numpy as np
 from backbearing.errors import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -80,9 +80,52 @@ def least_time(
 
     Raises BadInput where the cell is outside, closed or without a height.
     """
+    (found,) = least_times(
+        ground, (cell,), seconds_per_m, towards=towards, steepest=steepest, limit_s=limit_s
+    )
+    return found
+
+
+def least_times(
+    ground: Ground,
+    cells: Sequence[tuple[int, int]],
+    seconds_per_m: Callable[[Floats], Floats],
+    *,
+    towards: bool = False,
+    steepest: float = np.inf,
+    limit_s: float = np.inf,
+) -> Iterator[LeastTime]:
+    """`least_time` from each of many cells over one ground, one after the other.
+
+    What a move costs is worked out once for all of them. Raises BadInput as `least_time`, when
+    the first is asked for.
+    """
     from scipy.sparse import csr_array
     from scipy.sparse.csgraph import dijkstra
 
+    rows, columns = ground.height_m.shape
+    for cell in cells:
+        _check_start(ground, cell)
+    cost, target = _moves(ground, seconds_per_m, towards=towards, steepest=steepest)
+    count = rows * columns
+    graph = csr_array(
+        (cost, target, np.arange(0, 16 * count + 1, 16, dtype=np.int32)), shape=(count, count)
+    )
+    for cell in cells:
+        seconds, before = dijkstra(
+            graph,
+            directed=True,
+            indices=cell[0] * columns + cell[1],
+            return_predecessors=True,
+            limit=limit_s,
+        )
+        before[before < 0] = NOWHERE
+        yield LeastTime(
+            seconds=seconds.reshape(rows, columns), next_cell=before.reshape(rows, columns)
+        )
+
+
+def _check_start(ground: Ground, cell: tuple[int, int]) -> None:
     rows, columns = ground.height_m.shape
     if not (0 <= cell[0] < rows and 0 <= cell[1] < columns):
         raise BadInput("the start lies outside the ground", where="start", remedy="add terrain")
@@ -92,22 +135,6 @@ def least_time(
             where="start",
             remedy="move it to ground one can stand on, or add terrain that covers it",
         )
-    cost, target = _moves(ground, seconds_per_m, towards=towards, steepest=steepest)
-    count = rows * columns
-    graph = csr_array(
-        (cost, target, np.arange(0, 16 * count + 1, 16, dtype=np.int32)), shape=(count, count)
-    )
-    seconds, before = dijkstra(
-        graph,
-        directed=True,
-        indices=cell[0] * columns + cell[1],
-        return_predecessors=True,
-        limit=limit_s,
-    )
-    before[before < 0] = NOWHERE
-    return LeastTime(
-        seconds=seconds.reshape(rows, columns), next_cell=before.reshape(rows, columns)
-    )
 
 
 def way(found: LeastTime, cell: tuple[int, int], *, towards: bool = False) -> NDArray[np.int32]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.gridframe import cells_at, places_at
-from backbearing.models.leasttime import LeastTime, least_time, way
+from backbearing.models.leasttime import LeastTime, least_time, least_times, way
 from backbearing.models.walkground import nearest_open
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach.gates import disc, let_through, shut_reach, spot_of
@@ -129,11 +129,10 @@ def ways_between(
     edges_s = across_s[:, None] + across_s[None, :]
 
     def fields_over(which: Area, words: str) -> Fields:
-        over = ground_of(which)
-        found = []
-        for number, cell in enumerate(nodes):
-            progress(f"{words}: {number + 1} of {len(nodes)}")
-            found.append(least_time(over, cell, pace.usual_s_per_m, limit_s=limit_s))
+        found: list[LeastTime] = []
+        for field in least_times(ground_of(which), nodes, pace.usual_s_per_m, limit_s=limit_s):
+            found.append(field)
+            progress(f"{words}: {len(found)} of {len(nodes)}")
         seconds = np.array([[each.seconds[cell] for cell in nodes] for each in found])
         slow_s = np.maximum(seconds * pace.slow - edges_s, 0.0)
         return Fields(area=which, cells=tuple(nodes), fields=tuple(found), slow_s=slow_s)
