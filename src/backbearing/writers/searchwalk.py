@@ -40,7 +40,9 @@ def until_text(answer: SearchWalkAnswer) -> str:
             f"{plus_minus_text(found.window)}, and is to be left for by "
             f"{_clock(answer, found.leave_by)}, before the first place is reached."
         )
-    begin = f"Look until {_clock(answer, answer.look_until)}, then go to {found.subject}: "
+    chance = answer.chance_by_then
+    by_then = "" if chance is None else f" (found by then with {_small(chance)})"
+    begin = f"Look until {_clock(answer, answer.look_until)}{by_then}, then go to {found.subject}: "
     if answer.look_until < found.leave_by:
         begin = (
             f"Look to the end, till {_clock(answer, answer.look_until)}; not found, go to "
@@ -49,6 +51,28 @@ def until_text(answer: SearchWalkAnswer) -> str:
     return (
         f"{begin}{duration_text(found.walk_s)} on foot, light {_clock(answer, found.window.start)}"
         f"–{_clock(answer, found.window.end)} {plus_minus_text(found.window)}."
+    )
+
+
+def late_text(answer: SearchWalkAnswer, stop: SearchStop) -> str:
+    """What comes too late after this stop; '' where a find at its end is exposed still."""
+    late = []
+    if stop.too_late:
+        late.append("too late to expose")
+    elif stop.expose_by is not None and stop.leave > stop.expose_by:
+        late.append(f"to expose, find it by {_clock(answer, stop.expose_by)}")
+    if answer.fallback is not None and stop.leave > answer.fallback.leave_by:
+        late.append(f"too late for {answer.fallback.subject} then")
+    return "; ".join(late)
+
+
+def found_text(answer: SearchWalkAnswer) -> str:
+    """By when one is back if it is found and exposed; '' where that is at no place possible."""
+    if answer.back_if_found is None:
+        return ""
+    return (
+        f"Found, set up, exposed and packed, it is back by {_clock(answer, answer.back_if_found)} "
+        "at the latest."
     )
 
 
@@ -93,7 +117,7 @@ def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
     )
     yield f"This walk finds it with a chance of {chance_text(answer.chance)}."
     yield fill(even_text(answer), _WIDE)
-    for words in (until_text(answer), give_up_text(answer)):
+    for words in (until_text(answer), give_up_text(answer), found_text(answer)):
         if words:
             yield fill(clean(words), _WIDE)
     if answer.stops:
@@ -149,7 +173,7 @@ def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
             chance_text(stop.share),
             chance_text(stop.chance_seen),
             chance_text(stop.chance_so_far),
-            _too_late(answer, stop),
+            late_text(answer, stop),
         ]
         for stop in stops
     ]
@@ -165,14 +189,6 @@ def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
         "",
     ]
     return table(head, rows, right=[0, 1, 3, 4, 5, 6, 7])
-
-
-def _too_late(answer: SearchWalkAnswer, stop: SearchStop) -> str:
-    if stop.too_late:
-        return "too late to expose"
-    if answer.fallback is not None and stop.leave > answer.fallback.leave_by:
-        return f"too late for {answer.fallback.subject} then"
-    return ""
 
 
 def _home(answer: SearchWalkAnswer, branch: Branch) -> str:

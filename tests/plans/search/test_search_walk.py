@@ -18,6 +18,7 @@ from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
 from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.search.walkanswer import SearchStop, SearchWalkAnswer
+from backbearing.plans.wishes import store_wish
 from backbearing.records import Subject
 from backbearing.writers.searchgpx import search_gpx
 from backbearing.writers.searchwalk import search_walk_text, until_text
@@ -110,15 +111,20 @@ def test_more_time_finds_more(open_ground: Notebook) -> None:
 def test_the_limit_is_kept_with_half_an_hour_in_hand(open_ground: Notebook) -> None:
     answer = ask(open_ground, "5h", back_by="12:00")
     assert answer.limited_by == "the limit given"
-    assert backs_of(answer)[0] <= datetime(2026, 7, 2, 11, 30, tzinfo=UTC)
+    assert answer.back_limit == datetime(2026, 7, 2, 11, 30, tzinfo=UTC) - timedelta(
+        seconds=answer.kept_s
+    )
+    assert backs_of(answer)[0] <= answer.back_limit
 
 
 def test_it_is_over_before_the_light_is(open_ground: Notebook) -> None:
     answer = ask(open_ground, "8h", leave="18:00")
     assert answer.limited_by == "usable light"
     # 47° N 21° W on 2 July: civil dusk is at about 21:58 UTC by the flat horizon
-    assert datetime(2026, 7, 2, 21, 0, tzinfo=UTC) < answer.back_limit
-    assert answer.back_limit < datetime(2026, 7, 2, 22, 0, tzinfo=UTC)
+    home_by = answer.back_limit + timedelta(seconds=answer.kept_s)
+    assert (
+        datetime(2026, 7, 2, 21, 0, tzinfo=UTC) < home_by < datetime(2026, 7, 2, 22, 0, tzinfo=UTC)
+    )
     assert backs_of(answer)[0] <= answer.back_limit
     with pytest.raises(BadInput, match="no time is left"):
         ask(open_ground, "2h", leave="21:30")
@@ -183,7 +189,64 @@ def test_when_to_give_up_and_where_to_go(open_ground: Notebook) -> None:
     assert "go to" in until_text(answer)
     for row in stops_of(answer):
         for stop in row:
-            assert stop.too_late == (stop.arrive > found.found_by)
+            assert stop.expose_by is not None
+            assert stop.expose_by >= found.found_by  # that one goes by the longest way home
+            assert stop.too_late == (stop.arrive > stop.expose_by)
+
+
+@pytest.mark.parametrize("asked", [{"leave": None}, {"leave": "9:00"}, {"leave": "8:00"}])
+def test_a_find_at_any_place_can_be_exposed_and_brought_home(
+    walled: Notebook, asked: dict[str, str | None]
+) -> None:
+    store_wish(walled, "hut", {"sun_altitude_deg": "5-80"})
+    answer = ask(walled, "2h30", back_by="12:00", exposure="2min", **asked)
+    home_by = datetime(2026, 7, 2, 11, 30, tzinfo=UTC)
+    busy = timedelta(minutes=25 + 2)
+    assert answer.kept_s == pytest.approx(60 * (25 + 2 + 10))
+    assert answer.back_limit + timedelta(seconds=answer.kept_s) <= home_by + SECOND
+    assert any("kept before dark and the limit" in words for words in answer.rests_on)
+    for row in stops_of(answer):
+        for stop in row:
+            assert not stop.too_late
+            assert stop.expose_by is not None
+            assert stop.leave <= stop.expose_by + SECOND
+            packed = stop.leave + busy + timedelta(minutes=10)
+            assert packed + timedelta(seconds=stop.home_s) <= home_by + SECOND
+    assert answer.back_if_found is not None
+    assert max(backs_of(answer)) < answer.back_if_found <= home_by + SECOND
+    assert "too late to expose" not in search_walk_text(answer)
+    assert "set up, exposed and packed, it is back by" in search_walk_text(answer)
+
+
+def test_places_reached_after_the_light_wished_are_marked(open_ground: Notebook) -> None:
+    store_wish(open_ground, "hut", {"latest": "11:00"})
+    answer = ask(open_ground, "4h")
+    late = [stop for stop in answer.stops if stop.too_late]
+    assert late
+    assert all(stop.expose_by is not None for stop in answer.stops)
+    cut = [s for s in answer.stops if not s.too_late and s.expose_by and s.leave > s.expose_by]
+    text = search_walk_text(answer)
+    assert text.count("too late to expose") == len(late)
+    assert text.count("to expose, find it by") == len(cut)
+    assert answer.back_limit == answer.leave + timedelta(hours=4)  # nothing is kept in vain
+
+
+def test_light_that_comes_after_one_must_be_back_is_none(open_ground: Notebook) -> None:
+    """The evening's light does not make a morning's find one that can be exposed."""
+    store_wish(open_ground, "hut", {"earliest": "18:00"})
+    assert ask(open_ground, "3h").give_up is not None
+    answer = ask(open_ground, "3h", back_by="12:30")
+    assert answer.give_up is None
+    assert answer.back_if_found is None
+
+
+def test_without_light_as_wished_nothing_is_kept_for_it(open_ground: Notebook) -> None:
+    store_wish(open_ground, "hut", {"latest": "9:05"})
+    answer = ask(open_ground, "5h", back_by="12:00")
+    assert answer.give_up is None
+    assert answer.kept_s == 0.0
+    assert answer.back_if_found is None
+    assert answer.back_limit == datetime(2026, 7, 2, 11, 30, tzinfo=UTC)
 
 
 def test_the_file_for_a_receiver_has_each_stop(walled: Notebook) -> None:

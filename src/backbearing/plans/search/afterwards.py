@@ -64,11 +64,11 @@ def give_up_by(
     exposures = Exposures(notebook, question.setup, question.lens)
     for window in _windows(notebook, [subject.name], question, leave):
         exposing_s = _exposing_s(question, exposures, subject, window)
-        done = _closes(window)
+        done = closes(window)
         if away_by is not None:
             done = min(done, away_by - timedelta(seconds=question.needs.pack_s))
         last = done - timedelta(seconds=exposing_s + question.needs.ready_s)
-        if last > leave:
+        if last > leave and done - window.start >= timedelta(seconds=exposing_s):
             return GiveUp(
                 found_by=to_second(last),
                 window=window,
@@ -104,6 +104,7 @@ def fallback_from(
         snow_steepest_deg=snow_limit_deg(question.going),
     )
     looked: dict[str, Floats | None] = {}
+    homeward = least_time(ground, ways.shut.cells[0], pace.usual_s_per_m, towards=True)
     for window in windows:
         other = by_name[window.subject]
         if other.name not in looked:
@@ -117,10 +118,9 @@ def fallback_from(
             if cell is None:
                 continue
             to = least_time(ground, cell, pace.usual_s_per_m, towards=True)
-            home = least_time(ground, cell, pace.usual_s_per_m)
             stops = np.array([to.seconds[ways.shut.cells[node]] for node in (0, *visited)])
             stops = stops[np.isfinite(stops)]
-            home_s = float(home.seconds[ways.shut.cells[0]])
+            home_s = float(homeward.seconds[cell])
             looked[other.name] = (
                 np.array([stops.max(), home_s]) * pace.slow
                 if len(stops) and np.isfinite(home_s)
@@ -131,7 +131,7 @@ def fallback_from(
             continue
         walk_s, home_s = (float(each) for each in found)
         exposing_s = _exposing_s(question, exposures, other, window)
-        done = min(_closes(window), home_by - timedelta(seconds=home_s + question.needs.pack_s))
+        done = min(closes(window), home_by - timedelta(seconds=home_s + question.needs.pack_s))
         leave_by = done - timedelta(seconds=exposing_s + question.needs.ready_s + walk_s)
         if leave_by > leave and done - window.start >= timedelta(seconds=exposing_s):
             return Fallback(
@@ -162,7 +162,7 @@ def _exposing_s(
     return question.needs.exposing_s(one_s)
 
 
-def _closes(window: LightWindow) -> datetime:
+def closes(window: LightWindow) -> datetime:
     """The end of a window, its error taken off."""
     return window.end - timedelta(minutes=window.plus_minus_min)
 

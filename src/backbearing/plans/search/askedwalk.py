@@ -14,7 +14,8 @@ from backbearing.plans.outing.asked import TypedDay, camera_setup, span_s, start
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
-from backbearing.plans.search.walk import SHORTEST_S, next_walk
+from backbearing.plans.search.limits import SHORTEST_S
+from backbearing.plans.search.walk import next_walk
 from backbearing.plans.settings import zone_at
 
 if TYPE_CHECKING:

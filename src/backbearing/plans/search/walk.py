@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,31 +17,32 @@ from backbearing.models.searchwalk import (
     even_sweep,
     walk_trying,
 )
-from backbearing.models.usablelight import usable_light
 from backbearing.places.geodesy import inverse
 from backbearing.places.words import metres_text
-from backbearing.places.zones import clock_text, day_bounds
+from backbearing.places.zones import clock_text
 from backbearing.plans.approach.way import (
     CAUTIONS as WAY_CAUTIONS,
 )
 from backbearing.plans.approach.way import carrying_factor
-from backbearing.plans.outing.ground import sky_seen
 from backbearing.plans.pace import pace_of
-from backbearing.plans.search.afterwards import MARGIN_S, fallback_from, give_up_by
+from backbearing.plans.search.afterwards import MARGIN_S, closes, fallback_from, give_up_by
 from backbearing.plans.search.likelihood import FOR_SUBJECTS, LOOKING_M_A_S
+from backbearing.plans.search.limits import walk_limits
 from backbearing.plans.search.stations import named_by, picked, stations
 from backbearing.plans.search.walkanswer import (
     SearchWalkAnswer,
 )
 from backbearing.plans.search.walkstops import (
+    LastFind,
     Scene,
     all_stops,
+    back_if_found,
+    chance_at,
     chance_curve,
     told_stops,
     visited_nodes,
 )
 from backbearing.plans.search.ways import Gate, ways_between
-from backbearing.plans.terraingrids import grids_round
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -55,7 +56,6 @@ if TYPE_CHECKING:
     from backbearing.records import Floats, Place, Subject
 
 MOST_PLACES = 24
-SHORTEST_S = 10.0 * 60.0
 _FASTEST_S_PER_M = 0.6  # nobody is quicker: places farther off are out of reach
 _WORTH_TRYING = 0.005  # of chance: for less no passage is gone to
 _FIRST_LOOK_S = 1_800.0
@@ -90,15 +90,9 @@ def next_walk(
         stations(likely.ground, likely.share, likely.seen_chance), question, sweep_m
     )
     tell("the ground of the search")
-    leave, until, limited_by, home_by = _limits(notebook, subject, question, near)
-    time_s = (until - leave).total_seconds()
-    if time_s < SHORTEST_S:
-        raise BadInput(
-            f"no time is left for a walk: {limited_by} ends it at "
-            f"{clock_text(until, question.zone)}",
-            where="--time",
-            remedy="leave earlier, or take another day",
-        )
+    limits = walk_limits(notebook, subject, question, near)
+    leave, home_by = limits.leave, limits.home_by
+    time_s = (limits.until - leave).total_seconds()
     ways = ways_between(
         notebook,
         question.start,
@@ -124,18 +118,27 @@ def next_walk(
     visited = visited_nodes(plain, tried)
     away_by = home_by - timedelta(seconds=_longest_home_s(ways, visited))
     give_up = give_up_by(notebook, subject, question, leave, away_by=away_by)
+    needs = question.needs
     scene = Scene(
         places=places,
         nodes=nodes,
         ways=ways,
-        found_by=None if give_up is None else give_up.found_by,
+        last_find=None
+        if give_up is None
+        else LastFind(
+            closes=closes(give_up.window),
+            home_by=home_by,
+            busy_s=give_up.set_up_s + give_up.exposing_s,
+            pack_s=needs.pack_s,
+        ),
     )
     stops, trying, home = told_stops(scene, plain, tried, gate, leave)
     fallback = fallback_from(notebook, subject, question, ways, pace, visited, leave, home_by)
     here = float(likely.share.sum())
     size = np.zeros(len(nodes.share))
     size[1 : 1 + len(places.share)] = places.size_m2
-    last_look = max((each.leave for each in all_stops(stops, trying)), default=until)
+    last_look = max((each.leave for each in all_stops(stops, trying)), default=limits.until)
+    look_until = None if fallback is None else min(fallback.leave_by, last_look)
     reached = np.zeros(len(nodes.share), dtype=bool)
     for each in (ways.shut, *(gate.opened for gate in ways.gates)):
         reached |= np.isfinite(each.slow_s[0])
@@ -145,8 +148,10 @@ def next_walk(
         day=question.day,
         start_name=question.start_name,
         leave=leave,
-        back_limit=until,
-        limited_by=limited_by,
+        back_limit=limits.until,
+        limited_by=limits.limited_by,
+        kept_s=limits.kept_s,
+        back_if_found=back_if_found(all_stops(stops, trying), give_up, needs.pack_s),
         chance=chance,
         chance_without_trying=plain.chance if tried is not None else None,
         even_chance=even_sweep(nodes, size, time_s).chance,
@@ -160,13 +165,17 @@ def next_walk(
         curve=chance_curve(nodes, plain, tried, gate, leave, time_s),
         give_up=give_up,
         fallback=fallback,
-        look_until=None if fallback is None else min(fallback.leave_by, last_look),
+        look_until=look_until,
+        chance_by_then=None
+        if look_until is None
+        else float(chance_at(nodes, plain, tried, gate, (look_until - leave).total_seconds())),
         range_m=question.range_m,
         sweep_m=sweep_m,
         places=len(places.share),
         rests_on=(
             *_rests_on(question, likely, pace, ways, sweep_m),
             *_left_later(question, leave),
+            *_kept(limits.kept_s),
         ),
         cautions=CAUTIONS,
     )
@@ -186,6 +195,14 @@ def _left_later(question: WalkQuestion, leave: datetime) -> Iterator[str]:
         yield (
             f"left at first usable light, {clock_text(leave, question.zone)}, not at "
             f"{clock_text(question.leave, question.zone)}: looking wants it"
+        )
+
+
+def _kept(kept_s: float) -> Iterator[str]:
+    if kept_s > 0.0:
+        yield (
+            f"{kept_s / 60.0:.0f} min are kept before dark and the limit, so that a find at any "
+            "place is set up, exposed and packed before the way home"
         )
 
 
@@ -234,62 +251,6 @@ def _rate_per_s(places: Stations, sweep_m: float) -> Floats:
     """Coverage for a second of looking; ground seen before by the same eyes yields less."""
     again = np.where(places.seen_chance > _SEEN_BEFORE, REPEAT_SHARE, 1.0)
     return np.asarray(sweep_m * LOOKING_M_A_S / places.size_m2 * again)
-
-
-def _limits(
-    notebook: Notebook, subject: Subject, question: WalkQuestion, places: Stations
-) -> tuple[datetime, datetime, str, datetime]:
-    """When the walk begins, when it must be over, by what, and when one must be back at all."""
-    margin_s = MARGIN_S if question.needs.margin_s is None else question.needs.margin_s
-    margin = timedelta(seconds=margin_s)
-    begin, end = day_bounds(question.day, question.zone)
-    sky = _darkest_sky(notebook, places)
-    spot = int(np.argmax(places.share))
-    span = usable_light(
-        float(places.latitude_deg[spot]),
-        float(places.longitude_deg[spot]),
-        np.datetime64(begin.astimezone(UTC).replace(tzinfo=None), "ms"),
-        np.datetime64(end.astimezone(UTC).replace(tzinfo=None), "ms"),
-        sky_view=sky,
-    )
-    if span is None:
-        raise BadInput(
-            "there is no usable light that day", where="--date", remedy="take another day"
-        )
-    first, last = (
-        datetime.fromtimestamp(int(each.astype("datetime64[s]").astype(np.int64)), UTC)
-        for each in span
-    )
-    leave = first
-    if question.leave is not None:
-        leave = max(question.leave, first)
-    else:
-        found_by = give_up_by(notebook, subject, question, first)
-        if found_by is not None:
-            leave = max(first, found_by.found_by - timedelta(seconds=question.time_s))
-    found = [(leave + timedelta(seconds=question.time_s), "the time given")]
-    found.append((last - margin, "usable light"))
-    if question.back_by is not None:
-        found.append((question.back_by - margin, "the limit given"))
-    until, by = min(found, key=lambda each: each[0])
-    return leave, until, by, min(each for each, _ in found[1:])
-
-
-def _darkest_sky(notebook: Notebook, places: Stations) -> float:
-    """The least share of an open plain's sky at the places, as ground within 1.5 km leaves it."""
-    likeliest = int(np.argmax(places.share))
-    latitude, longitude = (
-        float(places.latitude_deg[likeliest]),
-        float(places.longitude_deg[likeliest]),
-    )
-    _, away_m = inverse(
-        np.full(len(places.share), latitude),
-        np.full(len(places.share), longitude),
-        places.latitude_deg,
-        places.longitude_deg,
-    )
-    grids, _ = grids_round(notebook, latitude, longitude, float(np.max(away_m)) + 2_000.0)
-    return float(np.min(sky_seen(grids, places.latitude_deg, places.longitude_deg)))
 
 
 def _nodes(places: Stations, ways: Ways, sweep_m: float) -> WalkNodes:

@@ -27,6 +27,8 @@ class SearchStop:
     leave: datetime
     chance_seen: float  # chance I would see it, were it there
     chance_so_far: float  # that it is found by then
+    home_s: float  # from it to the start, at the slow pace
+    expose_by: datetime | None  # found here by then, it is exposed and one is back in time
     too_late: bool  # found here, it could not be set up and exposed any more
     way: Line  # to it
 
@@ -96,6 +98,8 @@ class SearchWalkAnswer:
     leave: datetime
     back_limit: datetime
     limited_by: str  # "the time given", "usable light", "back by"
+    kept_s: float  # between that and dark or the limit, for setting up, exposing and packing
+    back_if_found: datetime | None  # found and exposed at any place; None: nowhere in time
     chance: float  # that this walk finds it
     chance_without_trying: float | None  # the best walk that tries no doubtful passage
     even_chance: float  # an even sweep of equal length, at its best
@@ -110,6 +114,7 @@ class SearchWalkAnswer:
     give_up: GiveUp | None  # None: no light as wanted on the day
     fallback: Fallback | None
     look_until: datetime | None
+    chance_by_then: float | None
     range_m: float  # at which it is just seen
     sweep_m: float
     places: int  # that were weighed

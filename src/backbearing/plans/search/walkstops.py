@@ -11,15 +11,33 @@ import numpy as np
 from backbearing.models.searchwalk import SearchWalk, TriedWalk, WalkNodes, chance_by
 from backbearing.plans.passages import last_found_text
 from backbearing.plans.search.afterwards import to_second
-from backbearing.plans.search.walkanswer import Branch, CurvePoint, SearchStop, Trying
+from backbearing.plans.search.walkanswer import Branch, CurvePoint, GiveUp, SearchStop, Trying
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from numpy.typing import ArrayLike
+
     from backbearing.plans.search.stations import Stations
     from backbearing.plans.search.ways import Fields, Gate, Ways
+    from backbearing.records import Floats
 
 _CURVE_S = 600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastFind:
+    """What decides until when a find can still be exposed."""
+
+    closes: datetime  # the light
+    home_by: datetime
+    busy_s: float  # to set up and expose
+    pack_s: float
+
+    def at(self, home_s: float) -> datetime:
+        """The latest find, so long a way from the start, that is exposed and brought home."""
+        away_by = self.home_by - timedelta(seconds=home_s + self.pack_s)
+        return min(self.closes, away_by) - timedelta(seconds=self.busy_s)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -29,7 +47,7 @@ class Scene:
     places: Stations
     nodes: WalkNodes
     ways: Ways
-    found_by: datetime | None
+    last_find: LastFind | None  # None: no light as wished is left that day
 
 
 def told_stops(
@@ -105,6 +123,8 @@ def _stops(
         seen = float(-np.expm1(-nodes.rate_per_s[node] * look_s))
         found += float(nodes.share[node]) * seen
         arrive = begun + timedelta(seconds=arrive_s)
+        home_s = float(fields.slow_s[node, 0])
+        expose_by = None if scene.last_find is None else scene.last_find.at(home_s)
         told.append(
             SearchStop(
                 name=scene.places.names[place],
@@ -117,7 +137,9 @@ def _stops(
                 leave=to_second(arrive + timedelta(seconds=look_s)),
                 chance_seen=seen,
                 chance_so_far=found,
-                too_late=scene.found_by is not None and arrive > scene.found_by,
+                home_s=home_s,
+                expose_by=None if expose_by is None else to_second(expose_by),
+                too_late=expose_by is not None and arrive > expose_by,
                 way=fields.line(at, node),
             )
         )
@@ -137,6 +159,41 @@ def visited_nodes(plain: SearchWalk, tried: TriedWalk | None) -> list[int]:
     return [*tried.before.order, *tried.if_open.order, *tried.if_shut.order]
 
 
+def back_if_found(
+    stops: tuple[SearchStop, ...], give_up: GiveUp | None, pack_s: float
+) -> datetime | None:
+    """By when one is back where it is found and exposed, at whatever place; None: nowhere."""
+    latest = None
+    for stop in stops:
+        if give_up is None or stop.expose_by is None or stop.too_late:
+            continue
+        ready = min(stop.leave, stop.expose_by) + timedelta(seconds=give_up.set_up_s)
+        exposed = max(ready, give_up.window.start) + timedelta(seconds=give_up.exposing_s)
+        back = exposed + timedelta(seconds=pack_s + stop.home_s)
+        latest = back if latest is None else max(latest, back)
+    return None if latest is None else to_second(latest)
+
+
+def chance_at(
+    nodes: WalkNodes,
+    plain: SearchWalk,
+    tried: TriedWalk | None,
+    gate: Gate | None,
+    times_s: ArrayLike,
+) -> Floats:
+    """The chance that it is found by times since the walk began; over both ways on where a
+    passage is tried."""
+    times = np.asarray(times_s, dtype=float)
+    if tried is None or gate is None:
+        return chance_by(nodes, plain, times)
+    chances = chance_by(nodes, tried.before, times)
+    rest = tried.before.gone_through(nodes, len(tried.before.order))
+    since = times - tried.before.end_s
+    for part, walk in ((gate.chance, tried.if_open), (1.0 - gate.chance, tried.if_shut)):
+        chances = chances + part * chance_by(rest, walk, since)
+    return chances
+
+
 def chance_curve(
     nodes: WalkNodes,
     plain: SearchWalk,
@@ -145,16 +202,9 @@ def chance_curve(
     leave: datetime,
     time_s: float,
 ) -> tuple[CurvePoint, ...]:
-    """The chance against time, each ten minutes; over both ways on where a passage is tried."""
+    """The chance against time, each ten minutes."""
     times = np.append(np.arange(0.0, time_s, _CURVE_S), time_s)
-    if tried is None or gate is None:
-        chances = chance_by(nodes, plain, times)
-    else:
-        chances = chance_by(nodes, tried.before, times)
-        rest = tried.before.gone_through(nodes, len(tried.before.order))
-        since = times - tried.before.end_s
-        for part, walk in ((gate.chance, tried.if_open), (1.0 - gate.chance, tried.if_shut)):
-            chances = chances + part * chance_by(rest, walk, since)
+    chances = chance_at(nodes, plain, tried, gate, times)
     return tuple(
         CurvePoint(at=to_second(leave + timedelta(seconds=each)), chance=round(chance, 6))
         for each, chance in zip(times.tolist(), chances.tolist(), strict=True)

@@ -12,7 +12,13 @@ from backbearing.places.zones import clock_name
 from backbearing.plans.searchlines import branches, numbered_stops, walk_lines
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.svg import put
-from backbearing.writers.searchwalk import even_text, give_up_text, until_text
+from backbearing.writers.searchwalk import (
+    even_text,
+    found_text,
+    give_up_text,
+    late_text,
+    until_text,
+)
 from backbearing.writers.words import chance_text, clock_on, day_text, duration_text
 
 if TYPE_CHECKING:
@@ -63,6 +69,7 @@ def walk_words(walk: SearchWalkAnswer) -> WalkWords:
             for words in (
                 until_text(walk),
                 give_up_text(walk),
+                found_text(walk),
                 even_text(walk),
                 "" if without is None else f"Without the passage: {chance_text(without)}.",
             )
@@ -101,12 +108,10 @@ def _parts(walk: SearchWalkAnswer, ends: tuple[Branch, ...]) -> list[WalkPart]:
 
 
 def _row(walk: SearchWalkAnswer, number: int, stop: SearchStop) -> tuple[str, ...]:
-    late = "; too late to expose" if stop.too_late else ""
-    if not late and walk.fallback is not None and stop.leave > walk.fallback.leave_by:
-        late = f"; too late for {walk.fallback.subject} then"
+    late = late_text(walk, stop)
     return (
         str(number),
-        f"{stop.name}{late}",
+        f"{stop.name}; {late}" if late else stop.name,
         duration_text(stop.walk_s),
         _clock(walk, stop.arrive),
         duration_text(stop.look_s),
