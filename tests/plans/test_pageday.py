@@ -29,6 +29,8 @@ from backbearing.writers.outing import ground_cautions, hangs_text, six_times
 from backbearing.writers.page import render_page
 from backbearing.writers.page.lightcalendar import calendar_words, good_text
 from backbearing.writers.page.outing import outing_words
+from backbearing.writers.page.sixtimes import head_times
+from backbearing.writers.words import clock_on
 
 DAY = date(2027, 6, 20)
 NOW = datetime(2027, 6, 1, 8, 0, tzinfo=UTC)
@@ -128,6 +130,29 @@ def test_a_clock_of_another_day_has_its_weekday(outing: OutingAnswer) -> None:
     clocks += [clock for row in told.back for clock in row[2:5] if clock]
     assert all(clock.startswith("Sun ") for clock in clocks)
     assert "away by Sun " in told.answer
+
+
+def test_the_six_times_stand_once_and_large_at_the_head(outing: OutingAnswer) -> None:
+    shown = render_page(replace(quarry_page(quarry_subject()), outing=outing))
+    head, _, panels = shown.partition("<main")
+    for (what, clock, few), (_, same, _) in zip(head_times(outing), six_times(outing), strict=True):
+        assert clock == same
+        assert f"<dt>{what}</dt><dd>{clock}<small>{few}</small>" in head
+    assert f"best {clock_on(outing.window.best, outing.zone, outing.day)}" in head
+    assert 'class="acts' not in panels
+    assert "These six are of" in head, "the sentence is of another light than the day planned"
+
+
+def test_the_sun_that_does_not_rise_is_said_first() -> None:
+    dark = CalendarDay(day=DAY, tones=((0, 1440, "night"),), windows=())
+    back = CalendarDay(day=date(2027, 7, 4), tones=((600, 660, "shade"),), windows=())
+    calendar = LightCalendar(
+XX
+        ground_known=False, assumptions=(),
+    )
+    page = replace(quarry_page(quarry_subject(windows=0)), calendar=calendar)
+    head, _, _ = render_page(page).partition("<main")
+    assert "The sun does not rise on Sun 20 Jun 2027; it is back by Sun 4 Jul 2027." in head
 
 
 def test_light_bound_by_the_clock_says_so_and_its_end_over_midnight_has_its_day() -> None:

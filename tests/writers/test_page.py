@@ -191,7 +191,8 @@ def test_the_head_says_the_next_good_light_and_what_to_take_care_of() -> None:
     words = Read(render_page(several())).words
     assert (
         "Sunday 18 October, 16:41 to 17:08, give or take 4 minutes: "
-        "Winding house, side-lit from the right." in words
+        "Winding house, side-lit from the right, by a level horizon: no ground is known here."
+        in words
     )
     head = words[: words.index("Rests on")]
     assert "Blocked: the upper incline had slid away" in head

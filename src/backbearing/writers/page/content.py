@@ -16,8 +16,10 @@ from backbearing.writers.page.head import (
     cut,
     ground,
     light_answer,
+    rests_line,
     rests_on,
     sentence,
+    why_day,
 )
 from backbearing.writers.page.noted import (
     LooseWords,
@@ -108,6 +110,7 @@ class PageWords:
     subject: str
     after: str
     best: WindowWords | None
+    why_day: str
     caution: str  # of the eyes, where a window listed has the sun near the camera's line
     clock: str
     subjects: tuple[SubjectWords, ...]
@@ -117,6 +120,7 @@ class PageWords:
     more_cares: int
     loose: tuple[LooseWords, ...]
     in_the_way: tuple[LooseWords, ...]  # those of them that say something is blocked
+    rests_line: str
     rests_on: tuple[str, ...]
     tracks: tuple[TrackWords, ...]
     ground: str  # the map's answer
@@ -140,6 +144,8 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         loose_words(note, page.zone, number) for number, note in enumerate(page.loose_notes, 1)
     )
     lead, about, subject, after = sentence(page, subjects, first)
+    best = next((w for each in subjects for w in each.windows if w.window is first), None)
+    rested = rests_on(page, first)
     count = len(subjects)
     title = cut(subjects[0].name) if count == 1 else f"{count} subjects" if count else "No subject"
     return PageWords(
@@ -149,7 +155,8 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         about=about,
         subject=subject,
         after=after,
-        best=next((w for each in subjects for w in each.windows if w.window is first), None),
+        best=best,
+        why_day=why_day(page, best),
         caution=CAUTION if any(w.near_line for each in subjects for w in each.windows) else "",
         clock=clock_words(page, first),
         subjects=subjects,
@@ -159,7 +166,8 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         more_cares=len(hindered[CARES:]),
         loose=loose,
         in_the_way=_in_the_way(loose),
-        rests_on=rests_on(page, first),
+        rests_line=rests_line(rested),
+        rests_on=rested,
         tracks=tuple(_track_words(each, page.zone) for each in page.tracks),
         ground=ground(page),
         light=light_answer(page, subjects, len({w.number for w, _ in soonest})),

@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.records import LightWindow
     from backbearing.writers.page.content import SubjectWords
+    from backbearing.writers.words import WindowWords
 
 LONGEST_IN_SENTENCE = 60
+LEVEL = "flat horizon assumed"  # so begins what says that no ground stood in
 NOT_FOUND = "Not found yet: look for it first."
 _WORD = re.compile(r"[\w.°±–-]+")
 
@@ -63,7 +65,8 @@ def sentence(
             return "No light was looked for:", "all on this page is made or gone.", "", ""
         until = long_day_text(max(looked), year_of=page.start)
         if len(subjects) == 1:
-            return (f"No good light up to {until}:", "", cut(subjects[0].name), ".")
+            name = cut(subjects[0].name)
+            return (f"No good light up to {until}:", "", name, f".{_sun_down(page)}")
         return f"No good light up to {until}", "at any subject on this page.", "", ""
     lead = (
         f"{long_day_text(first.day, year_of=page.start)}, {'about ' if doubtful(first) else ''}"
@@ -73,13 +76,46 @@ def sentence(
     about = f"give or take {_minutes(first.plus_minus_min)}:" if first.plus_minus_min else "for"
     if doubtful(first):
         about = f"doubtful, {about}"
-    after = ", without sun, under an overcast sky." if first.sky == "overcast" else ""
-    if not after:
-        after = f", {first.lit_from}." if first.lit_from else "."
+    after = ", without sun, under an overcast sky" if first.sky == "overcast" else ""
+    if not after and first.lit_from:
+        after = f", {first.lit_from}"
+    if any(words.startswith(LEVEL) for words in first.rests_on):
+        after += ", by a level horizon: no ground is known here"
+    after += f".{_sun_down(page)}"
     if any(each.subject.name == first.subject for each in page.searches):
         about = f"If it is where it was put down: {lead} {about}"
         lead = NOT_FOUND
     return lead, about, cut(first.subject), after
+
+
+def _sun_down(page: ReturnPage) -> str:
+    """Of a first day on which the sun does not rise: that, and by when it is back; else ''."""
+    days = (*page.calendar.near, *page.calendar.weeks) if page.calendar else ()
+    up = [each.day for each in days if any(tone in ("shade", "sun") for _, _, tone in each.tones)]
+    if not days or days[0].day in up:
+        return ""
+    back = f"it is back by {day_text(min(up), year_of=page.start)}" if up else "nor in a year"
+    return f" The sun does not rise on {day_text(days[0].day)}; {back}."
+
+
+def why_day(page: ReturnPage, best: WindowWords | None) -> str:
+    """Why the light that leads does, and where the sun stands then; '' without any."""
+    if best is None:
+        return ""
+    first, sound = best.window, "soonest"
+    earlier = (w for each in page.subjects for w in each.windows if w.start < first.start)
+    if any(doubtful(window) for window in earlier):
+        sound = "soonest light sure to be there"
+    clauses = first.why.rstrip(".").split("; ")
+    if first.lit_from and clauses[0].lower().startswith(first.lit_from.lower()):
+        clauses = clauses[1:]  # the sentence says it
+    said = "; ".join([f"the {sound} from {day_text(page.start)} on", *clauses])
+    return f"Why this day: {said}."
+
+
+def rests_line(words: tuple[str, ...]) -> str:
+    """What the answer rests on first of all, in one line."""
+    return f"Rests on: {words[0]}" if words else ""
 
 
 def _minutes(minutes: float) -> str:

@@ -1,4 +1,4 @@
-"""The outing's panel on the page: six times, the day line, legs and deadlines, what is near."""
+"""The outing on the page: its six times for the head, the day line, legs, what is near."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from backbearing.writers.outing import (
     sun_text,
 )
 from backbearing.writers.page.dayline import day_line
+from backbearing.writers.page.sixtimes import head_times
 from backbearing.writers.way import leg_remark, passages_lines
 from backbearing.writers.words import clock_on, day_text, duration_text, plus_minus_text
 
@@ -36,7 +37,10 @@ class OutingWords:
     """The panel in words; `answer` is its sentence."""
 
     answer: str
-    six: tuple[tuple[str, str, str], ...]
+    of_best: bool  # whether it is for the light the page leads with
+    of_what: str
+    head: tuple[tuple[str, str, str], ...]  # the six times with what is needed at a glance
+    six: tuple[tuple[str, str, str], ...]  # with all that is to be known of each
     line: str  # SVG
     warnings: tuple[str, ...]
     first: tuple[str, ...]  # of the warnings, those that stand at the head of the page
@@ -53,8 +57,13 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
     outing = page.outing
     if outing is None:
         return None
+    best = page.next_light
     return OutingWords(
         answer=_answer(outing),
+        of_best=best is not None
+        and (best.subject, best.day) == (outing.subject, outing.window.day),
+        of_what=f"{day_text(outing.day)}, {outing.subject}",
+        head=head_times(outing),
         six=six_times(outing),
         line=day_line(outing),
         warnings=(*_doubts(outing), *_warnings(outing)),
