@@ -21,6 +21,7 @@ from backbearing.records import (
     OtherSky,
     Passage,
     PassageReport,
+    Photo,
     Place,
     Route,
     Segment,
@@ -277,6 +278,21 @@ def reading(subject_id: int | None, text: str = "215M") -> EdgeReading:
         effect="replaces",
         note=text,
         taken_at=NOON,
+        subject_id=subject_id,
+    )
+
+
+def photo(subject_id: int | None = None) -> Photo:
+    return Photo(
+        sha256="ab" * 32,
+        file_name="wheel.jpg",
+        taken_at=NOON,
+        time_error_s=5.0,
+        time_basis="camera clock, its zone in the photo; 2 s from its GPS time",
+        placed_by="gps",
+        place=replace(place(), height_m=None),
+        bearing=bearing(),
+        focal_mm=4.25,
         subject_id=subject_id,
     )
 

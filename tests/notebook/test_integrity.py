@@ -69,6 +69,7 @@ def test_a_notebook_of_ours_has_nothing_wrong(filled: Path) -> None:
             "subjects": 2,
             "camera_positions": 2,
             "notes": 2,
+            "photos": 0,
             "originals": 1,
             "bin": 1,
         }

@@ -23,6 +23,7 @@ from backbearing.notebook import Notebook, lines, open_notebook, tracks
 from backbearing.notebook.bin import discard, restore
 from backbearing.notebook.integrity import check
 from backbearing.notebook.kit import put_entry
+from backbearing.notebook.photos import store_photo
 from backbearing.notebook.plates import add_plate
 from backbearing.notebook.subjects import (
     add_camera_position,
@@ -68,6 +69,7 @@ def notebook(path: Path) -> Iterator[Notebook]:
             set_trees(opened, subject.id, samples.trees())
             lines.store_line(opened, original_id, samples.line())
             lines.add_passage(opened, samples.passage())
+            store_photo(opened, samples.photo(), b"\xff\xd8\xff")
             put_entry(opened, Holder(name="1"))
             add_plate(opened, Plate(holder="1", side="A", batch="box"))
         yield opened
@@ -82,6 +84,7 @@ LAYERS = {
     "edge_readings": "Point Z",
     "lines": "LineString Z",
     "passages": "Point Z",
+    "photos": "Point Z",
     "tracks": None,
     "notes": None,
     "trees": None,

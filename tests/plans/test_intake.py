@@ -262,7 +262,7 @@ class TestFolders:
                 gzip.compress(content) if name.endswith("gz")
                 else b"a remark\n" if name.endswith("txt") else content
             )  # fmt: skip
-        for left_alone in ("photo.jpg", "._b.gpx", "b.gpx~"):
+        for left_alone in ("drawing.png", "._b.gpx", "b.gpx~"):
             (folder / left_alone).write_bytes(b"\0")
         report = import_files(notebook, [folder])
         found = [str(Path(f.path).relative_to(folder)) for f in report.files]

@@ -15,6 +15,7 @@ from backbearing.cli.frame import Session, pass_session
 @click.option("--track", type=int, metavar="ID", help="A track, by its number in 'tracks'.")
 @click.option("--waypoint", type=int, metavar="ID", help="A waypoint, by its number.")
 @click.option("--route", type=int, metavar="ID", help="A route, by its number.")
+@click.option("--photo", type=int, metavar="ID", help="A photo, by its number in 'show'.")
 @click.option(
     "--file",
     "notes_file",
@@ -30,6 +31,7 @@ def command(
     track: int | None,
     waypoint: int | None,
     route: int | None,
+    photo: int | None,
     notes_file: str | None,
     passage: str | None,
 ) -> None:
@@ -54,19 +56,22 @@ def command(
     )
     from backbearing.writers.subjects import discarded_text
 
-    numbered: list[tuple[Literal["track", "waypoint", "route"], int]] = []
+    numbered: list[tuple[Literal["track", "waypoint", "route", "photo"], int]] = []
     if track is not None:
         numbered.append(("track", track))
     if waypoint is not None:
         numbered.append(("waypoint", waypoint))
     if route is not None:
         numbered.append(("route", route))
+    if photo is not None:
+        numbered.append(("photo", photo))
     if camera_position is not None and name is None:
         raise click.UsageError("--camera-position needs the NAME of its subject")
     named = [given for given in (name, notes_file, passage) if given is not None]
     if len(numbered) + len(named) != 1:
         raise click.UsageError(
-            "give one thing to delete: NAME, --track, --waypoint, --route, --passage or --file"
+            "give one thing to delete: NAME, --track, --waypoint, --route, --photo, --passage or "
+            "--file"
         )
     with session.open() as notebook:
         if name is not None:

@@ -34,6 +34,7 @@ Kind = Literal[
     "line",
     "passage",
     "plate",
+    "photo",
     "field notes",
     "lines of a file",
 ]
@@ -50,7 +51,9 @@ _TABLES: dict[Kind, str] = {
     "line": "lines",
     "passage": "passages",
     "plate": "plates",
+    "photo": "photos",
 }
+_STAYING = ("plates", "photos")  # they stay when their subject goes, and are of none
 _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     "subject": (
         *(("camera_positions", "subject_id"), ("notes", "subject_id")),
@@ -59,6 +62,11 @@ _CHILDREN: dict[Kind, tuple[tuple[str, str], ...]] = {
     ),
     "track": (("segments", "track_id"),),
     "passage": (("passage_reports", "passage_id"),),
+}
+_NAMED_BY: dict[Kind, str] = {
+    "reading": "azimuth_as_written",
+    "plate": "holder",
+    "photo": "file_name",
 }
 _KEPT = frozenset((*FEATURES, *ATTRIBUTES, "originals"))
 
@@ -75,14 +83,14 @@ def discard(notebook: Notebook, kind: Kind, row_id: int) -> Deleted:
             f"there is no {kind} number {row_id} on record",
             remedy="'backbearing restore' lists the bin",
         )
-    named = {"reading": "azimuth_as_written", "plate": "holder"}.get(kind, "name")
+    named = _NAMED_BY.get(kind, "name")
     name = columns.read_text(rows[0][named]) or f"{kind} {row_id}"
     bin_id, deleted_at = _begin(notebook, kind, name)
     _put_away(notebook, bin_id, table, rows[0])
     for child, column in _CHILDREN.get(kind, ()):
         _move(notebook, bin_id, child, column, row_id)
     if kind == "subject":
-        _let_go_of_plates(notebook, bin_id, row_id)
+        _let_go(notebook, bin_id, row_id)
     notebook.run(f"DELETE FROM {table} WHERE id = ?", (row_id,))  # noqa: S608
     notebook.changed(table)
     return Deleted(id=bin_id, kind=kind, name=name, deleted_at=deleted_at)
@@ -113,7 +121,7 @@ def discard_field_notes(
             _put_away(notebook, bin_id, "subjects", row)
         for child, column in _CHILDREN["subject"]:
             _move(notebook, bin_id, child, column, subject_id)
-        _let_go_of_plates(notebook, bin_id, subject_id)
+        _let_go(notebook, bin_id, subject_id)
         notebook.run("DELETE FROM subjects WHERE id = ?", (subject_id,))
         notebook.changed("subjects")
     for table, numbers in (("camera_positions", camera_positions), ("notes", notes)):
@@ -138,12 +146,19 @@ def discard_file_lines(notebook: Notebook, original_id: int) -> Deleted:
     return Deleted(id=bin_id, kind=FILE_LINES, name=name, deleted_at=deleted_at)
 
 
-def _let_go_of_plates(notebook: Notebook, bin_id: int, subject_id: int) -> None:
-    """Plates stay when their subject goes; the bin keeps which were of it."""
-    for row in notebook.rows("SELECT * FROM plates WHERE subject_id = ?", (subject_id,)):
-        _put_away(notebook, bin_id, "plates", row)
-    notebook.run("UPDATE plates SET subject_id = NULL WHERE subject_id = ?", (subject_id,))
-    notebook.changed("plates")
+def _let_go(notebook: Notebook, bin_id: int, subject_id: int) -> None:
+    """Plates and photos stay when their subject goes; the bin keeps which were of it."""
+    for table in _STAYING:
+        for row in notebook.rows(
+            f"SELECT id, subject_id FROM {table} WHERE subject_id = ?",  # noqa: S608
+            (subject_id,),
+        ):
+            _put_away(notebook, bin_id, table, row)
+        notebook.run(
+            f"UPDATE {table} SET subject_id = NULL WHERE subject_id = ?",  # noqa: S608
+            (subject_id,),
+        )
+        notebook.changed(table)
 
 
 def list_bin(notebook: Notebook) -> list[Deleted]:
@@ -171,12 +186,12 @@ def restore(notebook: Notebook, bin_id: int) -> Deleted:
             _refuse_clash(notebook, deleted, values)
         elif deleted.kind == FIELD_NOTES and table == "subjects":
             _refuse_taken_name(notebook, columns.read_text(values.get("name")))
-        if table == "plates" and deleted.kind != "plate":  # it stayed; only what it is of had gone
+        if table in _STAYING and table != _TABLES.get(deleted.kind):  # only what it is of had gone
             notebook.run(
-                "UPDATE plates SET subject_id = ? WHERE id = ?",
+                f"UPDATE {table} SET subject_id = ? WHERE id = ?",  # noqa: S608
                 (values.get("subject_id"), values.get("id")),
             )
-            notebook.changed("plates")
+            notebook.changed(table)
             continue
         known = {row["name"] for row in notebook.rows(f"PRAGMA table_info({table})")}
         names = [name for name in values if name in known]
@@ -200,6 +215,10 @@ def _refuse_clash(notebook: Notebook, deleted: Deleted, values: dict[str, Any]) 
             "it cannot come back: the same file was imported again meanwhile",
             remedy="delete that one first",
         )
+    if deleted.kind == "photo" and notebook.rows(
+        "SELECT 1 FROM photos WHERE sha256 = ?", (values.get("sha256"),)
+    ):
+        raise BadInput("it cannot come back: the same photo was imported again meanwhile")
     if deleted.kind == "subject":
         _refuse_taken_name(notebook, deleted.name)
     if deleted.kind == "passage":

@@ -17,7 +17,7 @@ from backbearing.errors import NotebookError, quoted
 from backbearing.notebook import columns, geometry
 from backbearing.notebook.conformance import unmet_requirements
 from backbearing.notebook.names import name_key
-from backbearing.notebook.schema import FEATURES, OWN_TABLES
+from backbearing.notebook.schema import FEATURES, OWN_TABLES, UNPLACED
 from backbearing.notebook.soundrows import unsound_rows
 from backbearing.notebook.terrain import find_skyline, list_layers
 from backbearing.notebook.tracks import LARGEST_ORIGINAL
@@ -39,6 +39,7 @@ _INSTANTS = {
     "originals": ("imported_at",),
     "bin": ("deleted_at",),
     "skylines": ("made_at",),
+    "photos": ("taken_at",),
 }
 
 
@@ -70,7 +71,7 @@ def counts(notebook: Notebook) -> dict[str, int]:
     """How much is on record, by kind."""
     tables = ("tracks", "segments", "routes", "waypoints", "subjects", "camera_positions", "notes")
     found = {}
-    for table in (*tables, "originals", "bin"):
+    for table in (*tables, "photos", "originals", "bin"):
         (found[table],) = notebook.rows(f"SELECT count(*) FROM {table}")[0]  # noqa: S608
     return found
 
@@ -126,6 +127,8 @@ def _geometries(notebook: Notebook) -> Iterator[Finding]:
                 (row_id,),
             )[0]
             where = f"{table}, row {row_id}"
+            if blob is None and table in UNPLACED:
+                continue
             try:
                 yield from _geometry(where, blob, shape, bool(z), bool(m), extent)
             except geometry.BadGeometry as error:

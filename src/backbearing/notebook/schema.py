@@ -4,8 +4,8 @@ GeoPackage owns `user_version`, so the schema's version is the highest number in
 `backbearing_schema`. A released migration is never edited: a new one is added after it.
 
 What a desktop GIS lists: tracks, notes, trees, passage_reports (attributes), segments, waypoints,
-routes, subjects, camera_positions, edge_readings, lines, passages (features). What it does not:
-originals, settings, the bin, terrain, skylines, the schema's own table; they are named in
+routes, subjects, camera_positions, edge_readings, lines, passages, photos (features). What it does
+not: originals, settings, the bin, terrain, skylines, the schema's own table; they are named in
 gpkg_extensions as the tables of our extension, as the standard asks.
 
 Every table a GIS edits has room for what a GIS leaves out: columns are nullable with plain
@@ -36,7 +36,9 @@ _FIRST_FEATURES: dict[str, Shape] = {
 }
 _READING_FEATURES: dict[str, Shape] = {"edge_readings": ("POINT", 1, 0)}
 _LINE_FEATURES: dict[str, Shape] = {"lines": ("LINESTRING", 1, 0), "passages": ("POINT", 1, 0)}
-FEATURES = {**_FIRST_FEATURES, **_READING_FEATURES, **_LINE_FEATURES}
+_PHOTO_FEATURES: dict[str, Shape] = {"photos": ("POINT", 1, 0)}
+FEATURES = {**_FIRST_FEATURES, **_READING_FEATURES, **_LINE_FEATURES, **_PHOTO_FEATURES}
+UNPLACED = frozenset(_PHOTO_FEATURES)  # layers whose rows may have no geometry
 _FIRST_ATTRIBUTES = ("tracks", "notes")
 ATTRIBUTES = (*_FIRST_ATTRIBUTES, "trees", "passage_reports", "kit", "plates", "clues", "looks")
 _FIRST_HIDDEN = ("originals", "settings", "bin", "bin_rows", SCHEMA_TABLE)
@@ -388,6 +390,31 @@ CREATE TABLE looks (
 CREATE INDEX looks_by_subject ON looks (subject_id)
 """
 
+_PHOTOS = """
+CREATE TABLE photos (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+  geom POINT,
+  sha256 TEXT,
+  file_name TEXT,
+  subject_id INTEGER REFERENCES subjects(id) ON DELETE SET NULL,
+  taken_at DATETIME,
+  time_error_s DOUBLE,
+  time_basis TEXT DEFAULT '',
+  placed_by TEXT DEFAULT '',
+  error_m DOUBLE,
+  error_basis TEXT,
+  place_source TEXT DEFAULT '',
+  bearing_true_deg DOUBLE,
+  bearing_error_deg DOUBLE,
+  bearing_as_written TEXT,
+  bearing_declination_deg DOUBLE,
+  bearing_basis TEXT,
+  focal_mm DOUBLE,
+  thumbnail BLOB
+);
+CREATE INDEX photos_by_subject ON photos (subject_id)
+"""
+
 _POSITION_WISHES = "ALTER TABLE camera_positions ADD COLUMN wanted TEXT"
 
 _DESCRIPTIONS = {
@@ -402,6 +429,7 @@ _DESCRIPTIONS = {
     "trees": "Canopies around subjects",
     "kit": "Emulsions, cameras, lenses, shutters and holders",
     "plates": "Plates from loading to the finished negative",
+    "photos": "When, where and which way photos were taken, with a small picture of each",
     "lines": "Streams, paths, ridges and shores from files",
     "passages": "Bridges, fords, gaps and steps",
     "clues": "What is remembered of where a subject is",
@@ -515,6 +543,12 @@ def _search(connection: sqlite3.Connection) -> None:
     _list_for_a_gis(connection, ("clues", "looks"), {})
 
 
+def _photos(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_PHOTOS):
+        connection.execute(statement)
+    _list_for_a_gis(connection, (), _PHOTO_FEATURES)
+
+
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
@@ -525,6 +559,7 @@ MIGRATIONS: list[Migration] = [
     ("0006 light wanted at a camera position", _position_wishes),
     ("0007 zones looked up", _zones),
     ("0008 clues and looks", _search),
+    ("0009 photos", _photos),
 ]
 
 

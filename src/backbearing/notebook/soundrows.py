@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.notebook import columns
 from backbearing.notebook.kit import readable_entries
+from backbearing.notebook.photos import sound_thumbnail
 from backbearing.notebook.plates import DEVELOPMENTS, HIGHLIGHTS, SHADOWS
 from backbearing.notebook.search import read_clue
 from backbearing.notebook.surroundings import list_readings, list_trees
@@ -15,6 +16,7 @@ from backbearing.records import (
     PASSAGE_CAUSES,
     PASSAGE_KINDS,
     PASSAGE_STATES,
+    PHOTO_PLACINGS,
     PLATE_STATES,
     Finding,
 )
@@ -32,6 +34,7 @@ _ONE_OF: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("passage_reports", "state", PASSAGE_STATES),
     ("passage_reports", "cause", PASSAGE_CAUSES),
     ("plates", "state", PLATE_STATES),
+    ("photos", "placed_by", PHOTO_PLACINGS),
     ("looks", "side", ("", "left", "right", "both")),
     ("looks", "law", ("random", "inverse cube")),
     ("plates", "shadows", ("", *SHADOWS)),
@@ -41,6 +44,7 @@ _ONE_OF: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 _ABOVE_ZERO: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plates", ("exposure_s", "f_number", "distance_m")),
     ("looks", ("range_m",)),
+    ("photos", ("time_error_s", "error_m", "focal_mm")),
 )
 
 
@@ -72,6 +76,11 @@ def unsound_rows(notebook: Notebook) -> Iterator[Finding]:
     for row in notebook.rows("SELECT * FROM clues ORDER BY id"):
         if read_clue(row) is None:
             yield _fault("clues", row["id"], "it is no clue, so no search counts it")
+    for row in notebook.rows("SELECT id, geom, placed_by, thumbnail FROM photos ORDER BY id"):
+        if row["thumbnail"] is not None and not sound_thumbnail(row["thumbnail"]):
+            yield _fault("photos", row["id"], "its thumbnail is no small JPEG, so it is not shown")
+        if (row["geom"] is None) != (row["placed_by"] in ("", None)):
+            yield _fault("photos", row["id"], "its place and what placed it do not go together")
     readable = readable_entries(notebook)
     for (row_id,) in notebook.rows("SELECT id FROM kit ORDER BY id"):
         if row_id not in readable:

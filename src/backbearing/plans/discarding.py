@@ -205,9 +205,9 @@ def _lines(content: bytes) -> frozenset[str]:
 
 
 def discard_number(
-    notebook: Notebook, kind: Literal["track", "waypoint", "route"], number: int
+    notebook: Notebook, kind: Literal["track", "waypoint", "route", "photo"], number: int
 ) -> Discarded:
-    """Move a track, waypoint or route to the bin by its number.
+    """Move a track, waypoint, route or photo to the bin by its number.
 
     Raises NotFound where there is none of that number.
     """

@@ -5,23 +5,33 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadFile, NotebookError
 from backbearing.plans.lines import LinesReport, store_lines
 from backbearing.plans.notes import NotesReport, PlacedSince, place_since, store_notes
+from backbearing.plans.photos import (
+    PhotoChoices,
+    PhotoPlaced,
+    PhotoReport,
+    PhotoTracks,
+    place_photos_since,
+    store_photo,
+)
 from backbearing.records import Fault, GpxFile, Media, Original, Track, WalkSummary
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
 
 LINE_ENDINGS = (".geojson", ".geojson.gz")
-ENDINGS = (".gpx", ".gpx.gz", ".txt", *LINE_ENDINGS)  # what is taken from a folder
+PHOTO_ENDINGS = (".jpg", ".jpeg", ".heic", ".heif")  # the last two are refused by name
+ENDINGS = (".gpx", ".gpx.gz", ".txt", *LINE_ENDINGS, *PHOTO_ENDINGS)  # what is taken from a folder
 LARGE_BYTES = 10_000_000  # a file to speak of before it is read
 
 Progress = Callable[[str], None]
+FileKind = Media | Literal["photo"]
 Outcome = Literal["stored", "already on record", "refused", "not reached"]
 
 
@@ -43,11 +53,12 @@ class FileReport:
     reached what stood in the way; nothing of such files is on record. truncated_at_line: where
     a GPX file broke off; what stood before is stored. in_bin: the bin's numbers of tracks of a
     file that is on record whose tracks were deleted since. notes: the lines of a file of field
-    notes. lines: what a stored file of lines over the ground held.
+    notes. lines: what a stored file of lines over the ground held. photo: when and where it was
+    taken.
     """
 
     path: str
-    kind: Media
+    kind: FileKind
     outcome: Outcome
     why: str = ""
     tracks: tuple[TrackReport, ...] = ()
@@ -59,13 +70,15 @@ class FileReport:
     in_bin: tuple[int, ...] = ()
     notes: NotesReport | None = None
     lines: LinesReport | None = None
+    photo: PhotoReport | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IntakeReport:
     """What became of every file; `dry_run` where nothing was written.
 
-    placed_since: records of earlier field notes that the new tracks put in their place.
+    placed_since: records of earlier field notes that the new tracks put in their place;
+    photos_placed: photos they did so with.
     stopped: the user broke it off; what is not "stored" then is "not reached".
     """
 
@@ -73,6 +86,7 @@ class IntakeReport:
     dry_run: bool
     files: tuple[FileReport, ...]
     placed_since: tuple[PlacedSince, ...] = ()
+    photos_placed: tuple[PhotoPlaced, ...] = ()
     stopped: bool = False
 
     @property
@@ -90,31 +104,35 @@ def import_files(
     *,
     dry_run: bool = False,
     any_text: bool = False,
+    photos: PhotoChoices | None = None,
     progress: Progress | None = None,
 ) -> IntakeReport:
     """Read files and folders into the notebook, and say what became of each.
 
     paths: files, and folders, searched for ENDINGS through all their subfolders. What a file
-    is, its content says: GPX, field notes, lines over the ground. GPX comes first, so that notes
-    find the tracks they belong to. Each file is one transaction; the same bytes are taken once.
-    any_text: take texts as field notes that hardly read as such.
+    is, its content says: GPX, field notes, lines over the ground, photos. GPX comes first, so that
+    notes and photos find the tracks they belong to. Each file is one transaction; the same bytes
+    are taken once. any_text: take texts as field notes that hardly read as such. photos: what the
+    user says of them.
     dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
 
     Raises NotebookError where the notebook cannot be written and nothing was stored; where some
-    was, the file at which it failed and those behind it are "not reached". A bad file is a
-    FileReport.
+    was, the file at which it failed and those behind it are "not reached"; NotFound for a subject
+    of photos that is not on record. A bad file is a FileReport.
     """
+    photos = photos or PhotoChoices()
     if dry_run:
-        return _rehearse(notebook, paths, any_text, progress)
+        return _rehearse(notebook, paths, any_text, photos, progress)
     if notebook is None:
         raise TypeError("without a notebook there can only be a dry run")
-    return _import(notebook, paths, any_text, progress, rehearsal_of=None)
+    return _import(notebook, paths, any_text, photos, progress, rehearsal_of=None)
 
 
 def _rehearse(
     notebook: Notebook | None,
     paths: Sequence[str | Path],
     any_text: bool,
+    photos: PhotoChoices,
     progress: Progress | None,
 ) -> IntakeReport:
     from backbearing.notebook import open_notebook
@@ -129,6 +147,7 @@ def _rehearse(
                 scratch,
                 paths,
                 any_text,
+                photos,
                 progress,
                 rehearsal_of="" if notebook is None else str(notebook.path),
             )
@@ -138,14 +157,20 @@ def _import(
     notebook: Notebook,
     paths: Sequence[str | Path],
     any_text: bool,
+    photos: PhotoChoices,
     progress: Progress | None,
     *,
     rehearsal_of: str | None,
 ) -> IntakeReport:
+    if photos.subject is not None:
+        from backbearing.notebook.subjects import find_subject
+
+        find_subject(notebook, photos.subject)
     dry_run = rehearsal_of is not None
     stopped = False
     reports: list[FileReport] = []
-    wanted: dict[Media, list[Path]] = {"gpx": [], "lines": [], "notes": []}
+    tracks: PhotoTracks | None = None
+    wanted: dict[FileKind, list[Path]] = {"gpx": [], "lines": [], "notes": [], "photo": []}
     for found in _found_files(paths):
         try:
             wanted[_kind(found)].append(found)
@@ -160,6 +185,9 @@ def _import(
                 reports.append(_gpx(notebook, path, dry_run, progress))
             elif kind == "lines":
                 reports.append(_lines(notebook, path))
+            elif kind == "photo":
+                tracks = tracks or PhotoTracks(notebook)
+                reports.append(_photo(notebook, path, dry_run, photos, tracks))
             else:
                 reports.append(_notes(notebook, path, dry_run, any_text, progress))
         except BadFile as error:
@@ -176,19 +204,26 @@ def _import(
             stopped = True
             break
     placed: tuple[PlacedSince, ...] = ()
+    photos_placed: tuple[PhotoPlaced, ...] = ()
     if not stopped and any(report.tracks for report in reports):
         placed = place_since(notebook)
+        photos_placed = place_photos_since(notebook)
     target = rehearsal_of if rehearsal_of is not None else str(notebook.path)
     return IntakeReport(
-        notebook=target, dry_run=dry_run, files=tuple(reports), placed_since=placed, stopped=stopped
+        notebook=target,
+        dry_run=dry_run,
+        files=tuple(reports),
+        placed_since=placed,
+        photos_placed=photos_placed,
+        stopped=stopped,
     )
 
 
-def _refused(path: Path, kind: Media, error: BadFile) -> FileReport:
+def _refused(path: Path, kind: FileKind, error: BadFile) -> FileReport:
     return FileReport(path=_shown(path), kind=kind, outcome="refused", why=str(error))
 
 
-def _not_reached(left: Sequence[tuple[Path, Media]], why: str) -> Iterable[FileReport]:
+def _not_reached(left: Sequence[tuple[Path, FileKind]], why: str) -> Iterable[FileReport]:
     for path, kind in left:
         yield FileReport(path=_shown(path), kind=kind, outcome="not reached", why=why)
         why = ""
@@ -210,9 +245,10 @@ def _found_files(paths: Iterable[str | Path]) -> Iterable[Path]:
         yield from sorted(inside) or [named]
 
 
-def _kind(path: Path) -> Media:
+def _kind(path: Path) -> FileKind:
     """What a file is, by its first bytes; an ending is a claim that the reader checks."""
     from backbearing.readers.gunzip import GZIP_MAGIC, ZIP_MAGIC
+    from backbearing.readers.photos import photo_kind
 
     if path.is_dir():
         raise BadFile(f"holds no file that ends in {', '.join(ENDINGS)}", path=_shown(path))
@@ -220,6 +256,8 @@ def _kind(path: Path) -> Media:
         return "gpx"
     if path.name.lower().endswith(LINE_ENDINGS):
         return "lines"
+    if path.name.lower().endswith(PHOTO_ENDINGS):
+        return "photo"
     try:
         if not path.is_file():
             return "gpx"  # whose reader says what is wrong with it
@@ -229,6 +267,8 @@ def _kind(path: Path) -> Media:
         return "gpx"
     if head.startswith((GZIP_MAGIC, ZIP_MAGIC)):
         return "gpx"
+    if photo_kind(head) is not None:
+        return "photo"
     text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
     if text.startswith(b"{"):
         from backbearing.readers.lines import looks_like_lines
@@ -346,6 +386,28 @@ def _lines(notebook: Notebook, path: Path) -> FileReport:
         outcome=report.outcome,
         faults=report.faults,
         lines=None if known else report,
+    )
+
+
+def _photo(
+    notebook: Notebook, path: Path, dry_run: bool, choices: PhotoChoices, tracks: PhotoTracks
+) -> FileReport:
+    from backbearing.readers.gunzip import read_whole
+
+    report = store_photo(
+        notebook,
+        path,
+        read_whole(path),
+        _shown(Path(path.name)),
+        choices=choices,
+        tracks=tracks,
+    )
+    if report is None:
+        return FileReport(path=_shown(path), kind="photo", outcome="already on record")
+    if dry_run:
+        report = replace(report, photo=replace(report.photo, id=None))
+    return FileReport(
+        path=_shown(path), kind="photo", outcome="stored", faults=report.faults, photo=report
     )
 
 

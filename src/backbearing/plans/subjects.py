@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.photos import ShownPhoto
     from backbearing.plans.plates import PlateLine
     from backbearing.records import CameraPosition, Note, Subject, SubjectState
 
@@ -50,6 +51,7 @@ class SubjectAnswer:
     notes: tuple[Note, ...]
     zone: str
     tall_error_m: float | None
+    photos: tuple[ShownPhoto, ...]  # of it, or taken within its error and 50 m
 
 
 def list_subjects(
@@ -88,7 +90,9 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     Raises NotFound, with the nearest name, where there is none.
     """
     from backbearing.notebook import subjects as shelf
+    from backbearing.notebook.photos import list_photos
     from backbearing.places import coordinates
+    from backbearing.plans.photos import photos_of
     from backbearing.plans.plates import plates_on_record
     from backbearing.plans.settings import zone_at
     from backbearing.plans.wanted import wanted_words
@@ -97,6 +101,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     cameras = tuple(shelf.list_camera_positions(notebook, subject.id))
     place = subject.place
     latitude_deg, longitude_deg = place.latitude_deg, place.longitude_deg
+    zone = zone_at(notebook, place)
     return SubjectAnswer(
         subject=subject,
         place_texts={
@@ -111,8 +116,9 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
         position_light=tuple(wanted_words(c.wanted) if c.wanted else "" for c in cameras),
         plates=plates_on_record(notebook, subject=subject.name).plates,
         notes=tuple(shelf.list_notes(notebook, subject.id)),
-        zone=zone_at(notebook, place),
+        zone=zone,
         tall_error_m=tall_error_m(subject, cameras),
+        photos=photos_of(list_photos(notebook), subject.id, place, zone),
     )
 
 

@@ -79,6 +79,13 @@ if TYPE_CHECKING:
         PassageReport,
         PassageState,
     )
+    from backbearing.records.photos import (
+        PHOTO_PLACINGS,
+        PHOTO_THUMBNAIL_BYTES,
+        Photo,
+        PhotoFile,
+        PhotoPlacing,
+    )
     from backbearing.records.search import (
         CLUE_KINDS,
         TERRAIN_CLUES,
@@ -155,6 +162,13 @@ _LATER = {
         "PassageReport",
         "PassageState",
     ),
+    "photos": (
+        "PHOTO_PLACINGS",
+        "PHOTO_THUMBNAIL_BYTES",
+        "Photo",
+        "PhotoFile",
+        "PhotoPlacing",
+    ),
     "search": (
         "CLUE_KINDS",
         "TERRAIN_CLUES",
@@ -201,6 +215,8 @@ __all__ = [
     "PASSAGE_CAUSES",
     "PASSAGE_KINDS",
     "PASSAGE_STATES",
+    "PHOTO_PLACINGS",
+    "PHOTO_THUMBNAIL_BYTES",
     "PLATE_STATES",
     "POSITION_ERROR_M",
     "SUBJECT_STATES",
@@ -251,6 +267,9 @@ __all__ = [
     "PassageReport",
     "PassageState",
     "PassageUse",
+    "Photo",
+    "PhotoFile",
+    "PhotoPlacing",
     "Place",
     "Plate",
     "PlateState",

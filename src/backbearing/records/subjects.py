@@ -116,6 +116,7 @@ class Deleted:
         "line",
         "passage",
         "plate",
+        "photo",
         "field notes",
         "lines of a file",
     ]

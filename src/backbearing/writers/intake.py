@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.writers.notes import notes_text
+from backbearing.writers.photos import photo_lines, place_words
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, counted
 
@@ -30,6 +31,7 @@ def intake_json(report: IntakeReport) -> object:
         "stopped": report.stopped,
         "files": plain(report.files),
         "placed_since": plain(report.placed_since),
+        "photos_placed": plain(report.photos_placed),
     }
 
 
@@ -45,6 +47,9 @@ def intake_text(report: IntakeReport) -> str:
             + (f" (clock assumed {one.sea_clock}: no zone is set)" if one.sea_clock else "")
         )
         for one in report.placed_since
+    ]
+    lines += [
+        clean(f"placed   {one.file_name}: {place_words(one.place)}") for one in report.photos_placed
     ]
     lines.append(_sum(report))
     return "\n".join(lines)
@@ -63,6 +68,8 @@ def _file(file: FileReport, dry_run: bool) -> list[str]:
         ]
     if file.notes is not None:
         return [f"notes    {notes_text(file.notes)}"]
+    if file.photo is not None:
+        return photo_lines(file.photo, file.path, dry_run)
     feature = "feature" if file.kind == "lines" else "line"
     word = "would be stored" if dry_run else "stored"
     lines = [clean(f"{word}  {file.path}: {_held(file)}")]

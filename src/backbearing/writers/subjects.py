@@ -12,6 +12,7 @@ from backbearing.places.words import (
     size_text,
     whole_error_m,
 )
+from backbearing.writers.photos import shown_lines
 from backbearing.writers.plates import plate_line
 from backbearing.writers.text import clean, table
 
@@ -107,6 +108,8 @@ def subject_text(answer: SubjectAnswer) -> str:
             "notes",
             *(line for n in answer.notes for line in _note_lines(n, answer.zone)),
         ]
+    if answer.photos:
+        lines += ["", "photos", *shown_lines(answer.photos)]
     return "\n".join(lines)
 
 
