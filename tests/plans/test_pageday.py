@@ -147,8 +147,15 @@ def test_the_sun_that_does_not_rise_is_said_first() -> None:
     dark = CalendarDay(day=DAY, tones=((0, 1440, "night"),), windows=())
     back = CalendarDay(day=date(2027, 7, 4), tones=((600, 660, "shade"),), windows=())
     calendar = LightCalendar(
-XX
-        ground_known=False, assumptions=(),
+        subject="arch",
+        zone="UTC",
+        weeks=(dark, back),
+        near=(dark,),
+        good=(),
+        good_days=0,
+        days=365,
+        ground_known=False,
+        assumptions=(),
     )
     page = replace(quarry_page(quarry_subject(windows=0)), calendar=calendar)
     head, _, _ = render_page(page).partition("<main")
