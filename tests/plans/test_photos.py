@@ -24,10 +24,10 @@ from backbearing.plans.photos import (
     FROM_68_TO_95,
     WALKING_M_S,
     PhotoChoices,
-    photos_of,
     read_clock_offset,
     taken,
 )
+from backbearing.plans.photosof import photos_of
 from backbearing.records import Photo, PhotoFile, Place, Subject
 
 WALK_BEGAN = datetime(2026, 3, 14, 15, 0, tzinfo=UTC)

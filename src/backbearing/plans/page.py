@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.lightcalendar import LightCalendar
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.photosof import PagePhoto
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.relief import GroundPicture
     from backbearing.plans.search import Likely
@@ -67,6 +68,7 @@ class ReturnSubject:
     tall_error_m: float | None = None
     zone: str = "UTC"  # IANA name of the clock there
     looked_until: date | None = None  # None where no light was looked for: made or gone
+    photos: tuple[PagePhoto, ...] = ()  # latest first
     wanted: str = ""  # the light wanted, in words, and where the wish came from
     no_light: str = ""  # why there is no window under a clear sky
 
@@ -307,13 +309,16 @@ def _light(
             answers |= dict.fromkeys(bare, answer)
             found = {window.subject for window in answer.windows}
             bare = [name for name in bare if name not in found]
+    from backbearing.plans.photosof import Album
     return answers
 
 
+    album = Album(notebook)
 def _subjects(
     notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer], start: date
 ) -> list[ReturnSubject]:
     from backbearing.notebook.subjects import list_camera_positions, list_notes
+        zone = zone_at(notebook, subject.place)
     from backbearing.plans.settings import zone_at
     from backbearing.plans.subjects import tall_error_m
 
@@ -325,7 +330,8 @@ def _subjects(
             subject=subject,
             cameras=own,
             notes=tuple(note for note in notes if note.subject_id == subject.id),
-            zone=zone_at(notebook, subject.place),
+            photos=album.of(subject.id, subject.place, zone),
+            zone=zone,
             declination_deg=_declination_deg(subject.place, start),
             tall_error_m=tall_error_m(subject, own),
         )

@@ -15,7 +15,6 @@ from backbearing.errors import BadInput, NotebookError, quoted
 from backbearing.records import POSITION_ERROR_M, Bearing, Fault, Photo, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
     from backbearing.notebook import Notebook
@@ -330,53 +329,3 @@ def place_photos_since(notebook: Notebook) -> tuple[PhotoPlaced, ...]:
             for photo, place in found:
                 place_photo(notebook, photo.id, place)
     return tuple(PhotoPlaced(file_name=photo.file_name, place=place) for photo, place in found)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShownPhoto:
-    """A photo of a subject, or from where it stands. away_m: None where the photo has no place.
-
-    zone: of the clock there.
-    """
-
-    photo: Photo
-    tied: bool  # the user said it is of the subject
-    away_m: float | None
-    zone: str
-
-
-NEAR_M = 50.0  # beyond a subject's own error
-
-
-def photos_of(
-    photos: Sequence[Photo], subject_id: int | None, place: Place, zone: str
-) -> tuple[ShownPhoto, ...]:
-    """The photos tied to a subject, or taken within its error and NEAR_M of it, by their time."""
-    shown = []
-    for photo in photos:
-        tied = photo.subject_id is not None and photo.subject_id == subject_id
-        away_m = None
-        if photo.place is not None:
-            away_m = _away_m(photo.place, place)
-        if tied or (away_m is not None and away_m <= place.error_m + NEAR_M):
-            shown.append(
-                ShownPhoto(
-                    photo=photo,
-                    tied=tied,
-                    away_m=None if away_m is None else round(away_m, 1),
-                    zone=zone,
-                )
-            )
-    return tuple(shown)
-
-
-def _away_m(one: Place, other: Place) -> float:
-    """How far apart two places are [m], on a sphere: `show` loads no numpy."""
-    radius_m = 6_371_000.0
-    first, second = math.radians(one.latitude_deg), math.radians(other.latitude_deg)
-    east = math.radians(other.longitude_deg - one.longitude_deg)
-    half = (
-        math.sin((second - first) / 2) ** 2
-        + math.cos(first) * math.cos(second) * math.sin(east / 2) ** 2
-    )
-    return 2 * radius_m * math.asin(math.sqrt(min(1.0, half)))

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.loosenotes import LooseNote
-    from backbearing.plans.photos import ShownPhoto
+    from backbearing.plans.photosof import ShownPhoto
     from backbearing.plans.plates import PlateLine
     from backbearing.records import CameraPosition, Note, Subject, SubjectState
 
@@ -92,7 +92,7 @@ def describe_subject(notebook: Notebook, name: str) -> SubjectAnswer:
     from backbearing.notebook import subjects as shelf
     from backbearing.notebook.photos import list_photos
     from backbearing.places import coordinates
-    from backbearing.plans.photos import photos_of
+    from backbearing.plans.photosof import photos_of
     from backbearing.plans.plates import plates_on_record
     from backbearing.plans.settings import zone_at
     from backbearing.plans.wanted import wanted_words

@@ -10,7 +10,8 @@ from backbearing.writers.text import clean
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from backbearing.plans.photos import PhotoReport, ShownPhoto
+    from backbearing.plans.photos import PhotoReport
+    from backbearing.plans.photosof import ShownPhoto
     from backbearing.records import Photo, Place
 
 NO_PLACE = "no place: it has no GPS, and no track on record covers its time"

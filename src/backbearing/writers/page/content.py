@@ -24,9 +24,11 @@ from backbearing.writers.page.head import (
 from backbearing.writers.page.noted import (
     LooseWords,
     NoteWords,
+    PhotoWords,
     local_day_text,
     loose_words,
     note_words,
+    photo_words,
 )
 from backbearing.writers.subjects import size_words
 from backbearing.writers.words import (
@@ -80,6 +82,7 @@ class SubjectWords:
     size: str
     cameras: tuple[CameraWords, ...]
     notes: tuple[NoteWords, ...]
+    photos: tuple[PhotoWords, ...]
     windows: tuple[WindowWords, ...]
     rests_on: tuple[str, ...]
     drawing: Markup
@@ -247,6 +250,7 @@ def _subject_words(
         size=size_words(subject, each.tall_error_m),
         cameras=tuple(_camera_words(camera) for camera in each.cameras),
         notes=tuple(note_words(note, each.zone) for note in each.notes),
+        photos=tuple(photo_words(photo) for photo in each.photos),
         windows=windows,
         rests_on=tuple(dict.fromkeys(t for w in each.windows for t in w.rests_on)),
         drawing=Markup(chart.close_map(page, each, ways)),  # noqa: S704  built by ElementTree, escaped

@@ -1,4 +1,4 @@
-"""Notes in words: those of a subject, and those of none."""
+"""Notes and photos in words: those of a subject, and notes of none."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text, whole_error_m
 from backbearing.places.zones import clock_text, local
+from backbearing.writers.photos import said_of
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from backbearing.plans.loosenotes import LooseNote
+    from backbearing.plans.photosof import PagePhoto
     from backbearing.records import Note, Place
 
 
@@ -25,6 +27,20 @@ class NoteWords:
     lines: tuple[str, ...]
     observed: str
     source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoWords:
+    """A photo: when, its name, which way and from where; its picture as a data: address, or ''."""
+
+    day: str
+    name: str
+    said: str
+    address: str
+
+    @property
+    def alt(self) -> str:
+        return f"Photo {self.name}, {self.day}" + (f", {self.said}" if self.said else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +77,21 @@ def loose_words(each: LooseNote, zone: str, number: int) -> LooseWords:
         else f"{decimal_text(place.latitude_deg, place.longitude_deg)} "
         f"± {metres_text(whole_error_m(place.error_m))}",
         missing=each.missing,
+    )
+
+
+def photo_words(each: PagePhoto) -> PhotoWords:
+    """Word a photo; its picture goes into the page itself, which asks for nothing."""
+    from base64 import b64encode
+
+    shown = each.shown
+    at = shown.photo.taken_at
+    code = b64encode(each.picture).decode("ascii")
+    return PhotoWords(
+        day=_when(at, shown.zone) if at else "no time",
+        name=shown.photo.file_name,
+        said=", ".join(said_of(shown)),
+        address=f"data:image/jpeg;base64,{code}" if code else "",
     )
 
 
