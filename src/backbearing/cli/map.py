@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from backbearing.cli.frame import Session, pass_session, tell_after_a_second
 from backbearing.cli.outingoptions import outing_options
 from backbearing.errors import BadInput, quoted
+
+if TYPE_CHECKING:
+    from datetime import datetime
 
 _LONGEST_NAME = 60
 
@@ -25,10 +28,21 @@ _LONGEST_NAME = 60
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=click.Path(path_type=Path),
     metavar="FILE",
     help="Where the page goes; a page that stands there is replaced. Default: maps/ in a "
-    "checkout, else beside the notebook.",
+    "checkout, else beside the notebook. With --each a folder, which is made.",
+)
+@click.option(
+    "--each",
+    is_flag=True,
+    help="A page of each subject and one of all, that link to each other.",
+)
+@click.option(
+    "--processes",
+    type=click.IntRange(1, 64),
+    metavar="N",
+    help="With --each, share the pages among N processes. Default: one a core.",
 )
 @click.option(
     "--base-map",
@@ -61,6 +75,8 @@ def command(
     /,
     subjects: tuple[str, ...],
     out: Path | None,
+    each: bool,
+    processes: int | None,
     base_map_url: str | None,
     **asked: Any,
 ) -> None:
@@ -68,7 +84,8 @@ def command(
 
     It holds the next good light, positions, notes, walks and a map; it asks no network for
     anything and reads with scripts off. It holds your positions too: whoever gets it sees them.
-    The path of the page is printed; a page that stands there is replaced.
+    The path of the page is printed; a page that stands there is replaced. With --each these are
+    many: overview.html, and one for each SUBJECT or all on record, named by its number.
 
     The day it plans is that of `outing` with the same options: for --date, else for the next good
     light.
@@ -77,6 +94,7 @@ def command(
     Example:
       backbearing map "winding house"
       backbearing map --from saturday --out weekend.html
+      backbearing map --each --out pages
       backbearing map "winding house" --date 2026-12-22 --start "landing stage" --back-by 16:00
     """
     from datetime import UTC, datetime
@@ -86,18 +104,65 @@ def command(
     from backbearing.writers.page import render_page
     from backbearing.writers.text import clean
 
+    now = datetime.now(UTC)
+    if each:
+        for target in _each(session, subjects, out, processes, now, base_map_url, asked):
+            print(clean(str(target)))
+        return
+    if processes is not None:
+        raise BadInput(
+            "one page is made by one process",
+            where="--processes",
+            remedy="add --each for a page of each subject, or leave it out",
+        )
     target = out or _folder(session.path) / _file_name(subjects)
     _refuse_other_file(target)
     with session.open() as notebook:
-        page = ask_page(
-            notebook,
-            subjects,
-            now=datetime.now(UTC),
-            progress=tell_after_a_second(),
-            **asked,
-        )
+        page = ask_page(notebook, subjects, now=now, progress=tell_after_a_second(), **asked)
     write_atomically(target, render_page(page, base_map_url=base_map_url))
     print(clean(str(target)))
+
+
+def _each(
+    session: Session,
+    names: tuple[str, ...],
+    out: Path | None,
+    processes: int | None,
+    now: datetime,
+    base_map_url: str | None,
+    asked: dict[str, Any],
+) -> list[Path]:
+    """Make the overview and a page of each subject; their paths in this order."""
+    from backbearing.cli.pages import Asked, make_pages, pages_of
+    from backbearing.notebook.subjects import find_subject, list_subjects
+
+    if asked["search_time"] is not None:
+        raise BadInput(
+            "one walk looks for one subject",
+            where="--search-time",
+            remedy="leave it out, or make the page of that subject without --each",
+        )
+    with session.open() as notebook:
+        chosen = [find_subject(notebook, name) for name in names] or list_subjects(notebook)
+    folder = out or _folder(session.path) / "pages"
+    pages = pages_of(folder, list({one.id: one for one in chosen}.values()), names)
+    _make_folder(folder)
+    for page in pages:
+        _refuse_other_file(page.target)
+    question = Asked(notebook=session.path, now=now, base_map_url=base_map_url, page=asked)
+    make_pages(pages, question, processes=processes, progress=tell_after_a_second())
+    return [page.target for page in pages]
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise BadInput(
+            f"no folder can be made there ({error.strerror})",
+            where=quoted(folder, 200),
+            remedy="with --each, --out names a folder",
+        ) from error
 
 
 def _folder(notebook: Path) -> Path:

@@ -91,7 +91,7 @@ def test_progress_counts_subjects(tmp_path: Path) -> None:
 def test_small_questions_stay_in_one_process_and_large_ones_are_bounded_by_the_cores(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(processes, "_cores", lambda: 4)
+    monkeypatch.setattr(processes, "cores", lambda: 4)
 
     def question(end: date) -> Question:
         return Question(

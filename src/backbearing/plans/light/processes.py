@@ -51,7 +51,7 @@ def processes_worth(notebook: Notebook, subjects: Sequence[Subject], question: Q
     if list_layers(notebook):
         fresh = max(0.0, len(subjects) - count_skylines(notebook) / _SKYLINES_EACH)
     work_s = years * _YEAR_S + fresh * _SKYLINES_S
-    return max(1, min(int(work_s / _WORTH_A_PROCESS_S), _cores(), _MOST_PROCESSES))
+    return max(1, min(int(work_s / _WORTH_A_PROCESS_S), cores(), _MOST_PROCESSES))
 
 
 def shares(
@@ -150,7 +150,7 @@ def _helpers(path: Path, question: Question, count: int) -> Iterator[list[_Helpe
     helpers: list[_Helper] = []
     started: list[_Helper] = []
     try:
-        with _deaf_to_interrupts():
+        with deaf_to_interrupts():
             for _ in range(count):
                 ours, theirs = context.Pipe()
                 process = context.Process(
@@ -170,7 +170,7 @@ def _helpers(path: Path, question: Question, count: int) -> Iterator[list[_Helpe
 
 
 @contextmanager
-def _deaf_to_interrupts() -> Iterator[None]:
+def deaf_to_interrupts() -> Iterator[None]:
     """Processes started in here leave Ctrl-C to this one, which gets it at the end."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -213,7 +213,7 @@ def _help(path: Path, question: Question, line: Connection) -> None:
         line.send("".join(format_exception(error)))
 
 
-def _cores() -> int:
+def cores() -> int:
     """How many cores this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))

@@ -42,14 +42,18 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.records import Json
     from backbearing.writers.page.search import SearchWords
+    from backbearing.writers.page.together import Together
 
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
 
-def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
+def render_page(
+    page: ReturnPage, *, base_map_url: str | None = None, together: Together | None = None
+) -> str:
     """The whole page as HTML that asks for nothing: the same page gives the same bytes.
 
     base_map_url: a tile template the reader may switch on; nothing is fetched before that.
+    together: the pages it links to.
     Raises BadInput for a template that is none (see `read_base_map`).
     """
     from markupsafe import Markup
@@ -97,6 +101,7 @@ def render_page(page: ReturnPage, *, base_map_url: str | None = None) -> str:
         searches=_searches(page),
         store=raw(ground_store(page)),
         base_map=base_map,
+        together=together,
         version=__version__,
     )
     return html if html.endswith("\n") else html + "\n"

@@ -1,0 +1,96 @@
+"""`map --each`: a page of each subject and one of all, side by side."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from backbearing.cli.main import main
+from backbearing.errors import BadInput, NotFound
+from backbearing.notebook import open_notebook
+from backbearing.notebook.subjects import add_subject
+from backbearing.records import Place, Subject
+
+NAMES = ("arch", '../<b>"gone"</b>')
+FILES = ("overview.html", "subject-1.html", "subject-2.html")
+
+
+@pytest.fixture(scope="module")
+def notebook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("kept") / "notebook.gpkg"
+    with open_notebook(path, create=True) as opened, opened.writing():
+        for number, name in enumerate(NAMES):
+            place = Place(
+                latitude_deg=47.0 + number / 1e3,
+                longitude_deg=-21.0,
+                error_m=10.0,
+                error_basis="given",
+            )
+            add_subject(opened, Subject(name=name, place=place))
+    return path
+
+
+def run(notebook: Path, *arguments: str) -> Result:
+    given = ["--notebook", str(notebook), "map", "--from", "2036-10-12", *arguments]
+    return CliRunner().invoke(main, given)
+
+
+@pytest.fixture(scope="module")
+def pages(notebook: Path) -> Path:
+    """The folder two processes filled."""
+    folder = notebook.parent / "pages"
+    result = run(notebook, "--each", "--out", str(folder), "--processes", "2")
+    assert result.exit_code == 0, result.output
+    assert sorted(result.stdout.splitlines()) == [str(folder / file) for file in FILES]
+    return folder
+
+
+def hrefs(page: Path) -> set[str]:
+    """The files a page leads to."""
+    return set(re.findall(r'href="([^"#:]+)"', page.read_text(encoding="utf-8")))
+
+
+def test_each_has_its_page_and_they_lead_to_one_another(pages: Path) -> None:
+    assert sorted(path.name for path in pages.iterdir()) == [*FILES]
+    assert hrefs(pages / "overview.html") == {"subject-1.html", "subject-2.html"}
+    assert hrefs(pages / "subject-1.html") == {"overview.html", "subject-2.html"}
+    one, two = ((pages / file).read_text(encoding="utf-8") for file in FILES[1:])
+    assert "<title>arch: return page</title>" in one
+    assert '<b>"gone"' not in one + two, "a name is text, in links too"
+    assert sorted(path.name for path in pages.parent.iterdir()) == ["notebook.gpkg", "pages"]
+
+
+def test_one_process_makes_the_same_bytes(notebook: Path, pages: Path) -> None:
+    before = {path.name: path.read_bytes() for path in pages.iterdir()}
+    assert run(notebook, "--each", "--out", str(pages), "--processes", "1").exit_code == 0
+    assert {path.name: path.read_bytes() for path in pages.iterdir()} == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "error", "words"),
+    [
+        (["--processes", "2"], BadInput, "--each"),
+        (["--each", "--search-time", "2h"], BadInput, "one subject"),
+        (["--each", "mill"], NotFound, "mill"),
+        (["--each", "--out", "no/such/place"], BadInput, "no folder can be made"),
+    ],
+)
+def test_what_does_not_go_together_is_refused(
+    notebook: Path, arguments: list[str], error: type[Exception], words: str
+) -> None:
+    result = run(notebook, *arguments)
+    assert isinstance(result.exception, error)
+    assert words in str(result.exception)
+
+
+def test_it_replaces_pages_only(notebook: Path, tmp_path: Path) -> None:
+    out = tmp_path / "pages"
+    out.mkdir()
+    (out / "subject-2.html").write_text("my own list of subjects")
+    result = run(notebook, "--each", "--out", str(out))
+    assert isinstance(result.exception, BadInput)
+    assert [path.name for path in out.iterdir()] == ["subject-2.html"], "nothing was written"
+    assert isinstance(run(notebook, "--each", "--out", str(notebook)).exception, BadInput)
