@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.lightcalendar import LightCalendar
     from backbearing.plans.loosenotes import LooseNote
-    from backbearing.plans.photosof import PagePhoto
     from backbearing.plans.outing import OutingAnswer
+    from backbearing.plans.photosof import PagePhoto
     from backbearing.plans.relief import GroundPicture
     from backbearing.plans.search import Likely
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
@@ -309,23 +309,23 @@ def _light(
             answers |= dict.fromkeys(bare, answer)
             found = {window.subject for window in answer.windows}
             bare = [name for name in bare if name not in found]
-    from backbearing.plans.photosof import Album
     return answers
 
 
-    album = Album(notebook)
 def _subjects(
     notebook: Notebook, chosen: Sequence[Subject], answers: dict[str, LightAnswer], start: date
 ) -> list[ReturnSubject]:
     from backbearing.notebook.subjects import list_camera_positions, list_notes
-        zone = zone_at(notebook, subject.place)
+    from backbearing.plans.photosof import Album
     from backbearing.plans.settings import zone_at
     from backbearing.plans.subjects import tall_error_m
 
+    album = Album(notebook)
     cameras, notes = list_camera_positions(notebook), list_notes(notebook)
     found = []
     for subject in chosen:
         own = tuple(camera for camera in cameras if camera.subject_id == subject.id)
+        zone = zone_at(notebook, subject.place)
         bare = ReturnSubject(
             subject=subject,
             cameras=own,
