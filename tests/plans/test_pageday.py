@@ -27,6 +27,7 @@ from backbearing.plans.pageday import with_outing
 from backbearing.records import Subject, WantedLight
 from backbearing.writers.outing import ground_cautions, hangs_text, six_times
 from backbearing.writers.page import render_page
+from backbearing.writers.page.dayline import day_line
 from backbearing.writers.page.lightcalendar import calendar_words, good_text
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.sixtimes import head_times
@@ -141,6 +142,25 @@ def test_the_six_times_stand_once_and_large_at_the_head(outing: OutingAnswer) ->
     assert f"best {clock_on(outing.window.best, outing.zone, outing.day)}" in head
     assert 'class="acts' not in panels
     assert "These six are of" in head, "the sentence is of another light than the day planned"
+
+
+def test_the_day_line_has_every_leg_its_latest_and_its_turning_back(outing: OutingAnswer) -> None:
+    drawn = day_line(outing, None)
+    assert re.findall(r'class="(dayline \w+)', drawn) == [
+        "dayline wide", "dayline middle", "dayline upright",
+    ]  # fmt: skip
+    for svg in re.findall("<svg.*?</svg>", drawn):
+        read = " ".join("".join(t.itertext()) for t in ElementTree.fromstring(svg).iter("text"))
+        assert "set up" in read
+        assert clock_on(outing.times.expose_by, outing.zone, outing.day) in read
+        for one in outing.out:
+            assert (
+                f"{clock_on(one.arrive_slow, outing.zone, outing.day)} {one.leg.end_name}" in read
+            )
+        if outing.times.away_by is not None:
+            assert "away by" in read
+        if any(leg.usable_until for leg in outing.back):
+            assert "usable light ends" in read
 
 
 def test_the_sun_that_does_not_rise_is_said_first() -> None:

@@ -1,109 +1,232 @@
-"""The day line: an outing from door to door on one line, usable light at its ends."""
+"""The day line: an outing from door to door on one line, its slack under it, its light's end.
+
+It is drawn three times, for a desk, for paper and small screens, and upright for a phone; the
+style sheet shows that which fits, so that type keeps its size.
+"""
 
 from __future__ import annotations
 
-from datetime import timedelta
+from math import ceil
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
-from backbearing.places.zones import clock_text, local
+from backbearing.writers.page.dayevents import DayEvents, Moment, day_events
+from backbearing.writers.page.dayrows import rows_over, rows_under
 from backbearing.writers.page.labels import text_width
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
-from backbearing.writers.words import clock_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from datetime import datetime
 
+    from backbearing.plans.lightcalendar import LightCalendar
     from backbearing.plans.outing import OutingAnswer
 
-_WIDE, _HIGH = 560.0, 114.0
-_LINE = 72.0
-_SIZE = 12.0
-_ROOM = timedelta(minutes=25)
-_MOST_TICKS = 8
+WIDTHS = (("wide", 1320.0, 13.0), ("middle", 700.0, 12.0))
+_BAND = 34.0
+_MOST_TICKS = 12
+# upright
+_PHONE, _BAND_LEFT, _BAND_WIDE, _TEXT = 328.0, 50.0, 30.0, 14.0
+_LEAST_HOUR = 34.0
+_SECOND = {"hook": "hook", "dusk": "dusk"}
 
 
-def day_line(outing: OutingAnswer) -> str:
-    """One drawing: when one walks, stands and waits, when the light is, and when it goes."""
-    times, window, zone = outing.times, outing.window, outing.zone
-    home = outing.budget.drive_s
-    last = times.back_slow + timedelta(seconds=home or 0.0)
-    usable = [leg.usable_until for leg in outing.back if leg.usable_until is not None]
-    latest = [] if times.away_by is None else [times.away_by]
-    begin = min(times.leave_home or times.leave_start, window.start) - _ROOM
-    end = max(last, window.end, *usable, *latest) + _ROOM
-    span_s = (end - begin).total_seconds()
+def day_line(outing: OutingAnswer, calendar: LightCalendar | None) -> str:
+    """The drawings: when one walks, stands and waits, when the light is, and when it goes."""
+    events = day_events(outing, calendar)
+    title = clean(f"The day of the outing to {outing.subject}")
+    drawn = [_across(events, title, *each) for each in WIDTHS]
+    return "".join([*drawn, _upright(events, title)])
 
-    def x(at: datetime) -> float:
-        return 6.0 + (at - begin).total_seconds() / span_s * (_WIDE - 12.0)
 
-    svg = ElementTree.Element(
-        "svg",
-        {
-            "class": "chart dayline",
-            "viewBox": f"0 0 {_WIDE:.0f} {_HIGH:.0f}",
-            "role": "img",
-            "aria-label": clean(f"The day of the outing to {outing.subject}"),
-        },
+# ---------------------------------------------------------------- across
+
+
+def _across(events: DayEvents, title: str, kind: str, wide: float, size: float) -> str:
+    last = max((each for each in events.plan), key=lambda each: each.minute)
+    right = wide - 8.0
+    if last.minute + 60 > events.end - 60:  # its label needs room at the end
+        right -= width(last) * size / 2
+    span = events.end - events.begin
+
+    def x(minute: float) -> float:
+        return 4.0 + (minute - events.begin) / span * (right - 4.0)
+
+    above = rows_over([(x(each.minute), width(each) * size) for each in events.plan], wide)
+    row = size * 1.4
+    top = row * (max((each.row for each in above), default=0) + 1) + 8.0
+    line = top + _BAND / 2
+    ticks_y = top + _BAND + size + 4
+    under = rows_under(
+        [(x(each.minute), width(each) * size) for each in events.hooks],
+        [
+            (x(each.minute), x(each.latest), width(each, late=True) * size)
+            for each in events.plan
+            if each.latest is not None
+        ],
+        wide,
     )
-    put(svg, "path", "axis", d=f"M6 {_LINE + 18}H{_WIDE - 6}")
-    for at in _ticks(begin, end, zone):
-        put(svg, "path", "axis", d=f"M{x(at):.1f} {_LINE + 14}v8")
-        clock = clock_text(at, zone)
-        put(svg, "text", "figure", clock, x=x(at), y=_LINE + 36, text_anchor="middle")
-    left, right = x(window.start), x(window.end)
-    put(svg, "rect", "sun", x=left, y=_LINE - 26, width=max(right - left, 2.0), height=38)
-    if usable:
-        dark = x(min(usable))
-        put(svg, "path", "dusk", d=f"M{dark:.1f} {_LINE - 30}v48")
-        _text(svg, "second", "usable light ends", dark, 18.0, begin_at=False)
-    if times.leave_home is not None:
-        parked = times.leave_start - timedelta(seconds=outing.budget.park_s or 0.0)
-        _drive(svg, x(times.leave_home), x(parked))
-        _work(svg, x(parked), x(times.leave_start))
-    arrived = outing.out[-1].arrive_slow if outing.out else times.leave_start
-    _walk(svg, x(times.leave_start), x(arrived))
-    _work(svg, x(arrived), x(times.set_up_by))
-    put(svg, "path", "slack", d=f"M{x(times.set_up_by):.1f} {_LINE}H{x(times.expose):.1f}")
-    _work(svg, x(times.expose), x(times.away))
-    _walk(svg, x(times.away), x(times.back_slow))
-    if home:
-        _drive(svg, x(times.back_slow), x(last))
-    if times.away_by is not None:
-        put(svg, "path", "latest", d=f"M{x(times.away_by):.1f} {_LINE - 12}v24")
-    _text(svg, "name", f"light {clock_on(window.start, zone, outing.day)}", left, 40.0)
+    first_row = ticks_y + 8.0
+    high = first_row + row * (max((each.row for each in under), default=-1) + 1) + 6.0
+    svg = _svg(f"{kind} across", wide, high, title)
+    for start, end, tone in events.tones:
+        put(svg, "rect", f"tone {tone}", x=x(start), y=top, width=x(end) - x(start), height=_BAND)
+    left, stop = x(events.light[0]), x(events.light[1])
+    put(svg, "rect", "sun", x=left, y=top + 3, width=max(stop - left, 2.0), height=_BAND - 6)
+    for minute, clock in _ticks(events, _MOST_TICKS if wide > 1000 else 8):
+        put(svg, "path", "axis", d=f"M{x(minute):.1f} {top + _BAND}v5")
+        put(svg, "text", "figure", clock, x=x(minute), y=ticks_y, text_anchor="middle")
+    for doing, start, end in events.stretches:
+        _stretch(svg, doing, x(start), x(end), line)
+    for each, place in zip(events.plan, above, strict=True):
+        y = top - 8.0 - row * place.row
+        put(svg, "path", _leader(each), d=f"M{place.stem:.1f} {top}V{y - size * 0.8:.1f}")
+        _label(svg, each, place.left + 4.0, y, "start")
+    late = [each for each in events.plan if each.latest is not None]
+    for each, place in zip([*events.hooks, *late], under, strict=True):
+        y = first_row + row * (place.row + 0.7)
+        if each.latest is None:
+            kind_of = "dusk" if each.kind == "dusk" else "hook"
+            foot = y - size * 0.35
+            put(svg, "path", f"{kind_of} case", d=f"M{place.stem:.1f} {top}V{foot:.1f}h-6")
+            put(svg, "path", kind_of, d=f"M{place.stem:.1f} {top}V{foot:.1f}h-6")
+            if kind_of == "hook":
+                put(svg, "path", "hook", d=f"M{place.stem - 2:.1f} {foot - 4:.1f}l-4 4l4 4")
+            _label(svg, each, place.right - 9.0, y, "end")
+        else:
+            foot = y - size * 0.35
+            end = x(each.latest)
+            put(svg, "circle", "dot", cx=x(each.minute), cy=foot, r=3)
+            put(svg, "path", "slip", d=f"M{x(each.minute):.1f} {foot:.1f}H{end:.1f}m0 -5v10")
+            _label(svg, each, end + 5.0, y, "start", late=True)
     return ElementTree.tostring(svg, encoding="unicode")
 
 
-def _ticks(begin: datetime, end: datetime, zone: str) -> Iterator[datetime]:
-    """Whole hours of the clock, few enough for a narrow screen."""
-    every = max(1, round((end - begin) / (_MOST_TICKS * timedelta(hours=1)) + 0.5))
-    at = local(begin, zone).replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
-    while at < end:
-        if at.hour % every == 0:
-            yield at
-        at += timedelta(hours=1)
+# ---------------------------------------------------------------- upright
 
 
-def _work(svg: ElementTree.Element, start: float, end: float) -> None:
-    wide = max(end - start, 1.0)
-    put(svg, "rect", "work", x=start, y=_LINE - 6, width=wide, height=12)
+def _upright(events: DayEvents, title: str) -> str:
+    """Time runs down; each label stands beside its minute, or as near under it as there is room."""
+    told = sorted([*events.plan, *events.hooks], key=lambda each: each.minute)
+    heights = [_TEXT * (2.5 if each.latest is not None else 1.35) for each in told]
+    hours = (events.end - events.begin) / 60.0
+    high = max(hours * _LEAST_HOUR, sum(heights) + 12.0)
+
+    def y(minute: float) -> float:
+        return 4.0 + (minute - events.begin) / (events.end - events.begin) * high
+
+    tops: list[float] = []
+    below = 0.0
+    for each, tall in zip(told, heights, strict=True):
+        tops.append(max(y(each.minute) - _TEXT * 0.7, below))
+        below = tops[-1] + tall
+    limit = high + 8.0
+    for i in reversed(range(len(tops))):  # those pushed over the end go up again
+        tops[i] = min(tops[i], limit - heights[i])
+        limit = tops[i]
+    svg = _svg("upright", _PHONE, high + 12.0, title)
+    left, middle = _BAND_LEFT, _BAND_LEFT + _BAND_WIDE / 2
+    for start, end, tone in events.tones:
+        put(
+            svg,
+            "rect",
+            f"tone {tone}",
+            x=left,
+            y=y(start),
+            width=_BAND_WIDE,
+            height=y(end) - y(start),
+        )
+    top, foot = y(events.light[0]), y(events.light[1])
+    put(svg, "rect", "sun", x=left + 3, y=top, width=_BAND_WIDE - 6, height=max(foot - top, 2.0))
+    for minute, clock in _ticks(events, 24):
+        put(svg, "path", "axis", d=f"M{left - 5} {y(minute):.1f}h5")
+        at = y(minute) + _TEXT * 0.35
+        put(svg, "text", "figure", clock, x=left - 8, y=at, text_anchor="end")
+    for doing, start, end in events.stretches:
+        _stretch(svg, doing, y(start), y(end), middle, down=True)
+    right = left + _BAND_WIDE
+    for each, begin in zip(told, tops, strict=True):
+        base = begin + _TEXT
+        level = base - _TEXT * 0.35
+        turn = f"M{right:.1f} {y(each.minute):.1f}L{right + 12:.1f} {level:.1f}h4"
+        put(svg, "path", _leader(each), d=turn)
+        if each.kind in _SECOND:
+            put(svg, "path", _SECOND[each.kind], d=f"M{left} {y(each.minute):.1f}h{_BAND_WIDE}")
+        _label(svg, each, right + 20.0, base, "start")
+        if each.latest is not None:
+            words = f"can slip to {each.latest_clock}"
+            put(svg, "text", "second", words, x=right + 20.0, y=base + _TEXT * 1.15)
+    return ElementTree.tostring(svg, encoding="unicode")
 
 
-def _walk(svg: ElementTree.Element, start: float, end: float) -> None:
-    put(svg, "path", "walked", d=f"M{start:.1f} {_LINE}H{end:.1f}")
+# ---------------------------------------------------------------- parts
 
 
-def _drive(svg: ElementTree.Element, start: float, end: float) -> None:
-    for beside in (-2.0, 2.0):
-        put(svg, "path", "drive", d=f"M{start:.1f} {_LINE + beside}H{end:.1f}")
+def width(each: Moment, *, late: bool = False) -> float:
+    """How wide a label is with its leader, in ems."""
+    clock = each.latest_clock if late else each.clock
+    return 0.72 * len(clock) + 0.35 + text_width(each.name) + 0.9
 
 
-def _text(
-    svg: ElementTree.Element, kind: str, words: str, at: float, y: float, *, begin_at: bool = True
+def _svg(kind: str, wide: float, high: float, title: str) -> ElementTree.Element:
+    attributes = {
+        "class": f"dayline {kind}",
+        "viewBox": f"0 0 {wide:.0f} {ceil(high)}",
+        "role": "img",
+        "aria-label": title,
+    }
+    return ElementTree.Element("svg", attributes)
+
+
+def _leader(each: Moment) -> str:
+    return "leader light" if each.kind == "light" else "leader"
+
+
+def _label(
+    svg: ElementTree.Element, each: Moment, x: float, y: float, anchor: str, *, late: bool = False
 ) -> None:
-    wide = text_width(words) * _SIZE
-    fits = at + wide < _WIDE - 4 if begin_at else at - wide < 4
-    put(svg, "text", kind, words, x=at, y=y, text_anchor="start" if fits else "end")
+    """The clock in bold, then the name; where the text ends at its place the clock is last."""
+    kind = "light" if each.kind == "light" else "second"
+    put(svg, "text", kind, "", x=x, y=y, text_anchor=anchor)
+    text = svg[-1]
+    clock = ElementTree.Element("tspan", {"class": "clock"})
+    clock.text = each.latest_clock if late else each.clock
+    if anchor == "end":
+        text.text = f"{clean(each.name)} "
+    else:
+        clock.tail = f" {clean(each.name)}"
+    text.append(clock)
+
+
+def _stretch(
+    svg: ElementTree.Element, doing: str, a: float, b: float, line: float, *, down: bool = False
+) -> None:
+    def path(kind: str, beside: float = 0.0) -> None:
+        at = line + beside
+        drawn = f"M{at:.1f} {a:.1f}V{b:.1f}" if down else f"M{a:.1f} {at:.1f}H{b:.1f}"
+        put(svg, "path", kind, d=drawn)
+
+    if doing == "work":
+        long = max(b - a, 1.0)
+        if down:
+            put(svg, "rect", "work", x=line - 7, y=a, width=14.0, height=long)
+        else:
+            put(svg, "rect", "work", x=a, y=line - 7, width=long, height=14.0)
+    elif doing == "drive":
+        path("drive case")
+        path("drive", -2.0)
+        path("drive", 2.0)
+    elif doing == "in hand":
+        path("slack case")
+        path("slack")
+    else:
+        path("leg case")
+        path("leg" if doing == "walked" else "leg new")
+
+
+def _ticks(events: DayEvents, most: int) -> Iterator[tuple[float, str]]:
+    """Whole hours of the clock, few enough for the width."""
+    every = max(1, ceil((events.end - events.begin) / 60.0 / most))
+    for hour in range(ceil(events.begin / 60.0), int(events.end // 60) + 1):
+        if hour % every == 0:
+            yield hour * 60.0, f"{hour % 24:02d}:00"

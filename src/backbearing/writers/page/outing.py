@@ -65,7 +65,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         of_what=f"{day_text(outing.day)}, {outing.subject}",
         head=head_times(outing),
         six=six_times(outing),
-        line=day_line(outing),
+        line=day_line(outing, page.calendar),
         warnings=(*_doubts(outing), *_warnings(outing)),
         first=tuple(_doubts(outing)),
         out=tuple(
