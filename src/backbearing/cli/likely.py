@@ -43,6 +43,7 @@ def command(
     """
     from backbearing.places.lengths import read_length
     from backbearing.plans.search import where_likely
+    from backbearing.plans.search.offered import with_offers
     from backbearing.writers.search import likely_json, likely_text
 
     with session.open(readonly=True) as notebook:
@@ -54,4 +55,5 @@ def command(
             within_m=read_length(within, where="--within") if within else None,
             range_m=read_length(range_text, where="--range"),
         )
+        answer = with_offers(notebook, answer)
     emit(as_json, lambda: likely_json(answer), lambda: likely_text(answer))

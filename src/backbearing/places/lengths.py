@@ -48,6 +48,8 @@ def read_length(text: str, *, where: str = "length", most_m: float = LONGEST_M) 
     Raises BadInput for a negative length, one over most_m, an unknown unit or no number.
     """
     _refuse_comma(text, where)
+    if text.strip()[:1] in ("-", "−") and _LENGTH.fullmatch(text.strip()[1:].strip()):
+        raise BadInput(f"{quoted(text)} must be above 0 m", where=where, remedy="write it unsigned")
     match = _LENGTH.fullmatch(text.strip())
     if match is None or match[2].lower() not in _METRES:
         raise BadInput(

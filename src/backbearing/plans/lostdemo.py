@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
-    from datetime import date, datetime
+    from datetime import date
     from pathlib import Path
 
     from backbearing.notebook import Notebook
@@ -125,7 +125,7 @@ def _told(
             sure=sure,
             on=today.isoformat(),
             note="",
-            today=today,
+            now=datetime.combine(today, time(12), UTC),
         )
         for typed, sure in clues
     ]

@@ -23,10 +23,12 @@ _MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
 
 def clues_text(answer: CluesAnswer) -> str:
     """A line for each clue and each pause that is offered; '' for neither."""
-    return "\n\n".join(part for part in (_clue_table(answer), _offers(answer)) if part)
+    says = "\n".join(clean(each) for each in answer.says)
+    return "\n\n".join(part for part in (_clue_table(answer), says, offers_text(answer)) if part)
 
 
-def _offers(answer: CluesAnswer) -> str:
+def offers_text(answer: CluesAnswer | Likely) -> str:
+    """What own tracks offer before any memory is asked; '' for nothing."""
     if not answer.offers:
         return ""
     rows = [
@@ -73,6 +75,8 @@ def likely_text(answer: Likely) -> str:
 def _lines(answer: Likely) -> Iterator[str]:
     sentence = answer.answer
     yield clean(sentence[:1].upper() + sentence[1:])
+    if answer.sides:
+        yield clean(f"Left and right of {answer.sides}.")
     yield (
         f"Elsewhere {chance_text(answer.elsewhere)}, gone {chance_text(answer.gone)}"
         + (
@@ -120,6 +124,10 @@ def _lines(answer: Likely) -> Iterator[str]:
     for remark in answer.remarks:
         yield clean(f"  {remark}")
     yield clean("Rests on: " + "; ".join(answer.rests_on) + ".")
+    if answer.offers:
+        yield ""
+        yield offers_text(answer)
+        yield ""
     yield FOR_SUBJECTS
 
 
@@ -149,6 +157,7 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "answer": answer.answer,
         "ground": ground.kind,
         "line": (ground.line.name or ground.line.kind) if ground.line else None,
+        "sides": answer.sides,
         "elsewhere": round(answer.elsewhere, 4),
         "gone": round(answer.gone, 4),
         "give_it_up": answer.give_it_up,
@@ -164,6 +173,7 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "sweep_m": round(answer.sweep_m, 1),
         "remarks": list(answer.remarks),
         "rests_on": list(answer.rests_on),
+        "offers": plain(answer.offers),
         "caution": FOR_SUBJECTS,
     }
 

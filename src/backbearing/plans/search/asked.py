@@ -11,17 +11,18 @@ from backbearing.errors import BadInput, NotFound
 from backbearing.places.clocks import read_day
 from backbearing.places.lengths import read_length
 from backbearing.plans.locate import locate
+from backbearing.plans.periods import today_there
 from backbearing.plans.search.fits import Fitting
 from backbearing.plans.search.ground import round_place
 from backbearing.plans.search.likelihood import ground_of, where_likely
 from backbearing.plans.search.looked import coverage, sides_unclear, walked_points
 from backbearing.plans.search.offered import OfferedStop, offered_stops
-from backbearing.plans.search.typedclue import read_clue, read_share
+from backbearing.plans.search.typedclue import MOST_SURE, read_clue, read_share
 from backbearing.plans.wanted import read_months
 from backbearing.records import Look, MemoryClue
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.likelihood import Likely
@@ -39,7 +40,8 @@ class CluesAnswer:
     clues: tuple[MemoryClue, ...]
     added: int | None = None
     dropped: int | None = None
-    offers: tuple[OfferedStop, ...] = ()  # pauses on own tracks there; only where clues are listed
+    says: tuple[str, ...] = ()  # how the clue just put on record was read
+    offers: tuple[OfferedStop, ...] = ()  # pauses there: with a first clue, and in the list
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,24 +75,33 @@ def add_clue(
     sure: str,
     on: str | None,
     note: str,
-    today: date,
+    months: str | None = None,
+    now: datetime,
 ) -> CluesAnswer:
-    """Put a clue on record as it was typed.
+    """Put a clue on record as it was typed; with the first one, what own tracks offer.
 
-    Raises BadInput naming the option, and NotFound for unknown names of subjects and places.
+    months: of those offers, as `clues_and_offers` has it. Raises BadInput naming the option, and
+    NotFound for unknown names of subjects and places.
     """
     from backbearing.notebook.search import add_clue as put
     from backbearing.notebook.subjects import find_subject
 
     subject = find_subject(notebook, name)
-    clue = read_clue(notebook, subject, typed, today)
+    today = today_there(notebook, now)
+    chance = read_share(sure, where="--sure")
+    clue, says = read_clue(notebook, subject, typed, now)
+    if chance > MOST_SURE:
+        says = (
+            *says,
+            f"kept as {MOST_SURE:.0%} sure".replace("%", " %") + ": no memory is certain",
+        )
     told = read_day(on, latest=today, where="--on") if on else today
-    clue = replace(
-        clue, subject_id=subject.id, sure=read_share(sure, where="--sure"), on=told, note=note
-    )
+    clue = replace(clue, subject_id=subject.id, sure=min(chance, MOST_SURE), on=told, note=note)
+    first = not clues_of(notebook, name).clues
+    offered = clues_and_offers(notebook, name, months=months).offers if first else ()
     with notebook.writing():
         number = put(notebook, clue)
-    return replace(clues_of(notebook, name), added=number)
+    return replace(clues_of(notebook, name), added=number, says=says, offers=offered)
 
 
 def clues_of(notebook: Notebook, name: str) -> CluesAnswer:
@@ -202,8 +213,8 @@ def add_look(
 def _found_at(notebook: Notebook, text: str) -> Place:
     try:
         found = locate(notebook, text)
-    except BadInput as error:
-        raise BadInput(error.what, where="--found", remedy=error.remedy) from None
+    except (BadInput, NotFound) as error:
+        raise type(error)(error.what, where="--found", remedy=error.remedy) from None
     return found.place
 
 
@@ -215,7 +226,7 @@ def _seen_share(notebook: Notebook, before: Likely, look: Look) -> float:
         raise BadInput(
             "the track keeps so near the line that its fixes do not tell the side",
             where="--side",
-            remedy="say left, right or both, looking along the line",
+            remedy=f"say left, right or both; {before.sides}",
         )
     covered = coverage(before.ground, look, *walked)
     if not covered.any():

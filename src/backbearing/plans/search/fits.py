@@ -15,6 +15,7 @@ from backbearing.models.gridframe import cells_at
 from backbearing.models.guides import along as spread
 from backbearing.models.sightfield import seen_round
 from backbearing.models.sun import sun_position
+from backbearing.plans.search.downstream import followed, way_said
 from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import TERRAIN_CLUES, Place
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
-    from backbearing.records import Floats, Grid, MemoryClue
+    from backbearing.records import Floats, Grid, GroundLine, MemoryClue
 
 # as the crow flies to walked, and the pace over open ground: common practice, no source
 ROUNDABOUT, PACE_M_A_MIN, WALK_ERROR = 1.3, 60.0, 0.3
@@ -36,16 +37,18 @@ _ON_LINE_M = 8.0  # nearer than this a side means nothing
 _EYES = 12  # places along a path from which a thing was out of sight
 _EYES_WITHIN_M = 400.0
 _LIMB_DEG = 0.27
+FACING_ERROR_DEG = 45.0  # of the way a slope faces, as remembered: common practice, no source
 FARTHEST_M = 20_000.0  # of the ground, that terrain is read
-
-_AS_DRAWN = "left, right, up and down go by the way a line is drawn on record, water downstream"
 
 
 class Fitting:
     """The clues' fits over one ground; lines and terrain are read once."""
 
-    def __init__(self, notebook: Notebook, ground: SearchGround, near: Place) -> None:
+    def __init__(
+        self, notebook: Notebook, ground: SearchGround, near: Place, besides: int | None = None
+    ) -> None:
         self.notebook, self.ground, self.near = notebook, ground, near
+        self.besides = besides  # a subject whose own place names nothing
         self.rests_on: dict[str, None] = {}
         self._grids: tuple[tuple[Grid, ...], str] | None = None
         self._kept: dict[str, Any] = {}
@@ -95,17 +98,20 @@ class Fitting:
 
     # ------------------------------------------------------------ lines
 
-    def _lines(self, clue: MemoryClue) -> list[Floats]:
+    def _lines(self, clue: MemoryClue) -> list[GroundLine]:
         own = self.ground.line
         if own is not None and clue.line and clue.line in (own.name, own.kind):
-            return [on_plane(self.ground.plane, own)]
+            return [own]
         lines, come_from = lines_called(self.notebook, clue.line or "water", self.near)
         self.rests_on[come_from] = None
-        return [on_plane(self.ground.plane, line) for line in lines]
+        return lines
+
+    def _lines_m(self, clue: MemoryClue) -> list[Floats]:
+        return [on_plane(self.ground.plane, line) for line in self._lines(clue)]
 
     def _near_line(self, clue: MemoryClue) -> Floats:
         limit_m, error = clue.high or 0.0, self._error(clue)
-        away = self._away_from(self._lines(clue), limit_m + 3.0 * error)
+        away = self._away_from(self._lines_m(clue), limit_m + 3.0 * error)
         return below(away, limit_m, error)
 
     def _once(self, name: str, made: Callable[[], Any]) -> Any:
@@ -126,15 +132,22 @@ class Fitting:
         return np.asarray(away)
 
     def _by_line(self, clue: MemoryClue) -> tuple[Floats, Floats, Floats, Floats]:
-        def by() -> tuple[Floats, Floats, Floats, Floats]:
-            line = self._lines(clue)[0]
-            return (line, *along(line, self.ground.x_m, self.ground.y_m))
+        towards = None if clue.kind == "between places" else clue.other
 
-        found: tuple[Floats, Floats, Floats, Floats] = self._once(f"by {clue.line}", by)
+        def by() -> tuple[Floats, Floats, Floats, Floats]:
+            line, way = followed(
+                self.notebook, self._lines(clue)[0], besides=self.besides, towards=towards
+            )
+            if clue.kind != "between places":
+                self.rests_on[way_said(line, way)] = None
+            line_m = on_plane(self.ground.plane, line)
+            return (line_m, *along(line_m, self.ground.x_m, self.ground.y_m))
+
+        name = f"by {clue.line}, {clue.kind == 'between places'}, {towards}"
+        found: tuple[Floats, Floats, Floats, Floats] = self._once(name, by)
         return found
 
     def _side(self, clue: MemoryClue) -> Floats:
-        self.rests_on[_AS_DRAWN] = None
         _line, _chainage, away, side = self._by_line(clue)
         wanted = -1.0 if clue.side == "left" else 1.0
         return np.where(away < _ON_LINE_M, 0.5, np.where(side == wanted, 1.0, 0.0))
@@ -144,7 +157,6 @@ class Fitting:
         return float(along(line, x, y)[0][0])
 
     def _up_or_down(self, clue: MemoryClue) -> Floats:
-        self.rests_on[_AS_DRAWN] = None
         assert clue.place is not None  # noqa: S101 - a clue of this kind has one
         line, chainage, _away, _side = self._by_line(clue)
         at = self._chainage_of(line, clue.place)
@@ -278,7 +290,7 @@ class Fitting:
 
     def _hidden(self, clue: MemoryClue) -> Floats:
         points = []
-        for line in self._lines(clue):
+        for line in self._lines_m(clue):
             whole = shapely.LineString(line)
             steps = np.linspace(0.0, whole.length, max(2, int(whole.length // 50.0)))
             points += shapely.get_coordinates(shapely.line_interpolate_point(whole, steps)).tolist()
@@ -344,7 +356,7 @@ class Fitting:
     def _facing(self, clue: MemoryClue) -> Floats:
         east, north = self._rise()
         aspect = np.degrees(np.arctan2(-east, -north)) % 360.0
-        return faces(aspect, clue.low or 0.0, clue.error or 45.0)
+        return faces(aspect, clue.low or 0.0, clue.error or FACING_ERROR_DEG)
 
     def _height(self, clue: MemoryClue) -> Floats:
         height = self._heights()

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.search.downstream import LineWay
     from backbearing.records import Floats, Grid, Place
 
 WIDTH_M = 60.0  # of the ground on each side of a line, unless told
@@ -76,6 +77,7 @@ class SearchGround:
     cell_m: float  # of the grid; a piece's length along a line
     line: GroundLine | None = None
     line_m: Floats | None = None  # (n, 2) on the plane
+    way: LineWay | None = None  # which way the line is followed
     width_m: float = 0.0  # to each side of the line
     from_m: Floats | None = None
     to_m: Floats | None = None
@@ -94,8 +96,12 @@ class SearchGround:
         return self.plane.places(self.x_m, self.y_m)[1]
 
 
-def along_line(line: GroundLine, *, width_m: float = WIDTH_M) -> SearchGround:
-    """The ground on both sides of a line, in pieces of about 50 m.
+def along_line(
+    line: GroundLine, *, width_m: float = WIDTH_M, way: LineWay | None = None
+) -> SearchGround:
+    """The ground on both sides of a line, in pieces of about 50 m, in the order it is given.
+
+    way: which way that is, where it is known.
 
     Raises BadInput for a width not above 0, and lines without or of too great a length.
     """
@@ -115,6 +121,7 @@ def along_line(line: GroundLine, *, width_m: float = WIDTH_M) -> SearchGround:
         cell_m=float(pieces.to_m[0] - pieces.from_m[0]),
         line=line,
         line_m=line_m,
+        way=way,
         width_m=width_m,
         from_m=pieces.from_m,
         to_m=pieces.to_m,

@@ -26,6 +26,7 @@ from backbearing.models.likelihood import (
     with_clues,
 )
 from backbearing.places.words import metres_text
+from backbearing.plans.search.downstream import followed, named_places, way_said
 from backbearing.plans.search.fits import Fitting
 from backbearing.plans.search.ground import (
     LEAST_REACH_M,
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
+    from backbearing.plans.search.offered import OfferedStop
     from backbearing.records import Floats, MemoryClue, Subject
 
 PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
@@ -108,6 +110,8 @@ class Likely:
     minutes: float  # to sweep all of it once
     remarks: tuple[str, ...]
     rests_on: tuple[str, ...]
+    sides: str  # which way left, right, above and below are told; '' on a grid
+    offers: tuple[OfferedStop, ...] = ()  # before any memory is asked
 
     @property
     def shares(self) -> Shares:
@@ -166,7 +170,7 @@ def where_likely(
     told = list_clues(notebook, subject.id)
     looks = list_looks(notebook, subject.id)
     ground, come_from = ground_of(notebook, subject, told, along_name, width_m, within_m)
-    fitting = Fitting(notebook, ground, subject.place)
+    fitting = Fitting(notebook, ground, subject.place, subject.id)
     prior = prior_shares(ground.size_m2)
     clues = [_of_record(ground, subject)]
     left_out = []
@@ -183,6 +187,7 @@ def where_likely(
     minutes = ground.size_m2 / (sweep_m * LOOKING_M_A_S) / 60.0
     weights = clue_weights(prior, clues)
     whole = float(minutes[ground.size_m2 > 1e-3].sum())
+    sides = "" if ground.line is None or ground.way is None else way_said(ground.line, ground.way)
     return Likely(
         subject=subject,
         ground=ground,
@@ -205,6 +210,7 @@ def where_likely(
         looks=tuple(looks),
         sweep_m=sweep_m,
         minutes=whole,
+        sides=sides,
         remarks=(
             *(words for _, words in left_out),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
@@ -212,7 +218,7 @@ def where_likely(
         ),
         rests_on=(
             *come_from,
-            *fitting.rests_on,
+            *(each for each in fitting.rests_on if each != sides),
             f"a thing just seen at {range_m:g} m sweeps {sweep_m:.0f} m (Koester et al. 2014), "
             f"looked for at {LOOKING_M_A_S:g} m/s (common practice, no source)",
             "before any clue: elsewhere 10 %, gone 5 % (common practice, no source)",
@@ -239,8 +245,9 @@ def ground_of(
                 raise
         else:
             width = WIDTH_M if width_m is None else width_m
-            said = f"{metres_text(width)} on both sides of {lines[0].name or lines[0].kind}"
-            return along_line(lines[0], width_m=width), (f"{said}, from {come_from}",)
+            line, way = followed(notebook, lines[0], besides=subject.id)
+            said = f"{metres_text(width)} on both sides of {line.name or line.kind}"
+            return along_line(line, width_m=width, way=way), (f"{said}, from {come_from}",)
     if width_m is not None:
         raise BadInput("a width goes with a line", where="--width", remedy="name it with --along")
     reach_m = within_m
@@ -351,32 +358,12 @@ class _Naming:
     """Stretches in words, by named places near the line or round the place on record."""
 
     def __init__(self, notebook: Notebook, subject: Subject, ground: SearchGround) -> None:
-        from backbearing.notebook.lines import list_passages
-        from backbearing.notebook.subjects import list_subjects
-        from backbearing.notebook.tracks import list_waypoints
-
         self.ground = ground
-        places = [
-            (p.name, p.place.latitude_deg, p.place.longitude_deg) for p in list_passages(notebook)
-        ]
-        places += [
-            (s.name, s.place.latitude_deg, s.place.longitude_deg)
-            for s in list_subjects(notebook)
-            if s.id != subject.id
-        ]
-        places += [
-            (f"waypoint {w.name}", w.latitude_deg, w.longitude_deg)
-            for w in list_waypoints(notebook)
-            if w.name
-        ]
-        self.names = [name for name, _, _ in places]
-        x, y = ground.plane.at(
-            np.array([lat for _, lat, _ in places]), np.array([lon for _, _, lon in places])
-        )
-        self.x, self.y = x, y
+        self.names, latitude, longitude = named_places(notebook, subject.id)
+        self.x, self.y = ground.plane.at(latitude, longitude)
         self.chainage = np.array([])
-        if ground.line_m is not None and len(places):
-            chainage, away, _side = along(ground.line_m, x, y)
+        if ground.line_m is not None and self.names:
+            chainage, away, _side = along(ground.line_m, self.x, self.y)
             self.chainage = np.where(away <= _REFERENCE_M, chainage, np.nan)
 
     def words(self, pieces: NDArray[np.int64]) -> str:
@@ -408,7 +395,7 @@ class _Naming:
         side = "left" if ground.side[pieces[0]] < 0 else "right"
         first, last = float(ground.from_m[pieces[0]]), float(ground.to_m[pieces[-1]])
         known = np.flatnonzero(np.isfinite(self.chainage)) if len(self.chainage) else np.array([])
-        flows = ground.line.kind in ("stream", "river", "leat")
+        flows = ground.way is not None and ground.way.runs == "downstream"
         origin, begin = f"the beginning of {ground.line.name or ground.line.kind}", 0.0
         past = "below" if flows else "beyond"
         if len(known):

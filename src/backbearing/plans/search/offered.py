@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
+    from backbearing.plans.search.likelihood import Likely
     from backbearing.records import Place, Stop
 
 MOST_OFFERED = 12
@@ -95,6 +96,15 @@ def offered_stops(
             )
     found.sort(key=lambda each: (bool(each.at_subject), -each.minutes))
     return tuple(found[:MOST_OFFERED])
+
+
+def with_offers(notebook: Notebook, likely: Likely) -> Likely:
+    """The same answer; where nothing is remembered yet, with what own tracks offer."""
+    from backbearing.notebook.search import list_clues
+
+    if list_clues(notebook, likely.subject.id):
+        return likely
+    return replace(likely, offers=offered_stops(notebook, likely.ground, likely.subject.place))
 
 
 def _on_ground(

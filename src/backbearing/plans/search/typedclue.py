@@ -10,23 +10,25 @@ import numpy as np
 
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models.sun import sun_position
-from backbearing.places.bearings import read_bearing
+from backbearing.places.bearings import read_bearing, short_bearing
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
 from backbearing.places.lengths import read_angle, read_duration_s, read_length
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import zone as named_zone
 from backbearing.plans.locate import locate
+from backbearing.plans.periods import today_there
+from backbearing.plans.search.fits import FACING_ERROR_DEG
 from backbearing.plans.settings import zone_at
 from backbearing.records import MemoryClue
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import date
 
     from backbearing.notebook import Notebook
-    from backbearing.records import ClueKind, Place, Subject
+    from backbearing.plans.search.downstream import LineWay
+    from backbearing.records import ClueKind, GroundLine, Place, Subject
 
-_FACINGS = {name: 45.0 * n for n, name in enumerate(("N", "NE", "E", "SE", "S", "SW", "W", "NW"))}
+MOST_SURE = 0.99  # no memory is taken as certain: a false one must not empty the map
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,33 +56,47 @@ class TypedClue:
 
 
 def read_share(text: str, *, where: str) -> float:
-    """A chance as '80 %', '80%' or '0.8'. Raises BadInput outside 0 … 1."""
-    written = text.replace("%", " %").split()
+    """A chance: '80 %', '80' and '0.8' are the same. Raises BadInput outside 0 … 100 %, and for
+    a bare 1, which may be all or a hundredth."""
+    figure, sign, after = text.strip().partition("%")
     try:
-        value = float(written[0]) / (100.0 if written[1:] == ["%"] else 1.0)
-        if len(written) > 2 or (len(written) == 2 and written[1] != "%"):
+        value = float(figure)
+        if after.strip():
             raise ValueError
-    except (ValueError, IndexError):
+    except ValueError:
         raise BadInput(f"{quoted(text)} is no chance", where=where, remedy="write 80%") from None
+    if value == 1.0 and not sign:
+        raise BadInput(
+            "1 may be 1 % or certain", where=where, remedy=f"write 1%, or {MOST_SURE:.0%} at most"
+        )
+    if sign or value > 1.0:
+        value /= 100.0
     if not 0.0 < value <= 1.0:
         raise BadInput(f"{quoted(text)} is not between 0 and 100 %", where=where, remedy="as 80%")
     return value
 
 
-def read_clue(notebook: Notebook, subject: Subject, typed: TypedClue, today: date) -> MemoryClue:
-    """The clue that was typed; its sureness comes later.
+def read_clue(
+    notebook: Notebook, subject: Subject, typed: TypedClue, now: datetime
+) -> tuple[MemoryClue, tuple[str, ...]]:
+    """The clue that was typed, its sureness to come, and what is to be said of how it was read.
 
     Raises BadInput naming the option, also for none or two in one, and NotFound for what is named
     and not on record.
     """
-    return _Reading(notebook, subject, typed, today).clue()
+    reading = _Reading(notebook, subject, typed, now)
+    return reading.clue(), tuple(reading.says)
 
 
 class _Reading:
     """One typed clue, read with what is on record."""
 
-    def __init__(self, notebook: Notebook, subject: Subject, typed: TypedClue, today: date) -> None:
-        self.notebook, self.subject, self.typed, self.today = notebook, subject, typed, today
+    def __init__(
+        self, notebook: Notebook, subject: Subject, typed: TypedClue, now: datetime
+    ) -> None:
+        self.notebook, self.subject, self.typed = notebook, subject, typed
+        self.now, self.today = now, today_there(notebook, now)
+        self.says: list[str] = []
 
     def clue(self) -> MemoryClue:
         t = self.typed
@@ -128,18 +144,34 @@ class _Reading:
         return readers[given[0]]()
 
     def _line(self, name: str | None, where: str) -> str:
+        return self._lines(name, where)[0]
+
+    def _lines(self, name: str | None, where: str) -> tuple[str, list[GroundLine]]:
         from backbearing.plans.search.ground import lines_called
 
         if not name:
             raise BadInput("a line is missing", where=where, remedy="name it with --of")
-        lines_called(self.notebook, name, self.subject.place)  # NotFound where there is none
-        return " ".join(name.split())
+        try:
+            lines, _ = lines_called(self.notebook, name, self.subject.place)
+        except NotFound as error:
+            raise NotFound(error.what, where=where, remedy=error.remedy) from None
+        return " ".join(name.split()), lines
+
+    def _line_followed(self) -> tuple[str, str, LineWay]:
+        """The line --of as it is kept, as it is said, and which way it is followed."""
+        from backbearing.plans.search.downstream import followed, way_said
+
+        typed, lines = self._lines(self.typed.of, "--of")
+        line, way = followed(self.notebook, lines[0], besides=self.subject.id)
+        self.says.append(way_said(line, way))
+        name = line.name or line.kind
+        return typed, typed if name.casefold() == typed.casefold() else f"{typed} ({name})", way
 
     def _place(self, text: str, where: str) -> tuple[str, Place]:
         try:
             found = locate(self.notebook, text)
-        except BadInput as error:
-            raise BadInput(error.what, where=where, remedy=error.remedy) from None
+        except (BadInput, NotFound) as error:
+            raise type(error)(error.what, where=where, remedy=error.remedy) from None
         return found.name, found.place
 
     def _within(self, *, needed: bool) -> float | None:
@@ -172,16 +204,25 @@ class _Reading:
         )
 
     def _side(self) -> MemoryClue:
-        line = self._line(self.typed.of, "--of")
+        line, said, way = self._line_followed()
         side = self.typed.side or ""
-        return self._made("side of a line", f"{side} of {line}", line=line, side=side)
+        words = f"{side} of {said}, {way.words}"
+        return self._made("side of a line", words, line=line, side=side, other=way.to)
 
     def _up_or_down(self, side: str, text: str) -> MemoryClue:
-        line, within = self._line(self.typed.of, "--of"), self._within(needed=False)
+        (line, said, way), within = self._line_followed(), self._within(needed=False)
         name, place = self._place(text, f"--{side}")
         how = "" if within is None else f", no more than {metres_text(within)}"
-        words = f"{side} {line} from {name}{how}"
-        return self._made("along a line", words, line=line, side=side, place=place, high=within)
+        drawn = "" if way.runs == "downstream" else f", {way.words}"
+        return self._made(
+            "along a line",
+            f"{side} {said} from {name}{how}{drawn}",
+            line=line,
+            side=side,
+            place=place,
+            other=way.to,
+            high=within,
+        )
 
     def _walk(self) -> MemoryClue:
         if self.typed.start is None:
@@ -279,10 +320,19 @@ class _Reading:
         return self._made("height", f"at a height{over}{under}", low=low, high=high)
 
     def _facing(self) -> MemoryClue:
-        text = (self.typed.facing or "").strip().upper()
-        if text not in _FACINGS:
-            raise BadInput(f"{quoted(text)} is no point", where="--facing", remedy="as SE")
-        return self._made("facing", f"on a slope that faces {text}", low=_FACINGS[text])
+        place = self.subject.place
+        facing = read_bearing(
+            self.typed.facing or "",
+            latitude_deg=place.latitude_deg,
+            longitude_deg=place.longitude_deg,
+            height_m=place.height_m,
+            on=self.today,
+            where="--facing",
+        )
+        point = short_bearing(facing.as_written)
+        said = point if point.isalpha() else f"{degrees_text(facing.true_deg)} true"
+        words = f"on a slope that faces {said} ± {FACING_ERROR_DEG:g}°"
+        return self._made("facing", words, low=facing.true_deg, error=FACING_ERROR_DEG)
 
     def _light(self, kind: ClueKind, text: str) -> MemoryClue:
         where = "--lit" if kind == "lit" else "--shade"
@@ -298,6 +348,12 @@ class _Reading:
         place = self.subject.place
         instant = np.datetime64(at.astimezone(UTC).replace(tzinfo=None), "ms")
         up = sun_position(instant, place.latitude_deg, place.longitude_deg).altitude_deg
+        if at > self.now:
+            raise BadInput(
+                f"{day} at {clock:%H:%M} is still to come",
+                where=where,
+                remedy="give a time at which it was seen",
+            )
         if float(up) < 0.0:
             raise BadInput(
                 f"the sun was down there on {day} at {clock:%H:%M}",

@@ -60,6 +60,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
     found = []
     for each in page.searches:
         sentence = each.answer
+        sides = f"Left and right of {each.sides}. " if each.sides else ""
         walk = next((w for w in page.search_walks if w.subject == each.subject.name), None)
         give_up = "; likelier than here by now: think it over first" if each.give_it_up else ""
         found.append(
@@ -67,7 +68,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                 subject=each.subject.name,
                 answer=f"{each.subject.name}: {sentence}",
                 rest=(
-                    f"Elsewhere {chance_text(each.elsewhere)}, gone {chance_text(each.gone)}"
+                    f"{sides}Elsewhere {chance_text(each.elsewhere)}, gone {chance_text(each.gone)}"
                     f"{give_up}. All of it takes {each.minutes / 60:.1f} h to look through once."
                 ),
                 drawing=Markup(drawn(each)),  # noqa: S704  built by ElementTree, escaped
