@@ -20,6 +20,9 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session
     metavar="LENGTH",
     help="From how far it is just seen on such ground.",
 )
+@click.option("--start", metavar="PLACE", help="Where you set out. Default: setting start.")
+@click.option("--date", "day", metavar="DAY", help="Default: the next with the light wished.")
+@click.option("--back-by", metavar="CLOCK", help="Back at the start by this time.")
 @json_option
 @pass_session
 def command(
@@ -29,9 +32,14 @@ def command(
     width: str | None,
     within: str | None,
     range_text: str,
+    start: str | None,
+    day: str | None,
+    back_by: str | None,
     as_json: bool,
 ) -> None:
     """Say where SUBJECT most likely is, by its clues and the looks for it.
+
+    With until when to look there and where to go then; `search` lays out the whole walk.
 
     For photographic subjects: for a missing person call the emergency services at once.
 
@@ -39,10 +47,13 @@ def command(
     Example:
       backbearing likely "powder hut"
       backbearing likely "powder hut" --along water --width 100m
-      backbearing likely "powder hut" --within 500m
+      backbearing likely "powder hut" --within 500m --start "landing stage"
     """
+    from datetime import UTC, datetime
+
     from backbearing.places.lengths import read_length
     from backbearing.plans.search import where_likely
+    from backbearing.plans.search.lookuntil import with_until
     from backbearing.plans.search.offered import with_offers
     from backbearing.writers.search import likely_json, likely_text
 
@@ -55,5 +66,7 @@ def command(
             within_m=read_length(within, where="--within") if within else None,
             range_m=read_length(range_text, where="--range"),
         )
+        now = datetime.now(UTC)
+        answer = with_until(notebook, answer, now=now, start=start, day=day, back_by=back_by)
         answer = with_offers(notebook, answer)
     emit(as_json, lambda: likely_json(answer), lambda: likely_text(answer))

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
+from backbearing.places.zones import clock_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, table
-from backbearing.writers.words import chance_text, day_text
+from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -86,6 +87,9 @@ def _lines(answer: Likely) -> Iterator[str]:
         )
         + "."
     )
+    until = _until_line(answer)
+    if until:
+        yield clean(until)
     if answer.stretches:
         yield ""
         head = ["worth a look", "share", "minutes", "chance I would have seen it", "middle"]
@@ -129,6 +133,29 @@ def _lines(answer: Likely) -> Iterator[str]:
         yield offers_text(answer)
         yield ""
     yield FOR_SUBJECTS
+
+
+def _until_line(answer: Likely) -> str:
+    """From where and when that is, and what it leaves; why it cannot be said; '' unasked."""
+    found = answer.until
+    if found is None:
+        return f"{answer.until_why[:1].upper()}{answer.until_why[1:]}." if answer.until_why else ""
+    parts = [
+        f"From {found.start_name}, {day_text(found.day)}: {duration_text(found.walk_s)} on foot, "
+        f"there by {clock_text(found.arrive, found.zone)} at the earliest"
+    ]
+    if found.find_by is None:
+        parts.append("no light as wished there that day")
+    else:
+        parts.append(f"found by {clock_text(found.find_by, found.zone)} it can be exposed")
+    if found.then is not None:
+        window = found.then.window
+        parts.append(
+            f"{found.then.subject} is {duration_text(found.then.walk_s)} on, its light "
+            f"{clock_text(window.start, found.zone)}–{clock_text(window.end, found.zone)} "
+            f"{plus_minus_text(window)}"
+        )
+    return "; ".join(parts) + "."
 
 
 def likely_json(answer: Likely) -> dict[str, Any]:
@@ -175,6 +202,8 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "rests_on": list(answer.rests_on),
         "offers": plain(answer.offers),
         "caution": FOR_SUBJECTS,
+        "until": None if answer.until is None else plain(answer.until),
+        "until_why": answer.until_why,
     }
 
 

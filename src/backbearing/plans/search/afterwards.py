@@ -87,10 +87,13 @@ def fallback_from(
     visited: Sequence[int],
     leave: datetime,
     home_by: datetime,
+    *,
+    from_start: bool = True,
 ) -> Fallback | None:
     """The best subject near to go to when this one is not found, safely back from it included.
 
-    Its way is counted from that stop of the walk from which it is longest; best by its light.
+    Its way is counted from that stop of the walk from which it is longest, the start counted too
+    unless told; best by its light.
     """
     from backbearing.notebook.subjects import list_camera_positions, list_subjects
 
@@ -104,6 +107,7 @@ def fallback_from(
         snow_steepest_deg=snow_limit_deg(question.going),
     )
     looked: dict[str, Floats | None] = {}
+    nodes = (0, *visited) if from_start else tuple(visited)
     homeward = least_time(ground, ways.shut.cells[0], pace.usual_s_per_m, towards=True)
     for window in windows:
         other = by_name[window.subject]
@@ -118,7 +122,7 @@ def fallback_from(
             if cell is None:
                 continue
             to = least_time(ground, cell, pace.usual_s_per_m, towards=True)
-            stops = np.array([to.seconds[ways.shut.cells[node]] for node in (0, *visited)])
+            stops = np.array([to.seconds[ways.shut.cells[node]] for node in nodes])
             stops = stops[np.isfinite(stops)]
             home_s = float(homeward.seconds[cell])
             looked[other.name] = (

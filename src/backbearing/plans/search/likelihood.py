@@ -47,6 +47,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
+    from backbearing.plans.search.lookuntil import LookUntil
     from backbearing.plans.search.offered import OfferedStop
     from backbearing.records import Floats, MemoryClue, Subject
 
@@ -110,6 +111,8 @@ class Likely:
     minutes: float  # to sweep all of it once
     remarks: tuple[str, ...]
     rests_on: tuple[str, ...]
+    until: LookUntil | None = None  # until when to look through the first stretch, where asked
+    until_why: str = ""  # why that cannot be said
     sides: str  # which way left, right, above and below are told; '' on a grid
     offers: tuple[OfferedStop, ...] = ()  # before any memory is asked
 
@@ -131,10 +134,9 @@ class Likely:
         looked = (
             "not yet looked at" if best.seen_chance < 0.05 else "looked at once, still likeliest"
         )
-        return (
-            f"{looked}: {best.words} ({best.share:.0%}), {best.minutes:.0f} min".replace("%", " %")
-            + "."
-        )
+        what = f"{looked}: {best.words} ({best.share:.0%}), {best.minutes:.0f} min"
+        until = "" if self.until is None else f"; {self.until.words}"
+        return f"{what.replace('%', ' %')}{until}."
 
     @property
     def give_it_up(self) -> bool:

@@ -1,0 +1,224 @@
+"""Until when to look through the likeliest ground, and where to go then: the end of `likely`'s
+one sentence. No walk is laid; `search` does that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from backbearing.errors import BadInput
+from backbearing.places.clocks import read_clock
+from backbearing.places.zones import clock_text, local, zone
+from backbearing.plans.approach.asked import refuse_far
+from backbearing.plans.light import best_light
+from backbearing.plans.outing.asked import starting_place
+from backbearing.plans.pace import pace_of
+from backbearing.plans.periods import read_coming_day
+from backbearing.plans.search.afterwards import (
+    WalkQuestion,
+    fallback_from,
+    give_up_by,
+    to_second,
+)
+from backbearing.plans.search.limits import day_limits
+from backbearing.plans.search.stations import Stations
+from backbearing.plans.search.ways import ways_between
+from backbearing.plans.settings import start_setting, zone_at
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.search.likelihood import Likely
+    from backbearing.plans.search.walkanswer import Fallback
+    from backbearing.records import Place
+
+DAYS = 30  # looked ahead for the light wished
+_MOST_DAYS = 3  # of these worked out
+_LEAST_LOOK = timedelta(minutes=5)
+_LONGEST_S = 16.0 * 3600.0
+NO_START = (
+    "until when to look is told with --start PLACE, or once 'backbearing setting start PLACE' "
+    "says where walks begin"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookUntil:
+    """Until when to look through a stretch on a day, and where to go then."""
+
+    day: date
+    today: bool
+    zone: str
+    start_name: str
+    walk_s: float  # from the start to the stretch, at the slow pace
+    arrive: datetime  # at the earliest
+    until: datetime
+    find_by: datetime | None  # to expose it still; None: that day has no light as wished for it
+    then: Fallback | None  # None: home
+
+    @property
+    def words(self) -> str:
+        """`look until 15:05, then go to arch`, with the day where it is not today's."""
+        on = "" if self.today else f" on {self.day.isoformat()}"
+        goal = "home" if self.then is None else f"to {self.then.subject}"
+        return f"look until {clock_text(self.until, self.zone)}{on}, then go {goal}"
+
+
+def with_until(
+    notebook: Notebook,
+    likely: Likely,
+    *,
+    now: datetime,
+    start: str | None = None,
+    day: str | None = None,
+    back_by: str | None = None,
+) -> Likely:
+    """The answer with until when to look and where to go then, or why that cannot be said.
+
+    Raises BadInput for what is typed amiss.
+    """
+    found = look_until(notebook, likely, now=now, start=start, day=day, back_by=back_by)
+    if isinstance(found, str):
+        return replace(likely, until_why=found)
+    return replace(likely, until=found)
+
+
+def look_until(
+    notebook: Notebook,
+    likely: Likely,
+    *,
+    now: datetime,
+    start: str | None = None,
+    day: str | None = None,
+    back_by: str | None = None,
+) -> LookUntil | str:
+    """Until when is the likeliest stretch to be looked through, and where does one go then?
+
+    day: None takes today, or the next day with the light wished of the subject. It ends when a
+    find can no more be exposed, when the best fallback must be left for, or in time to be home
+    before dark or the limit, whichever comes first. Where it cannot be said, why.
+
+    Raises BadInput for what is typed amiss.
+    """
+    if not likely.stretches or any(look.found for look in likely.looks):
+        return ""
+    subject, best = likely.subject, likely.stretches[0]
+    if start is None and start_setting(notebook) is None:
+        return NO_START
+    begin = starting_place(notebook, start)
+    clock = zone_at(notebook, subject.place)
+    today = local(now, clock).date()
+    near = Stations(
+        names=(best.words,),
+        latitude_deg=np.array([best.latitude_deg]),
+        longitude_deg=np.array([best.longitude_deg]),
+        share=np.array([best.share]),
+        size_m2=np.array([best.size_m2]),
+        seen_chance=np.array([best.seen_chance]),
+    )
+    try:
+        refuse_far(begin.place, subject.place, begin.name, subject.name)
+        days = _days(notebook, subject.name, now, today, day)
+        asked = [_question(begin.place, begin.name, on, clock, back_by, now) for on in days]
+        found = _first(notebook, likely, near, asked, now)
+    except BadInput as error:
+        if error.where in ("--date", "--back-by", "--start"):
+            raise
+        return f"until when to look cannot be said: {error.what}"
+    if isinstance(found, str):
+        return found
+    return replace(found, today=found.day == today)
+
+
+def _days(notebook: Notebook, name: str, now: datetime, today: date, day: str | None) -> list[date]:
+    if day is not None:
+        return [read_coming_day(day, today=today, where="--date")]
+    light = best_light(
+        notebook, [name], start=today, end=today + timedelta(days=DAYS), earliest_at=now
+    )
+    return sorted({window.day for window in light.windows})[:_MOST_DAYS] or [today]
+
+
+def _question(
+    place: Place, name: str, on: date, clock: str, back_by: str | None, now: datetime
+) -> WalkQuestion:
+    limit = None
+    if back_by is not None:
+        at = datetime.combine(on, read_clock(back_by, where="--back-by"), tzinfo=zone(clock))
+        limit = at.astimezone(UTC)
+    return WalkQuestion(
+        start=place,
+        start_name=name,
+        time_s=_LONGEST_S,
+        leave=now if on == local(now, clock).date() else None,
+        day=on,
+        zone=clock,
+        back_by=limit,
+    )
+
+
+def _first(
+    notebook: Notebook,
+    likely: Likely,
+    near: Stations,
+    asked: list[WalkQuestion],
+    now: datetime,
+) -> LookUntil | str:
+    """The first of the days on which there is time to look."""
+    subject = likely.subject
+    pace = pace_of(notebook, None)
+    ways = ways_between(
+        notebook,
+        asked[0].start,
+        asked[0].start_name,
+        near,
+        on=asked[0].day,
+        pace=pace,
+        going=asked[0].going,
+        limit_s=_LONGEST_S,
+        progress=lambda line: None,
+        with_gates=False,
+    )
+    out_s = home_s = np.inf
+    if ways.kept:
+        out_s, home_s = float(ways.shut.slow_s[0, 1]), float(ways.shut.slow_s[1, 0])
+    if not np.isfinite(out_s + home_s):
+        return f"until when to look cannot be said: no way is known from {asked[0].start_name}"
+    for question in asked:
+        limits = day_limits(notebook, question, near)
+        leave = max(now, limits.first)
+        arrive = leave + timedelta(seconds=out_s)
+        away_by = limits.home_by - timedelta(seconds=home_s)
+        give_up = give_up_by(notebook, subject, question, leave, away_by=away_by)
+        then = fallback_from(
+            notebook, subject, question, ways, pace, [1], arrive, limits.home_by, from_start=False
+        )
+        ends = [away_by]
+        if give_up is not None:
+            ends.append(give_up.found_by)
+        if then is not None and then.leave_by - arrive < _LEAST_LOOK:
+            then = None  # no time for both
+        if then is not None:
+            ends.append(then.leave_by)
+        if min(ends) - arrive < _LEAST_LOOK:
+            continue
+        return LookUntil(
+            day=question.day,
+            today=False,
+            zone=question.zone,
+            start_name=question.start_name,
+            walk_s=out_s,
+            arrive=to_second(arrive),
+            until=to_second(min(ends)),
+            find_by=None if give_up is None else give_up.found_by,
+            then=then,
+        )
+    return (
+        f"no time to look on {asked[-1].day.isoformat()}: {out_s / 60:.0f} min on foot from "
+        f"{asked[-1].start_name}; --date takes another day"
+    )
