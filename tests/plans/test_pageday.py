@@ -164,13 +164,15 @@ def test_the_day_line_has_every_leg_its_latest_and_its_turning_back(outing: Outi
 
 
 def test_the_sun_that_does_not_rise_is_said_first() -> None:
-    dark = CalendarDay(day=DAY, tones=((0, 1440, "night"),), windows=())
+    dark = [
+        CalendarDay(day=DAY + timedelta(days=n), tones=((0, 1440, "night"),), windows=())
+        for n in range(14)
+    ]
     back = CalendarDay(day=date(2027, 7, 4), tones=((600, 660, "shade"),), windows=())
     calendar = LightCalendar(
         subject="arch",
         zone="UTC",
-        weeks=(dark, back),
-        near=(dark,),
+        every=(*dark, back),
         good=(),
         good_days=0,
         days=365,
@@ -209,8 +211,7 @@ def test_light_over_midnight_is_drawn_on_both_days_where_the_clock_has_it() -> N
     held = LightCalendar(
         subject="hut",
         zone="UTC",
-        weeks=days[:1],
-        near=days,
+        every=days,
         good=((DAY, DAY),),
         good_days=1,
         days=2,

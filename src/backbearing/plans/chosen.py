@@ -1,40 +1,51 @@
-"""What may be chosen on a page: the sun of each near day every ten minutes, and the seconds."""
+"""What may be chosen on a page: a year of one subject's sun every ten minutes, and the seconds.
+
+subject ──┬─► its calendar: tones and good light of each day ─┐
+          ├─► sun every ten minutes, near the camera's line? ─┼─► one year to choose from
+          ├─► its skyline                                     │
+          └─► kit on record ──► seconds of some days ─────────┘
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC
+from datetime import datetime as datetimes
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.models.sun import sun_position
-from backbearing.places.zones import day_bounds, local
+from backbearing.plans.dazzle import may_dazzle
+from backbearing.plans.horizon import ask_skyline
+from backbearing.plans.light import best_light
+from backbearing.plans.light.spot import local_minutes
+from backbearing.plans.lightcalendar import NEAR_DAYS, last_day, light_calendar
+from backbearing.plans.soundness import leading
+from backbearing.plans.standins import camera_line
+from backbearing.plans.tones import TWILIGHT_DEG
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import date, datetime
 
+    from backbearing.models.wanted import Bools, Ints
     from backbearing.notebook import Notebook
-    from backbearing.plans.expose.seconds import Seconds
-    from backbearing.plans.lightcalendar import CalendarDay, LightCalendar, Tone
+    from backbearing.plans.brightness import Scene
+    from backbearing.plans.expose.seconds import Seconds, Setup
+    from backbearing.plans.horizon import SkylineAnswer
+    from backbearing.plans.light import LightAnswer
+    from backbearing.plans.lightcalendar import CalendarDay, LightCalendar
+    from backbearing.plans.page import ReturnSubject
     from backbearing.plans.tripod import Tripod
-    from backbearing.records import CameraPosition, Subject
+    from backbearing.records import CameraPosition, Floats, Subject
 
 STEP_MIN = 10
+MOST_SUBJECTS = 6  # that can be chosen: the one that leads, and those whose light comes first
 SECONDS_STEP_MIN = 20  # each takes the change of light during it into account
 _AFTER_MIN = 120  # of light an exposure begun at the day's end may take
 SKIES = ("clear", "overcast")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChosenMinute:
-    """Where the sun stands as seen through average air, and what it does to the subject."""
-
-    clock_min: int  # of the local clock, since midnight
-    azimuth_deg: float
-    altitude_deg: float
-    tone: Tone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,81 +56,126 @@ class ChosenSeconds:
     seconds: tuple[Seconds | None, Seconds | None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChosenDay:
-    """A near day, from first twilight to last."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SunMinutes:
+    """The sun as seen through average air on whole tens of the clock: arrays of one length.
 
-    day: date
-    minutes: tuple[ChosenMinute, ...]
-    seconds: tuple[ChosenSeconds, ...]  # () where no batch is on record
-
-
-def chosen_days(
-    notebook: Notebook,
-    subject: Subject,
-    camera: CameraPosition | None,
-    calendar: LightCalendar,
-    tripod: Tripod | None,
-) -> tuple[ChosenDay, ...]:
-    """The near days of a light calendar, minute by minute; nights are left out.
-
-    camera: from which the subject's face is seen. tripod: its batch and aperture are exposed on.
-    Raises NotebookError.
+    From first civil twilight of each day to last; nights are left out.
     """
-    return tuple(_days(notebook, subject, camera, calendar, tripod))
+
+    day: Ints  # of the calendar's days, the first is 0
+    clock_min: Ints
+    azimuth_deg: Floats
+    altitude_deg: Floats
+    near_line: Bools | None  # within 20° of the camera's line; None where no bearing is known
 
 
-def _days(
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChosenYear:
+    """A subject whose days and minutes of a year can be chosen."""
+
+    calendar: LightCalendar
+    skyline: SkylineAnswer
+    sun: SunMinutes
+    seconds: dict[int, tuple[ChosenSeconds, ...]]  # by the calendar's day, where they were told
+
+
+def chosen_years(
     notebook: Notebook,
-    subject: Subject,
-    camera: CameraPosition | None,
-    calendar: LightCalendar,
+    subjects: Sequence[ReturnSubject],
+    first: ReturnSubject,
     tripod: Tripod | None,
-) -> Iterator[ChosenDay]:
-    for each in calendar.near:
-        start, end = day_bounds(each.day, calendar.zone)
-        begin = _utc(start)
-        count = int((end - start).total_seconds() // 60)
-        minutes = np.arange(0, count, STEP_MIN)
-        times = begin + minutes.astype("timedelta64[m]")
-        place = subject.place
-        sun = sun_position(
-            times, place.latitude_deg, place.longitude_deg, height_m=place.height_m or 0.0
-        )
-        clocks = [_clock(time, calendar.zone) for time in times]
-        shown = [
-            ChosenMinute(
-                clock_min=clock,
-                azimuth_deg=round(float(azimuth), 1),
-                altitude_deg=round(float(altitude), 1),
-                tone=tone,
-            )
-            for clock, azimuth, altitude in zip(
-                clocks, sun.azimuth_deg.tolist(), sun.altitude_deg.tolist(), strict=True
-            )
-            if (tone := _tone(each, clock)) != "night"
-        ]
-        seconds: Sequence[ChosenSeconds] = ()
-        if tripod is not None and tripod.batch is not None:
-            seconds = _seconds(notebook, subject, camera, tripod, begin, count, each, calendar.zone)
-        yield ChosenDay(day=each.day, minutes=tuple(shown), seconds=tuple(seconds))
+    *,
+    start: date,
+    earliest_at: datetime | None,
+    progress: Callable[[str], None],
+) -> tuple[ChosenYear, ...]:
+    """A year from a day on of the subject that leads, then of the others, those lit first.
+
+    tripod: on its batch and aperture is exposed: on the near days of the first subject, and on
+    the day of each one's leading light. Raises NotebookError.
+    """
+    others = [each for each in subjects if each is not first and each.looked_until is not None]
+    others.sort(key=lambda each: (not each.windows, each.windows and each.windows[0].start))
+    shown = [first, *others[: MOST_SUBJECTS - 1]]
+    answer = best_light(
+        notebook,
+        [each.subject.name for each in shown],
+        start=start,
+        end=last_day(start),
+        earliest_at=earliest_at,
+    )
+    found = []
+    for number, each in enumerate(shown, start=1):
+        progress(f"a year of light: {number} of {len(shown)}")
+        found.append(_year(notebook, each, answer, tripod, start, lead=each is first))
+    return tuple(found)
+
+
+def _year(
+    notebook: Notebook,
+    each: ReturnSubject,
+    answer: LightAnswer,
+    tripod: Tripod | None,
+    start: date,
+    *,
+    lead: bool,
+) -> ChosenYear:
+    subject = each.subject
+    calendar = light_calendar(notebook, subject, each.zone, start=start, answer=answer)
+    window = leading(each.windows)
+    position = window.camera_position if window else ""
+    camera = next((c for c in each.cameras if c.name == position), None)
+    at = (window.day - start).days if window else 0
+    days = {*(range(NEAR_DAYS) if lead else ()), at}
+    noon = datetimes(start.year, start.month, start.day, 12, tzinfo=UTC)
+    day = window.day if window else start
+    return ChosenYear(
+        calendar=calendar,
+        skyline=ask_skyline(notebook, subject.name, days=[day.isoformat()], now=noon),
+        sun=_sun(subject, camera, calendar),
+        seconds=_seconds(notebook, subject, camera, calendar, tripod, sorted(days)),
+    )
+
+
+def _sun(subject: Subject, camera: CameraPosition | None, calendar: LightCalendar) -> SunMinutes:
+    first, last = calendar.every[0].day, calendar.every[-1].day
+    local = local_minutes(first, last, calendar.zone)
+    place = subject.place
+    whole = np.flatnonzero(local.clock_min % STEP_MIN == 0)
+    spot, height_m = (place.latitude_deg, place.longitude_deg), place.height_m or 0.0
+    airless = sun_position(local.time[whole], *spot, height_m=height_m, refraction=False)
+    light = whole[airless.altitude_deg > TWILIGHT_DEG]
+    sun = sun_position(local.time[light], *spot, height_m=height_m)
+    bearing = camera_line(camera.bearing if camera else None, subject.facing_deg)
+    near = None
+    if bearing is not None:
+        top_deg = camera.top_deg or 0.0 if camera else 0.0
+        near = may_dazzle(sun.azimuth_deg, sun.altitude_deg, bearing, top_deg)
+    return SunMinutes(
+        day=local.day[light] - local.day[0],
+        clock_min=local.clock_min[light],
+        azimuth_deg=sun.azimuth_deg,
+        altitude_deg=sun.altitude_deg,
+        near_line=near,
+    )
 
 
 def _seconds(
     notebook: Notebook,
     subject: Subject,
     camera: CameraPosition | None,
-    tripod: Tripod,
-    begin: np.datetime64,
-    count: int,
-    day: CalendarDay,
-    zone: str,
-) -> list[ChosenSeconds]:
+    calendar: LightCalendar,
+    tripod: Tripod | None,
+    days: Sequence[int],
+) -> dict[int, tuple[ChosenSeconds, ...]]:
+    """The seconds of some of a calendar's days; none where no batch is on record or it will not
+    do, as `expose` says then."""
+    if tripod is None or tripod.batch is None:
+        return {}
     from backbearing.plans.brightness import scene_of
-    from backbearing.plans.expose.course import course_of
     from backbearing.plans.expose.seconds import setup
 
-    assert tripod.batch is not None  # noqa: S101 - the caller has seen to it
     scene = scene_of(notebook, subject, camera=camera)
     try:
         way = setup(
@@ -128,30 +184,29 @@ def _seconds(
             focal_mm=tripod.focal_mm,
             distance_m=scene.camera.distance_m if scene.camera else None,
         )
-    except BadInput:  # a batch or a distance that will not do: `expose` says so
-        return []
-    times = begin + np.arange(count + _AFTER_MIN).astype("timedelta64[m]")
+    except BadInput:
+        return {}
+    return {
+        day: tuple(_seconds_of(scene, way, calendar.every[day], calendar.zone))
+        for day in days
+        if 0 <= day < len(calendar.every)
+    }
+
+
+def _seconds_of(scene: Scene, way: Setup, each: CalendarDay, zone: str) -> Iterator[ChosenSeconds]:
+    from backbearing.plans.expose.course import course_of
+
+    local = local_minutes(each.day, each.day, zone)
+    light = [
+        index
+        for index in range(0, local.time.size, SECONDS_STEP_MIN)
+        if any(a <= local.clock_min[index] < b for a, b, tone in each.tones if tone != "night")
+    ]
+    if not light:
+        return
+    begin = local.time[0].astype("datetime64[m]")
+    times = begin + np.arange(local.time.size + _AFTER_MIN).astype("timedelta64[m]")
     courses = [course_of(scene, times, sky=sky, ground="grass") for sky in SKIES]
-    found = []
-    for minute in range(0, count, SECONDS_STEP_MIN):
-        clock = _clock(begin + np.timedelta64(minute, "m"), zone)
-        if _tone(day, clock) != "night":
-            clear, overcast = (course.seconds(way, minute)[0] for course in courses)
-            found.append(ChosenSeconds(clock_min=clock, seconds=(clear, overcast)))
-    return found
-
-
-def _tone(day: CalendarDay, clock_min: int) -> Tone:
-    return next((tone for a, b, tone in day.tones if a <= clock_min < b), "night")
-
-
-def _utc(instant: datetime) -> np.datetime64:
-    return np.datetime64(int(instant.timestamp()) // 60, "m")
-
-
-def _clock(time: np.datetime64, zone: str) -> int:
-    from datetime import UTC
-    from datetime import datetime as datetimes
-
-    at = local(datetimes.fromtimestamp(int(time.astype("datetime64[s]").astype(int)), tz=UTC), zone)
-    return at.hour * 60 + at.minute
+    for index in light:
+        clear, overcast = (course.seconds(way, index)[0] for course in courses)
+        yield ChosenSeconds(clock_min=int(local.clock_min[index]), seconds=(clear, overcast))

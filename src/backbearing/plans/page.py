@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import UTC, date
-from datetime import datetime as datetimes
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from backbearing.plans.dazzle import near_line, sun_ways
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from backbearing.notebook import Notebook
-    from backbearing.plans.chosen import ChosenDay
+    from backbearing.plans.chosen import ChosenYear
     from backbearing.plans.horizon import SkylineAnswer
     from backbearing.plans.light import LightAnswer
     from backbearing.plans.lightcalendar import LightCalendar
@@ -104,7 +103,7 @@ class ReturnPage:
     skyline: SkylineAnswer | None = None
     searches: tuple[Likely, ...] = ()  # of subjects known from memory alone
     search_walks: tuple[SearchWalkAnswer, ...] = ()  # the next walk of some of them
-    chosen: tuple[ChosenDay, ...] = ()  # what a script may show of the calendar's near days
+    chosen: tuple[ChosenYear, ...] = ()  # to choose days and minutes of; the calendar's first
 
     @property
     def way_in(self) -> Line:
@@ -247,27 +246,23 @@ def _searches(
 
 
 def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
-    """The page with a year's light and the skyline of the subject of its answer, if it has one."""
-    from backbearing.plans.chosen import chosen_days
-    from backbearing.plans.horizon import ask_skyline
-    from backbearing.plans.lightcalendar import light_calendar
+    """The page with a year's light and the skyline of the subject of its answer, and of others."""
+    from backbearing.plans.chosen import chosen_years
 
     waiting = (each for each in page.subjects if each.looked_until is not None)
     each = page.next_lit or next(waiting, None)
     if each is None:
         return page
-    tell("a year of light")
-    calendar = light_calendar(
-        notebook, each.subject, each.zone, start=page.start, earliest_at=page.earliest_at
+    years = chosen_years(
+        notebook,
+        page.subjects,
+        each,
+        page.tripod,
+        start=page.start,
+        earliest_at=page.earliest_at,
+        progress=tell,
     )
-    lead = page.next_light
-    day = lead.day if lead and page.next_lit else page.start
-    noon = datetimes(page.start.year, page.start.month, page.start.day, 12, tzinfo=UTC)
-    skyline = ask_skyline(notebook, each.subject.name, days=[day.isoformat()], now=noon)
-    position = lead.camera_position if lead else ""
-    camera = next((c for c in each.cameras if c.name == position), None)
-    days = chosen_days(notebook, each.subject, camera, calendar, page.tripod)
-    return replace(page, calendar=calendar, skyline=skyline, chosen=days)
+    return replace(page, calendar=years[0].calendar, skyline=years[0].skyline, chosen=years)
 
 
 def _with_ground(notebook: Notebook, page: ReturnPage) -> ReturnPage:

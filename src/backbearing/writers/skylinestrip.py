@@ -43,20 +43,52 @@ class Format:
 
 USUAL = Format()
 ON_PAPER = Format(wide=860, tall=215, top=26)  # 188 mm across: type of 8 points
+CLOSE = Format(wide=640, tall=300, top=44)  # an enlargement of a part
+_ROOM_DEG, _LEAST_SPAN_DEG = 12.0, 50.0  # beside the sun's way in an enlargement
 
 
-def skyline_svg(answer: SkylineAnswer, size: Format = USUAL) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """The part of the panorama a strip draws: degrees from an azimuth on, up to a height."""
+
+    first_deg: float
+    span_deg: float
+    top_deg: float
+
+
+def whole_section(answer: SkylineAnswer) -> Section:
+    """All round; the half of the sky where the sun culminates stands in the middle."""
+    first_deg = 0.0 if answer.place.latitude_deg >= 0.0 else 180.0
+    return Section(first_deg=first_deg, span_deg=360.0, top_deg=_top_deg(answer))
+
+
+def section_round(answer: SkylineAnswer, from_deg: float, to_deg: float, up_deg: float) -> Section:
+    """The part that holds the sun's way from one azimuth to another, clockwise, with room round it.
+
+    up_deg: the highest that the sun stands there.
+    """
+    turn = (to_deg - from_deg) % 360.0
+    span = min(max(turn + 2.0 * _ROOM_DEG, _LEAST_SPAN_DEG), 180.0)
+    first = (from_deg + turn / 2.0 - span / 2.0) % 360.0
+    inside = (answer.skyline.azimuth_deg - first) % 360.0 <= span
+    edge = float(answer.skyline.altitude_deg[inside].max(initial=0.0))
+    return Section(
+        first_deg=first, span_deg=span, top_deg=min(90.0, max(8.0, 1.3 * max(edge, up_deg)))
+    )
+
+
+def skyline_svg(answer: SkylineAnswer, size: Format = USUAL, section: Section | None = None) -> str:
     """One self-contained SVG file; the same answer gives the same bytes.
 
     size: with little above the sky, neither title nor line of words is written, only the key.
+    section: the part to draw; None: all round.
     """
-    # the half of the sky where the sun culminates stands in the middle
-    first_deg = 0.0 if answer.place.latitude_deg >= 0.0 else 180.0
-    top_deg = _top_deg(answer)
+    part = section or whole_section(answer)
+    first_deg, top_deg = part.first_deg, part.top_deg
 
     def x(azimuth_deg: float) -> float:
         turned = (azimuth_deg - first_deg) % 360.0
-        return _LEFT + turned / 360.0 * (size.wide - _LEFT - _RIGHT)
+        return _LEFT + turned / part.span_deg * (size.wide - _LEFT - _RIGHT)
 
     def y(altitude_deg: float) -> float:
         return size.tall - _BOTTOM - altitude_deg / top_deg * (size.tall - size.top - _BOTTOM)
@@ -79,14 +111,14 @@ def skyline_svg(answer: SkylineAnswer, size: Format = USUAL) -> str:
         f'height="{size.tall - size.top - _BOTTOM}"/></clipPath></defs>',
         f'<rect width="{size.wide}" height="{size.tall}" fill="{_SKY}"/>',
         *(_title(answer, name) if size.top >= USUAL.top else ()),
-        *_axes(first_deg, top_deg, x, y, size),
+        *_axes(part, x, y, size),
         '<g clip-path="url(#sky)">',
         *_ground(answer, first_deg, x, y, size),
         *(part for day in answer.days for part in _way(day, x, y, size)),
         *_readings(answer, x, y),
         "</g>",
         *_key(answer, size),
-        *_labels(answer, x, y, size),
+        *_labels(answer, part, x, y, size),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
@@ -105,15 +137,19 @@ def strip_words(answer: SkylineAnswer) -> str:
     return f"{seasons_sentence(answer)} {_from_words(answer)}"
 
 
-def strip_scale(answer: SkylineAnswer) -> dict[str, float]:
+def strip_scale(
+    answer: SkylineAnswer, size: Format = USUAL, section: Section | None = None
+) -> dict[str, float]:
     """Where the strip draws an azimuth and an altitude: its edges, and the angles there."""
+    part = section or whole_section(answer)
     return {
         "left": _LEFT,
-        "right": USUAL.wide - _RIGHT,
-        "top": USUAL.top,
-        "bottom": USUAL.tall - _BOTTOM,
-        "first_deg": 0.0 if answer.place.latitude_deg >= 0.0 else 180.0,
-        "top_deg": _top_deg(answer),
+        "right": size.wide - _RIGHT,
+        "top": size.top,
+        "bottom": size.tall - _BOTTOM,
+        "first_deg": round(part.first_deg, 4),
+        "span_deg": round(part.span_deg, 4),
+        "top_deg": round(part.top_deg, 4),
     }
 
 
@@ -154,40 +190,54 @@ def _top_deg(answer: SkylineAnswer) -> float:
     return min(90.0, max(20.0, 1.12 * max(highest, sun)))
 
 
-def _axes(first_deg: float, top_deg: float, x: _To, y: _To, size: Format) -> Iterator[str]:
-    step = 10 if top_deg <= 50.0 else 20
-    for altitude in range(0, int(top_deg) + 1, step):
+def _axes(part: Section, x: _To, y: _To, size: Format) -> Iterator[str]:
+    step = 5 if part.top_deg <= 25.0 and part.span_deg < 360.0 else 10
+    step = step if part.top_deg <= 50.0 else 20
+    for altitude in range(0, int(part.top_deg) + 1, step):
         at = y(altitude)
         yield (
             f'<line x1="{_LEFT}" x2="{size.wide - _RIGHT}" y1="{at:.1f}" y2="{at:.1f}" '
             f'stroke="{_RULE}"/>'
             f'<text x="{_LEFT - 6}" y="{at + 4:.1f}" text-anchor="end">{altitude}°</text>'
         )
-    for number in range(17):
-        azimuth = first_deg + 22.5 * number
-        at = _LEFT + number / 16 * (size.wide - _LEFT - _RIGHT)
-        anchor = "start" if number == 0 else "end" if number == 16 else "middle"
-        name = _POINTS[int(azimuth / 22.5) % 16]
-        if number % 2 == 0:
-            name = f"{name} {azimuth % 360.0:.0f}°"
-        bold = ' font-weight="700"' if number % 4 == 0 else ""
-        base = size.tall - _BOTTOM
+    base = size.tall - _BOTTOM
+    for at, name, anchor, bold in _bearings(part, x, size):
+        weight = ' font-weight="700"' if bold else ""
         yield (
             f'<line x1="{at:.1f}" x2="{at:.1f}" y1="{base + 20}" y2="{base + 24}" '
-            f'stroke="{_INK}"/><text x="{at:.1f}" y="{base + 38}" text-anchor="{anchor}"{bold}>'
+            f'stroke="{_INK}"/><text x="{at:.1f}" y="{base + 38}" text-anchor="{anchor}"{weight}>'
             f"{name}</text>"
         )
+
+
+def _bearings(part: Section, x: _To, size: Format) -> Iterator[tuple[float, str, str, bool]]:
+    """Where an azimuth stands under a strip, its words, anchor, and whether it is heavy."""
+    if part.span_deg < 360.0:
+        every = 10 if part.span_deg <= 120.0 else 20
+        for azimuth in range(0, 360, every):
+            at = x(azimuth)
+            if _LEFT + 12.0 <= at <= size.wide - _RIGHT - 12.0:
+                yield at, f"{azimuth:03d}°", "middle", azimuth % 45 == 0
+        return
+    for number in range(17):
+        azimuth_deg = part.first_deg + 22.5 * number
+        name = _POINTS[int(azimuth_deg / 22.5) % 16]
+        if number % 2 == 0:
+            name = f"{name} {azimuth_deg % 360.0:.0f}°"
+        anchor = "start" if number == 0 else "end" if number == 16 else "middle"
+        at = _LEFT + number / 16 * (size.wide - _LEFT - _RIGHT)
+        yield at, name, anchor, number % 4 == 0
 
 
 def _ground(answer: SkylineAnswer, first_deg: float, x: _To, y: _To, size: Format) -> Iterator[str]:
     skyline = answer.skyline
     order = np.argsort((skyline.azimuth_deg - first_deg) % 360.0)
     azimuth, altitude = skyline.azimuth_deg[order], skyline.altitude_deg[order]
-    right = size.wide - _RIGHT
+    right = round(2 * x(first_deg + 180.0) - _LEFT, 1)  # a full turn on
 
     def line(heights: Floats) -> list[str]:
         points = [f"{x(a):.1f} {y(h):.1f}" for a, h in zip(azimuth, heights, strict=True)]
-        return [*points, f"{right} {y(heights[0]):.1f}"]
+        return [f"{_LEFT} {y(heights[0]):.1f}", *points, f"{right} {y(heights[0]):.1f}"]
 
     base = y(min(0.0, float(altitude.min())))
 
@@ -259,7 +309,7 @@ def _runs(lit: tuple[bool, ...], across: list[float], size: Format) -> Iterator[
             start = index
 
 
-def _labels(answer: SkylineAnswer, x: _To, y: _To, size: Format) -> Iterator[str]:
+def _labels(answer: SkylineAnswer, part: Section, x: _To, y: _To, size: Format) -> Iterator[str]:
     """What blocks, the days and their hours; none lies on another, the later one gives way."""
     taken: list[tuple[float, float, float]] = []  # middle, baseline, half width
 
@@ -273,9 +323,21 @@ def _labels(answer: SkylineAnswer, x: _To, y: _To, size: Format) -> Iterator[str
     def shown(at: float, up: float, text: str, style: str) -> str:
         return f'<text x="{at:.1f}" y="{up:.1f}" text-anchor="middle" {style}>{escape(text)}</text>'
 
+    def inside(at: float) -> bool:
+        return _LEFT <= at <= size.wide - _RIGHT
+
     cased = f'stroke="{_SKY}" stroke-width="3" paint-order="stroke"'
-    for blocker in answer.blockers:
+    crossed = [
+        b
+        for day in answer.days
+        for each in day.appearances
+        for b in (each.comes_over, each.goes_behind)
+        if b is not None
+    ]
+    for blocker in (*(crossed if part.span_deg < 360.0 else ()), *answer.blockers):
         if blocker.point == "highest" or blocker.distance_m is None:
+            continue
+        if not inside(x(blocker.azimuth_deg)):
             continue
         at = min(max(x(blocker.azimuth_deg), _LEFT + 26), size.wide - _RIGHT - 26)
         low = blocker.altitude_deg < 4.0
@@ -291,6 +353,8 @@ def _labels(answer: SkylineAnswer, x: _To, y: _To, size: Format) -> Iterator[str
             top = int(np.argmax(day.altitude_deg))
             text = day_words(day.day) + ("" if day.appearances else ": no sun here")
             at, up = x(day.azimuth_deg[top]), y(day.altitude_deg[top]) - 22.0
+            if not inside(at) or up < size.top:
+                continue
             while not free(at, up, text):
                 up -= 15.0
             yield shown(at, up, text, f'font-weight="700" {cased}')
@@ -299,6 +363,8 @@ def _labels(answer: SkylineAnswer, x: _To, y: _To, size: Format) -> Iterator[str
             if day.altitude_deg[index] < 0.0:
                 continue
             at, up = x(day.azimuth_deg[index]), y(day.altitude_deg[index])
+            if not inside(at) or up < size.top:
+                continue
             yield (f'<circle cx="{at:.1f}" cy="{up:.1f}" r="2.2" fill="#fffdf4" stroke="{_INK}"/>')
             if free(at, up - 7.0, hour):
                 yield shown(at, up - 7.0, hour, f'font-size="12" {cased}')

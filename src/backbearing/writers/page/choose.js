@@ -1,118 +1,302 @@
 "use strict";
-// One chosen day and minute for all panels. Nothing is worked out here: what is shown stands in
-// the page's tables, every ten minutes of the near days.
+// One chosen subject, day and minute for all panels, out of the page's tables.
 (() => {
-  const data = JSON.parse(document.getElementById("return-data").textContent).chosen;
+  const page = JSON.parse(document.getElementById("return-data").textContent), data = page.chosen;
   const bar = document.getElementById("bar");
   if (!data || !bar) return;
-  const says = document.getElementById("bar-says"), slider = document.getElementById("bar-minute");
-  const days = document.getElementById("bar-day"), strip = document.querySelector("svg.strip");
-  const clock = (minute) =>
-    `${String(Math.floor(minute / 60) % 24).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
-  const svg = (parent, tag, attributes) => {
-    const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  const { clock, stretches, minutes, seconds, spans, good, say } = yearTables(data);
+  const byId = (id) => document.getElementById(id);
+  const says = byId("bar-says"), slider = byId("bar-minute");
+  const days = byId("bar-day"), subjects = byId("bar-subject");
+  const put = (parent, tag, attributes, text) => {
+    const svg = parent.namespaceURI.endsWith("svg") || tag === "svg";
+    const made = svg ? document.createElementNS("http://www.w3.org/2000/svg", tag)
+      : document.createElement(tag);
     for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+    if (text !== undefined) made.textContent = text;
     parent.appendChild(made);
     return made;
   };
-  data.days.forEach((day, number) => days.append(new Option(day.name, number)));
+  data.days.forEach(([name], number) => days.append(new Option(name, number)));
+  data.subjects.forEach(({ name }, number) => subjects.append(new Option(name, number)));
+  subjects.hidden = data.subjects.length < 2;
+  const dayOf = new Map(data.days.map(([, iso], number) => [iso, number]));
   const nearest = (rows, minute) => rows.reduce((best, row) =>
     Math.abs(row[0] - minute) < Math.abs(best[0] - minute) ? row : best, rows[0]);
-  let day = 0, minute = 0, drawn = [];
-
-  // ------------------------------------------------------------ the skyline: the sun's disc and way
-  const onStrip = (row) => {
-    const { left, right, top, bottom, first_deg, top_deg } = data.strip;
-    const turned = (((row[1] - first_deg) % 360) + 360) % 360;
-    return [left + (turned / 360) * (right - left), bottom - (row[2] / top_deg) * (bottom - top)];
+  let who = 0, day = 0, minute = 0, drawn = [];
+  const keep = (made) => drawn.push(made);
+  // drawn twice, so that it shows on dark and light alike
+  const cased = (parent, kind, d) => {
+    for (const each of [`${kind} case`, kind]) keep(put(parent, "path", { class: each, d }));
   };
-  const drawSun = (chosen, row) => {
-    if (!strip || !data.strip) return;
+
+  // a line of the chosen day at the head of a panel; the panel itself stays as it was planned
+  const lines = new Map();
+  const line = (panel, text) => {
+    if (!lines.has(panel)) {
+      const made = document.createElement("p");
+      made.className = "of-day";
+      const head = panel.querySelector("header, h1");
+      if (!head) return null;
+      head.after(made);
+      lines.set(panel, made);
+    }
+    const held = lines.get(panel);
+    if (held.textContent !== text) held.textContent = text;
+    return held;
+  };
+  const under = (made, name, tag) => {
+    const found = made.parentNode.querySelector(`.${name}`);
+    if (found) return found;
+    const box = document.createElement(tag);
+    box.className = name;
+    made.after(box);
+    return box;
+  };
+
+  // ------------------------------------------------------------ the skylines: the sun's disc and way
+  const drawSun = (strip, scale, rows, row) => {
+    const span = scale.right - scale.left, turn = (360 / scale.span_deg) * span;
+    const at = ([, azimuth, altitude]) => [
+      scale.left + (((((azimuth - scale.first_deg) % 360) + 360) % 360) / 360) * turn,
+      scale.bottom - (altitude / scale.top_deg) * (scale.bottom - scale.top)];
+    const inside = ([x, y]) => x >= scale.left && x <= scale.right && y >= scale.top && y <= scale.bottom;
     let path = "", last = null;
-    for (const each of chosen.at) {
-      const [x, y] = onStrip(each);
-      if (each[2] >= -1) {
-        path += `${last !== null && Math.abs(x - last) < 300 ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`;
-        last = x;
-      } else last = null;
+    for (const each of rows) {
+      const spot = at(each);
+      const [x, y] = spot;
+      if (inside(spot)) path += `${last !== null && Math.abs(x - last) < span / 2 ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`;
+      last = inside(spot) ? x : null;
     }
-    if (path) {
-      drawn.push(svg(strip, "path", { class: "way case", d: path }));
-      drawn.push(svg(strip, "path", { class: "way", d: path }));
-    }
-    if (row[2] >= -1) {
-      const [cx, cy] = onStrip(row);
-      drawn.push(svg(strip, "circle", { class: row[3] === 3 ? "disc on" : "disc", cx, cy, r: 9 }));
-    }
+    if (path) cased(strip, "way", path);
+    const [cx, cy] = at(row);
+    if (inside([cx, cy])) keep(put(strip, "circle", { class: row[4] === 3 ? "disc on" : "disc", cx, cy, r: 9 }));
   };
 
-  // ------------------------------------------------------------ the calendar and the curve
-  const drawCursors = (chosen) => {
-    for (const year of document.querySelectorAll("#year svg.year[data-near]")) {
-      const { left, right, first, last, top, high } = year.dataset;
+  // ------------------------------------------------------------ the calendars and the curve
+  const drawCursors = (held, iso) => {
+    for (const year of document.querySelectorAll(`#year [data-of="${who}"] svg.year`)) {
+      const { left, right, first, last, top, high } = year.dataset, near = "near" in year.dataset;
+      if (near && day >= data.near_days) continue;
       const x = Number(left) + ((minute - first * 60) / ((last - first) * 60)) * (right - left);
-      const y = Number(top) + day * high;
-      drawn.push(svg(year, "path", { class: "cursor case", d: `M${x} ${y}v${high}` }));
-      drawn.push(svg(year, "path", { class: "cursor", d: `M${x} ${y}v${high}` }));
+      const tall = near ? Number(high) : Math.max(high / 7, 3);
+      const y = Number(top) + (near ? day * high : (day * high) / 7);
+      cased(year, "cursor row", `M${left} ${y + tall / 2}H${right}`);
+      cased(year, "cursor", `M${x} ${y - 3}v${tall + 6}`);
     }
+    let other = "";
     for (const curve of document.querySelectorAll("svg.curve[data-day]")) {
       const { subject, from, to, left, right, top, bottom } = curve.dataset;
-      if (subject !== data.subject || curve.dataset.day !== chosen.iso) continue;
-      if (minute < from || minute > to) continue;
-      const x = Number(left) + ((minute - from) / (to - from)) * (right - left);
-      drawn.push(svg(curve, "path", { class: "cursor", d: `M${x} ${top}V${bottom}` }));
+      if (subject !== held.name) continue;
+      if (curve.dataset.day !== iso) other = curve.dataset.day;
+      else if (minute >= from && minute <= to) {
+        const x = Number(left) + ((minute - from) / (to - from)) * (right - left);
+        keep(put(curve, "path", { class: "cursor", d: `M${x} ${top}V${bottom}` }));
+      }
     }
+    return other;
   };
 
-  const show = () => {
-    const chosen = data.days[day];
+  // ------------------------------------------------------------ the day's light by the clock
+  const drawDay = (made, held, name) => {
+    const box = under(made, "day-light", "div");
+    box.replaceChildren();
+    const year = document.querySelector(`#year [data-of="${who}"] svg.year`);
+    const first = year.dataset.first * 60, last = year.dataset.last * 60;
+    const x = (at) => 6 + ((Math.min(Math.max(at, first), last) - first) / (last - first)) * 548;
+    const svg = put(box, "svg", { class: "year", viewBox: "0 0 560 44", role: "img",
+      "aria-label": say("dayline", { day: name }) });
+    const kinds = ["night", "twilight", "shade", "sun"];
+    for (const [from, to, tone] of stretches(held, day))
+      if (x(to) > x(from)) put(svg, "rect", { class: `tone ${kinds[tone]}`, x: x(from), y: 4,
+        width: x(to) - x(from), height: 18 });
+    for (const [from, to] of held.windows[day] || [])
+      for (const kind of ["good case", "good"])
+        put(svg, "rect", { class: kind, x: x(from), y: 5, width: Math.max(x(to) - x(from), 2), height: 16 });
+    for (let hour = first / 60; hour <= last / 60; hour += 2)
+      put(svg, "text", { class: "figure", x: x(hour * 60), y: 38,
+        "text-anchor": hour * 60 === first ? "start" : hour * 60 === last ? "end" : "middle" }, clock(hour * 60));
+    cased(svg, "cursor", `M${x(minute)} 0v26`);
+  };
+
+  // ------------------------------------------------------------ seconds of the day
+  const tellSeconds = (panel, held, name, other) => {
+    const rows = seconds(held, day);
+    const curve = other && dayOf.has(other) ? ` ${say("curve_other", { day: data.days[dayOf.get(other)][0] })}` : "";
+    const told = Object.keys(held.seconds).map(Number);
+    const run = told.length > 1 ? `${data.days[told[0]][0]} – ${data.days[told[told.length - 1]][0]}`
+      : told.length ? data.days[told[0]][0] : data.words.none;
+    const command = `${held.expose}'${data.days[day][1]} ${clock(minute)}'`;
+    const made = line(panel, rows.length
+      ? say("exposure", { day: name, subject: held.name, kit: data.kit }) + curve
+      : say("no_seconds", { day: name, subject: held.name, days: run, command }));
+    const table = under(made, "of-seconds", "table");
+    table.className = "of-seconds figures";
+    table.replaceChildren();
+    if (!rows.length) return null;
+    const row = nearest(rows, minute), at = rows.indexOf(row);
+    const head = put(put(table, "thead", {}), "tr", {});
+    for (const word of ["clock_head", "clear", "overcast"]) put(head, "th", { scope: "col" }, data.words[word]);
+    const body = put(table, "tbody", {});
+    for (const each of rows.slice(Math.max(0, at - 3), at + 4)) {
+      const tr = put(body, "tr", each === row ? { class: "chosen", "aria-current": "true" } : {});
+      put(tr, "th", { scope: "row" }, clock(each[0]));
+      put(tr, "td", {}, each[1]);
+      put(tr, "td", {}, each[2]);
+    }
+    return row;
+  };
+
+  // ------------------------------------------------------------ shade: only what the page holds
+  const shadeOf = (row) => {
+    if (!page.ground || !page.ground.shades.length) return {};
+    const shades = page.ground.shades, values = { day: data.days[day][0], clock: clock(minute) };
+    const apart = (each) => Math.abs(each.minute - minute);
+    const fits = shades.filter((each) => apart(each) <= 30 && Math.abs(dayOf.get(each.day) - day) <= 7);
+    if (row[2] > -0.9 && fits.length) {
+      const best = fits.reduce((one, each) => (apart(each) < apart(one) ? each : one));
+      return { shade: shades.indexOf(best) };
+    }
+    const known = [...new Set(shades.map((each) => (data.days[dayOf.get(each.day)] || [each.day])[0]))];
+    return { shade: -1, why: say(row[2] > -0.9 ? "no_shade" : "no_shade_low",
+      { ...values, shades: known.join(", ") }) };
+  };
+
+  const show = (shade) => {
+    const held = data.subjects[who], [name, iso] = data.days[day], rows = minutes(held, day);
     drawn.forEach((each) => each.remove());
     drawn = [];
     days.value = String(day);
-    if (!chosen.at.length) {
-      says.textContent = `${chosen.name}: the sun stays far down, no light here.`;
-      document.dispatchEvent(new CustomEvent("chosen", { detail: { day, azimuth: null } }));
-      return;
-    }
-    slider.min = chosen.at[0][0];
-    slider.max = chosen.at[chosen.at.length - 1][0];
-    slider.step = 10;
-    const row = nearest(chosen.at, minute);
+    subjects.value = String(who);
+    for (const each of document.querySelectorAll("[data-of]")) each.hidden = Number(each.dataset.of) !== who;
+    const row = rows.length ? nearest(rows, minute) : [720, null, -90, false, 0];
     minute = row[0];
+    slider.disabled = !rows.length;
+    if (rows.length) [slider.min, slider.max, slider.step] = [rows[0][0], rows[rows.length - 1][0], data.step];
     slider.value = minute;
-    slider.setAttribute("aria-valuetext", clock(minute));
-    const height = row[2] < 0 ? `${Math.round(-row[2])}° under` : `${Math.round(row[2])}° up`;
-    const azimuth = String(Math.round(row[1]) % 360).padStart(3, "0");
-    const seconds = chosen.seconds.length ? nearest(chosen.seconds, minute) : null;
-    const parts = [
-      `${chosen.name}, ${clock(minute)}: sun ${height} at ${azimuth}°, ${data.tones[row[3]]}`,
-      `good light ${chosen.good}`,
-      seconds && `${clock(seconds[0])} on ${data.kit}: clear ${seconds[1]}, overcast ${seconds[2]}`,
-      data.planned && chosen.iso !== data.planned && "the day's walk is planned for another day",
-    ];
-    says.textContent = parts.filter(Boolean).join("; ") + ".";
-    drawSun(chosen, row);
-    drawCursors(chosen);
-    document.dispatchEvent(new CustomEvent("chosen", {
-      detail: { day, azimuth: row[2] > -0.9 ? row[1] : null, label: `sun ${azimuth}° at ${clock(minute)}` },
-    }));
+    const azimuth = row[1] === null ? "" : String(Math.round(row[1]) % 360).padStart(3, "0");
+    const height = say(row[2] < 0 ? "under" : "up", { degrees: Math.abs(Math.round(row[2])) });
+    const sun = rows.length ? say("sun", { height, azimuth, tone: data.words.tones[row[4]] }) : data.words.no_sun;
+    slider.setAttribute("aria-valuetext", `${clock(minute)}, ${sun}`);
+    const values = { day: name, clock: clock(minute), subject: held.name, sun, good: good(held, day),
+      light: spans(held, day, 1) };
+    const here = spans(held, day, 3), planned = data.planned, plan = planned && data.days[planned[1]][0];
+    const isPlan = planned && planned[0] === who && planned[1] === day;
+    const panel = (id, text) => byId(id) && line(byId(id), text);
+
+    // the head: what the chosen day gives; the plan's own words stay, marked as the plan's
+    const isLead = who === data.lead[0] && day === data.lead[1];
+    const lead = { day: data.days[data.lead[1]][0], subject: data.subjects[data.lead[0]].name };
+    line(document.querySelector("header.top"),
+      say("head", { ...values, planned: isLead ? "" : say("head_lead", lead) }).trim());
+
+    const command = held.plan + iso, outing = byId("outing");
+    const walk = line(outing || byId("year"), `${say("day", { ...values, sun: here })} ${!planned
+      ? say("walk_none", { command }) : isPlan ? data.words.walk_here
+      : say("walk_other", { day: plan, subject: data.subjects[planned[0]].name, command })}`);
+    drawDay(walk, held, name);
+    if (data.subjects.length > 1) under(walk, "of-others", "p").textContent = others(name);
+    panel("map", rows.length && row[2] > -0.9 ? say("map", values) : say("map_dark", values));
+    panel("light", say("list", values));
+    byId("year-says").textContent = say("day", { ...values, sun: here });
+    panel("skyline", say("strip", values));
+    const strips = document.querySelectorAll(`#skyline [data-of="${who}"] svg.strip`);
+    if (rows.length) strips.forEach((strip, number) => drawSun(strip, held.strips[number], rows, row));
+    const curved = drawCursors(held, iso);
+    const told = byId("exposure") ? tellSeconds(byId("exposure"), held, name, curved) : null;
+    panel("frame", say(row[2] < -0.9 ? "frame_low" : !held.line_known ? "frame_unknown"
+      : row[3] ? "frame_near" : "frame_off", values));
+    for (const each of document.querySelectorAll("section[id^=search]")) line(each, say("search", values));
+    for (const each of data.subjects) {
+      const its = byId(each.anchor);
+      if (its) line(its, say("list", { day: name, good: good(each, day) }));
+    }
+    says.textContent = [say(rows.length ? "bar" : "bar_dark", values),
+      data.subjects.length > 1 && `${held.name}.`,
+      told && `${say("seconds", { clock: clock(told[0]), kit: data.kit, clear: told[1], overcast: told[2] })}.`,
+      planned && !isPlan && say("bar_planned", { day: plan })].filter(Boolean).join(" ");
+    document.dispatchEvent(new CustomEvent("chosen", { detail: {
+      number: held.number, azimuth: row[2] > -0.9 ? row[1] : null,
+      label: say("sun_label", { azimuth, clock: clock(minute) }),
+      ...(shade === undefined ? shadeOf(row) : { shade }) } }));
   };
-  const choose = (wantedDay, wantedMinute) => {
+  const others = (name) => {
+    const lit = data.subjects.filter((each, number) => number !== who && each.good[day]);
+    return lit.length ? say("near", { day: name, list: lit.map((each) => `${each.name} ${each.good[day]}`).join("; ") })
+      : say("near_none", { day: name });
+  };
+
+  const choose = (wantedDay, wantedMinute, wantedWho = who, shade = undefined) => {
     day = Math.min(Math.max(wantedDay, 0), data.days.length - 1);
     minute = wantedMinute;
-    show();
+    who = wantedWho;
+    show(shade);
+  };
+  const next = () => {
+    const { best } = data.subjects[who];
+    const after = Object.keys(best).map(Number).filter((each) =>
+      each > day || (each === day && best[each] > minute));
+    const found = after.length ? Math.min(...after) : Math.min(...Object.keys(best).map(Number));
+    if (Number.isFinite(found)) choose(found, best[found]);
   };
 
   days.addEventListener("change", () => choose(Number(days.value), minute));
+  subjects.addEventListener("change", () => choose(day, minute, Number(subjects.value)));
   slider.addEventListener("input", () => choose(day, Number(slider.value)));
   bar.addEventListener("submit", (event) => event.preventDefault());
   for (const button of bar.querySelectorAll("[data-step]")) {
     const [what, by] = button.dataset.step.split(" ");
     button.addEventListener("click", () => what === "day"
-      ? choose(day + Number(by), minute) : choose(day, minute + 10 * Number(by)));
+      ? choose(day + Number(by), minute) : choose(day, minute + data.step * Number(by)));
   }
-  document.getElementById("bar-lead").addEventListener("click", () => choose(...data.lead));
-  document.addEventListener("choose", ({ detail }) => choose(detail.day, detail.minute ?? minute));
+  byId("bar-next").addEventListener("click", next);
+  byId("bar-lead").addEventListener("click", () => choose(data.lead[1], data.lead[2], data.lead[0]));
+  document.addEventListener("choose", ({ detail }) => {
+    const wanted = dayOf.get(detail.iso);
+    if (wanted !== undefined) choose(wanted, detail.minute, who, detail.shade);
+  });
+
+  // ------------------------------------------------------------ choosing in the calendars and lists
+  for (const svg of document.querySelectorAll("#year svg.year[data-top]")) {
+    const { left, right, first, last, top, high } = svg.dataset, near = "near" in svg.dataset;
+    svg.setAttribute("tabindex", "0");
+    svg.setAttribute("role", "application");
+    svg.setAttribute("aria-describedby", "year-keys");
+    svg.addEventListener("click", (event) => {
+      const box = svg.getBoundingClientRect(), scale = svg.viewBox.baseVal.width / box.width;
+      const row = ((event.clientY - box.top) * scale - top) / high;
+      const share = ((event.clientX - box.left) * scale - left) / (right - left);
+      const at = Math.round((first * 60 + share * (last - first) * 60) / data.step) * data.step;
+      const most = near ? data.near_days - 1 : data.days.length - 1;
+      choose(Math.min(Math.floor(near ? row : row * 7), most), share < 0 ? minute : at);
+    });
+    const steps = { ArrowDown: near ? 1 : 7, ArrowUp: near ? -1 : -7, PageDown: 28, PageUp: -28 };
+    svg.addEventListener("keydown", (event) => {
+      if (event.key === "Home") choose(0, minute);
+      else if (event.key === "End") choose(data.days.length - 1, minute);
+      else if (event.key === "ArrowLeft") choose(day, minute - data.step);
+      else if (event.key === "ArrowRight") choose(day, minute + data.step);
+      else if (event.key in steps) choose(day + steps[event.key], minute);
+      else return;
+      event.preventDefault();
+    });
+  }
+  const pickable = (cell, pick, inside) => {
+    if (!cell || !pick.length) return;
+    const button = put(cell, "button", { type: "button", class: "pick",
+      "aria-label": say("pick", { day: data.days[pick[1]][0] }) });
+    button.append(inside);
+    cell.prepend(button);
+    button.addEventListener("click", () => choose(pick[1], pick[2], pick[0]));
+  };
+  const listed = document.querySelectorAll("#light table.windows tbody tr");
+  data.picks.forEach((pick, number) => {
+    const cell = listed[number] && listed[number].querySelector("th");
+    if (cell) pickable(cell, pick, cell.firstChild);
+  });
+  for (const [anchor, picks] of Object.entries(data.own_picks))
+    document.querySelectorAll(`#${CSS.escape(anchor)} ol.near > li`).forEach((item, number) =>
+      pickable(item, picks[number] || [], item.firstElementChild));
   bar.hidden = false;
-  choose(...data.lead);
+  choose(data.lead[1], data.lead[2], data.lead[0]);
 })();

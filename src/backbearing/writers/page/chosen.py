@@ -1,64 +1,163 @@
-"""What the page's script needs to show another day and minute: words and numbers of the plan."""
+"""What the page's script needs to show another day and minute: words and numbers of the plan.
+
+Tables stand as text, two letters a number (`pair`), so that a year stays small:
+the sun in runs of [clock, count, (azimuth, altitude and near the line) …] every ten minutes,
+tones as [from, to, tone] …, seconds as [clock, clear, overcast] … by their words' numbers.
+"""
 
 from __future__ import annotations
 
+import shlex
 from typing import TYPE_CHECKING, Any
 
 from backbearing.places.zones import clock_name, local
+from backbearing.plans.chosen import STEP_MIN
+from backbearing.plans.soundness import leading
+from backbearing.plans.tones import TONES
 from backbearing.writers.expose import range_text
-from backbearing.writers.page.lightcalendar import good_text
+from backbearing.writers.page.chosenwords import WORDS
+from backbearing.writers.page.lightcalendar import good_text, on_rows
+from backbearing.writers.page.strip import close_scale, window_of
 from backbearing.writers.skylinestrip import strip_scale
 from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.plans.chosen import ChosenYear, SunMinutes
     from backbearing.plans.page import ReturnPage
+    from backbearing.plans.tones import Stretch
+    from backbearing.records import LightWindow
+    from backbearing.writers.page.content import PageWords
 
-_TONES = {
-    "night": "night",
-    "twilight": "twilight",
-    "shade": "over the horizon, not here",
-    "sun": "on the place",
-}
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
+LIFT = 200  # tenths of a degree, so that the sun under the horizon has a number too
 
 
-def chosen_data(page: ReturnPage) -> dict[str, Any] | None:
+def pair(number: int) -> str:
+    """A whole number from 0 to 4095 in two letters."""
+    return LETTERS[number // 64] + LETTERS[number % 64]
+
+
+def chosen_data(page: ReturnPage, words: PageWords) -> dict[str, Any] | None:
     """The days and minutes to choose from; None where the page has no calendar."""
-    held = page.calendar
-    if held is None or not page.chosen:
+    if not page.chosen:
         return None
+    names = [year.calendar.subject for year in page.chosen]
+    texts: dict[str, int] = {}
+    subjects = [_subject(page, year, words, texts) for year in page.chosen]
     lead = page.next_light
-    first = page.chosen[0].day
-    at = local(lead.best, held.zone) if lead and lead.subject == held.subject else None
-    row = (at.date() - first).days if at else 0
-    inside = at is not None and 0 <= row < len(page.chosen)
+    first = page.chosen[0].calendar
+    last = len(first.every) - 1
+    own = lead is not None and lead.subject == first.subject
+    day = (local(lead.best, lead.zone).date() - page.start).days if lead and own else 0
+    planned = None
+    if page.outing is not None and page.outing.subject in names:
+        at = (page.outing.day - page.start).days
+        planned = [names.index(page.outing.subject), at] if 0 <= at <= last else None
+
+    def pick(window: LightWindow) -> list[int]:
+        """Subject, day and minute of a window's best light; [] where it cannot be chosen."""
+        day = (local(window.best, window.zone).date() - page.start).days
+        if window.subject not in names or not 0 <= day <= last:
+            return []
+        return [names.index(window.subject), day, _tens(window)]
+
     return {
-        "subject": held.subject,
-        "clock": clock_name(held.zone),
-        "lead": [row, at.hour * 60 + at.minute] if at and inside else [0, 12 * 60],
-        "planned": page.outing.day.isoformat() if page.outing else "",
-        "tones": list(_TONES.values()),
+        "days": [[day_text(each.day), each.day.isoformat()] for each in first.every],
+        "lead": [0, min(max(day, 0), last), _tens(lead) if lead and own else 12 * 60],
+        "planned": planned,
+        "picks": [pick(row.window) for _, row in words.soonest],
+        "own_picks": {
+            each.anchor: [pick(row.window) for row in each.windows] for each in words.subjects
+        },
+        "near_days": len(first.near),
+        "step": STEP_MIN,
+        "lift": LIFT,
         "kit": _kit_text(page),
-        "days": [
-            {
-                "name": day_text(each.day),
-                "iso": each.day.isoformat(),
-                "good": good_text(near),
-                "at": [
-                    [m.clock_min, m.azimuth_deg, m.altitude_deg, list(_TONES).index(m.tone)]
-                    for m in each.minutes
-                ],
-                "seconds": [
-                    [
-                        s.clock_min,
-                        *("too dark" if one is None else range_text(one) for one in s.seconds),
-                    ]
-                    for s in each.seconds
-                ],
-            }
-            for each, near in zip(page.chosen, held.near, strict=True)
-        ],
-        "strip": strip_scale(page.skyline) if page.skyline else None,
+        "texts": list(texts),
+        "subjects": subjects,
+        "words": WORDS,
     }
+
+
+def _subject(
+    page: ReturnPage, year: ChosenYear, words: PageWords, texts: dict[str, int]
+) -> dict[str, Any]:
+    held = year.calendar
+    number = next(
+        i for i, each in enumerate(words.subjects) if each.each.subject.name == held.subject
+    )
+    best = {
+        str(index): _tens(window)
+        for index, each in enumerate(held.every)
+        if (window := leading(w for w in each.windows if w.sky == "clear")) is not None
+    }
+    strips = [strip_scale(year.skyline)]
+    close = close_scale(year.skyline, window_of(page, held.subject))
+    if close is not None:
+        strips.append(close)
+    return {
+        "name": held.subject,
+        "number": number,
+        "anchor": words.subjects[number].anchor,
+        "clock": clock_name(held.zone),
+        "expose": f"backbearing expose {shlex.quote(held.subject)} --at ",
+        "plan": f"backbearing outing {shlex.quote(held.subject)} --date ",
+        "line_known": year.sun.near_line is not None,
+        "sun": list(sun_texts(year.sun, len(held.every))),
+        "tones": ["".join(map(_stretch, each.tones)) for each in held.every],
+        "good": {str(i): good_text(each) for i, each in enumerate(held.every) if each.windows},
+        "best": best,
+        "windows": {
+            str(i): found
+            for i, each in enumerate(held.every)
+            if (found := [next(on_rows(w))[1:] for w in each.windows if w.sky == "clear"])
+        },
+        "seconds": {
+            str(day): "".join(
+                pair(row.clock_min)
+                + "".join(
+                    pair(texts.setdefault(range_text(one), len(texts))) for one in row.seconds
+                )
+                for row in rows
+            )
+            for day, rows in year.seconds.items()
+        },
+        "strips": strips,
+    }
+
+
+def _tens(window: LightWindow) -> int:
+    """The table's minute at or before a window's best one."""
+    at = local(window.best, window.zone)
+    return (at.hour * 60 + at.minute) // STEP_MIN * STEP_MIN
+
+
+def _stretch(stretch: Stretch) -> str:
+    first, last, tone = stretch
+    return pair(first) + pair(last) + str(TONES.index(tone))
+
+
+def sun_texts(sun: SunMinutes, days: int) -> Iterator[str]:
+    """A text a day, '' where it stays night; runs end where the clock jumps or night comes."""
+    import numpy as np
+
+    letters = np.array(list(LETTERS))
+    azimuth = np.rint(sun.azimuth_deg * 10.0).astype(int) % 3600
+    altitude = np.rint(sun.altitude_deg * 10.0).astype(int) + LIFT
+    near = 0 if sun.near_line is None else sun.near_line.astype(int)
+    numbers = np.stack([azimuth, 2 * altitude + near], axis=1)
+    both = np.stack([letters[numbers // 64], letters[numbers % 64]], axis=2)
+    text = "".join(both.ravel().tolist())
+    cut = (np.diff(sun.day) != 0) | (np.diff(sun.clock_min) != STEP_MIN)
+    starts = np.concatenate([[0], np.flatnonzero(cut) + 1])[: sun.day.size]
+    ends = np.append(starts[1:], sun.day.size)
+    found = [""] * days
+    for first, last in zip(starts.tolist(), ends.tolist(), strict=True):
+        run = pair(int(sun.clock_min[first])) + pair(last - first)
+        found[int(sun.day[first])] += run + text[4 * first : 4 * last]
+    yield from found
 
 
 def _kit_text(page: ReturnPage) -> str:

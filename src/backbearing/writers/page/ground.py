@@ -171,8 +171,13 @@ def ground_data(page: ReturnPage) -> dict[str, Any] | None:
             for column, row in contour.labels
         ],
         "shades": [
-            {"id": each.anchor, "says": f"Shade at {each.name.split(' ')[0]}"}
-            for each in words.shades
+            {
+                "id": each.anchor,
+                "says": f"Shade at {each.name.split(' ')[0]}",
+                "day": (here := local(shade.at, page.shade_zone)).date().isoformat(),
+                "minute": here.hour * 60 + here.minute,
+            }
+            for each, shade in zip(words.shades, ground.shades, strict=True)
         ],
         "shown": ground.shown,
     }

@@ -37,29 +37,30 @@ class CalendarWords:
     near: Markup
     weekday: str
     rows: tuple[tuple[str, ...], ...]  # of the near days: day, twilight, sun on it, good light
-    says: tuple[tuple[str, ...], tuple[str, ...]]  # a sentence for each row: weeks, near days
     clock: str
     overcast: bool
 
 
+def calendars_words(page: ReturnPage) -> tuple[CalendarWords, ...]:
+    """The panel for each subject that can be chosen; the one that leads first."""
+    return tuple(_words(year.calendar) for year in page.chosen)
+
+
 def calendar_words(page: ReturnPage) -> CalendarWords | None:
-    """The panel; None where there is no subject to look for light at."""
+    """The panel of the subject that leads; None where there is no subject to look for light at."""
+    return _words(page.calendar) if page.calendar is not None else None
+
+
+def _words(held: LightCalendar) -> CalendarWords:
     from markupsafe import Markup
 
-    held = page.calendar
-    if held is None:
-        return None
-    hours = _hours([*held.weeks, *held.near])
+    hours = _hours(held.every)
     return CalendarWords(
         answer=_answer(held),
         weeks=Markup(_drawing(held.weeks, hours, _WEEK_HIGH, held)),  # noqa: S704  ElementTree's
         near=Markup(_drawing(held.near, hours, _NEAR_HIGH, held)),  # noqa: S704
         weekday=f"{held.weeks[0].day:%A}",
         rows=tuple(_row(each) for each in held.near),
-        says=(
-            tuple(_says(each) for each in held.weeks),
-            tuple(_says(each) for each in held.near),
-        ),
         clock=clock_name(held.zone),
         overcast=any(w.sky == "overcast" for each in held.near for w in each.windows),
     )
@@ -86,7 +87,7 @@ def _run_text(first: date, last: date) -> str:
 def _hours(days: Sequence[CalendarDay]) -> tuple[int, int]:
     """The hours of the clock that are not night throughout, or hold good light."""
     lit = [(a, b) for each in days for a, b, tone in each.tones if tone != "night"]
-    lit += [(a, b) for each in days for window in each.windows for _, a, b in _on_rows(window)]
+    lit += [(a, b) for each in days for window in each.windows for _, a, b in on_rows(window)]
     if not lit:
         return 0, 24
     first = max(0, min(a for a, _ in lit) // 60)
@@ -135,7 +136,7 @@ def _drawing(
                 tones[tone].append(_box(left, y, right, y + high))
     rows = {each.day: number for number, each in enumerate(days)}
     for own, window in ((each.day, window) for each in days for window in each.windows):
-        for day, first, last in _on_rows(window):
+        for day, first, last in on_rows(window):
             # a week's row stands for the days after it too
             y, left, right = _TOP + rows.get(day, rows[own]) * high, x(first), x(last)
             if window.sky == "overcast":
@@ -165,7 +166,7 @@ def _box(left: float, top: float, right: float, bottom: float) -> str:
     return f"M{left:.1f} {top:.1f}H{right:.1f}V{bottom:.1f}H{left:.1f}z"
 
 
-def _on_rows(window: LightWindow) -> Iterator[tuple[date, int, int]]:
+def on_rows(window: LightWindow) -> Iterator[tuple[date, int, int]]:
     """A window's part of each day it reaches into: the day, and minutes of its clock."""
     first, last = local(window.start, window.zone), local(window.end, window.zone)
     days = (last.date() - first.date()).days
@@ -205,11 +206,6 @@ def _row(each: CalendarDay) -> tuple[str, ...]:
     )
 
 
-def _says(each: CalendarDay) -> str:
-    day, light, sun, good = _row(each)
-    return f"{day}: light {light or 'none'}; sun on it {sun}; good light {good}."
-
-
 def good_text(each: CalendarDay) -> str:
     """The good light of a day in words; 'none' without any."""
     return _row(each)[3]
@@ -238,10 +234,3 @@ def _window_text(window: LightWindow) -> str:
 def _clock(minute: int) -> str:
     hour, rest = divmod(minute, 60)
     return f"{hour if minute == 1440 else hour % 24:02d}:{rest:02d}"
-
-
-def calendar_data(page: ReturnPage) -> Iterator[list[str]]:
-    """What a tap on a row says: of the weeks, then of the near days."""
-    words = calendar_words(page)
-    if words is not None:
-        yield from (list(each) for each in words.says)

@@ -7,7 +7,6 @@ window.addEventListener("error", () => document.documentElement.classList.remove
 
 function drawReturn(map) {
   const data = JSON.parse(document.getElementById("return-data").textContent);
-  if (data.year.length) readYear(data.year);
   const METRES_A_DEGREE = 111195, LEAST_CIRCLE = 10, MARK = 12;
   const STRIP = Math.min(110, map.getSize().x / 4.5);
   const readout = document.getElementById("readout");
@@ -146,6 +145,16 @@ function drawReturn(map) {
   map.getPanes().markerPane.parentNode.appendChild(sheet);
   const order = { name: 0, light: 1, second: 2 };
   names.sort((one, other) => order[one.kind] - order[other.kind]);
+  // measured once for texts of one shape: asking for it again would lay the whole page out anew
+  const sizes = new Map();
+  const sizeOf = (tag, kind, text) => {
+    const key = kind + text.replace(/\d/g, "0");
+    if (!sizes.has(key)) {
+      tag.textContent = text;
+      sizes.set(key, [tag.offsetWidth, tag.offsetHeight]);
+    }
+    return sizes.get(key);
+  };
   const setNames = () => {
     sheet.replaceChildren();
     const shown = names.filter((name) => map.hasLayer(layers[name.layer]));
@@ -186,8 +195,7 @@ function drawReturn(map) {
       const tag = make("bdi", name.kind);
       sheet.appendChild(tag);
       const spots = name.texts.flatMap((text) => {
-        tag.textContent = text;
-        const w = tag.offsetWidth, h = tag.offsetHeight, r = name.reach;
+        const [w, h] = sizeOf(tag, name.kind, text), r = name.reach;
         return [[p.x + r, p.y - h / 2], [p.x - r - w, p.y - h / 2],
           [p.x - w / 2, p.y + r], [p.x - w / 2, p.y - r - h]]
           .map(([x, y]) => ({ text, x, y, box: [x, y, x + w, y + h] }));
@@ -257,10 +265,21 @@ function drawReturn(map) {
     const moment = document.getElementById("moment");
     if (moment)
       moment.addEventListener("change", () => {
-        uses.shade.setAttribute("href", "#" + data.ground.shades[moment.value].id);
-        document.getElementById("shade-says").textContent = data.ground.shades[moment.value].says;
+        const { day, minute } = data.ground.shades[moment.value];
+        shadeAt(Number(moment.value));
+        document.dispatchEvent(new CustomEvent("choose",
+          { detail: { iso: day, minute, shade: Number(moment.value) } }));
       });
   }
+  // the shade of one of its moments, or none and why
+  const shadeAt = (number, why) => {
+    const shade = data.ground.shades[number], says = document.getElementById("shade-says");
+    if (shade) uses.shade.setAttribute("href", "#" + shade.id);
+    else uses.shade.removeAttribute("href");
+    if (shade) document.getElementById("moment").value = number;
+    says.textContent = shade ? shade.says : why;
+    says.nextElementSibling.hidden = !shade;
+  };
   const onGround = (name) => ({
     addTo: () => uses[name].removeAttribute("display"),
     remove: () => uses[name].setAttribute("display", "none"),
@@ -376,10 +395,11 @@ function drawReturn(map) {
     redraw();
   };
   document.addEventListener("chosen", ({ detail }) => {
-    const next = data.subjects[data.next];
-    if (!next) return;
-    next.sun_azimuths_deg = detail.azimuth === null ? [] : [detail.azimuth - 3, detail.azimuth + 3];
-    next.sun = detail.label;
+    const { number, azimuth, label, shade, why } = detail;
+    lit = data.subjects[number];
+    lit.sun_azimuths_deg = azimuth === null ? [] : [azimuth - 3, azimuth + 3];
+    lit.sun = label;
+    if (shade !== undefined) shadeAt(shade, why);
     redraw();
   });
   const view = document.getElementById("view");
@@ -415,46 +435,4 @@ function drawReturn(map) {
   map.on("moveend zoomend resize", layGround);
   layGround();
   setFrame();
-}
-
-// The light calendar: a tap or an arrow key says the row's day in words.
-function readYear(says) {
-  const readout = document.getElementById("year-says");
-  document.querySelectorAll("#year svg.year").forEach((svg, which) => {
-    const top = Number(svg.dataset.top), high = Number(svg.dataset.high);
-    const [, , wide] = svg.getAttribute("viewBox").split(" ").map(Number);
-    const frame = document.createElementNS("http://www.w3.org/2000/svg", "rect");
-    frame.setAttribute("class", "chosen");
-    let row = -1;
-    const show = (wanted) => {
-      row = Math.min(Math.max(wanted, 0), says[which].length - 1);
-      document.querySelectorAll("#year .chosen").forEach((other) => other.remove());
-      for (const [name, value] of Object.entries({ x: 1, y: top + row * high, width: wide - 2, height: high }))
-        frame.setAttribute(name, value);
-      svg.appendChild(frame);
-      readout.textContent = says[which][row];
-    };
-    const near = svg.dataset.near !== undefined;
-    const choose = (minute) => {
-      if (near) document.dispatchEvent(new CustomEvent("choose", { detail: { day: row, minute } }));
-    };
-    if (near)
-      document.addEventListener("chosen", ({ detail }) => { if (detail.day !== row) show(detail.day); });
-    svg.setAttribute("tabindex", "0");
-    svg.addEventListener("click", (event) => {
-      const box = svg.getBoundingClientRect();
-      show(Math.floor((((event.clientY - box.top) / box.width) * wide - top) / high));
-      const { left, right, first, last } = svg.dataset;
-      const share = (((event.clientX - box.left) / box.width) * wide - left) / (right - left);
-      choose(share < 0 ? undefined : Math.round((first * 60 + share * (last - first) * 60) / 10) * 10);
-    });
-    svg.addEventListener("keydown", (event) => {
-      const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 4, PageUp: -4 }[event.key];
-      if (event.key === "Home") show(0);
-      else if (step) show(row + step);
-      else return;
-      choose();
-      event.preventDefault();
-    });
-  });
 }

@@ -25,14 +25,14 @@ from backbearing.writers.page.ground import ground_data, ground_store, ground_wo
 from backbearing.writers.page.head import cut
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
-from backbearing.writers.page.lightcalendar import calendar_data, calendar_words
+from backbearing.writers.page.lightcalendar import calendars_words
 from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.once import folium_map, template_cache
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
 from backbearing.writers.page.plates import plate_words
 from backbearing.writers.page.searchwalk import stop_marks
-from backbearing.writers.page.strip import strip_words
+from backbearing.writers.page.strip import strips_words
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean
 
@@ -64,19 +64,21 @@ def render_page(
     data = map_data(page, words, base_map)
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
     own = [
-        _own("page.css"),
-        _own("tripod.css"),
-        _own("year.css"),
-        _own("record.css"),
-        _own("choose.css"),
+        own_text("page.css"),
+        own_text("tripod.css"),
+        own_text("year.css"),
+        own_text("record.css"),
+        own_text("choose.css"),
     ]
     styles = [leaflet_style(), *own] if slides else own
     div, start = folium_map() if slides else ("", "")
-    scripts = [leaflet_script(), _own("page.js"), _own("places.js"), start] if slides else []
+    scripts = (
+        [leaflet_script(), own_text("page.js"), own_text("places.js"), start] if slides else []
+    )
     if page.subjects:
-        scripts.append(_own("record.js"))
+        scripts.append(own_text("record.js"))
     if slides and page.chosen:
-        scripts.append(_own("choose.js"))
+        scripts += [own_text("year.js"), own_text("choose.js")]
     raw = Markup  # only for what is made here, each escaped in its own way
     template = _templates().get_template("page.html")
     html = template.render(
@@ -96,8 +98,8 @@ def render_page(
         plates=plate_words(page),
         record_states=SUBJECT_STATES,
         crossings=[(each.kind, each.name, last_found_text(each)) for each in page.passages],
-        calendar=calendar_words(page),
-        strip=strip_words(page),
+        calendars=calendars_words(page),
+        strips=strips_words(page),
         searches=_searches(page),
         store=raw(ground_store(page)),
         base_map=base_map,
@@ -217,8 +219,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         ],
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "ground": ground_data(page),
-        "year": list(calendar_data(page)),
-        "chosen": chosen_data(page),
+        "chosen": chosen_data(page, words),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
     if page.ground is not None:
@@ -275,9 +276,16 @@ def _hash(text: str) -> str:
 
 
 @cache
-def _own(name: str) -> str:
+def own_text(name: str) -> str:
+    """A style, script or template of ours as the page sends it."""
     text = (resources.files("backbearing.writers.page") / name).read_text(encoding="utf-8")
-    return text.replace("\r\n", "\n").strip()
+    text = text.replace("\r\n", "\n").strip()
+    if name.endswith(
+        ".js"
+    ):  # indents and lines of comment need not be sent: no text of ours has any
+        lines = (line.lstrip() for line in text.split("\n"))
+        text = "\n".join(line for line in lines if not line.startswith("//"))
+    return text
 
 
 @cache
@@ -290,7 +298,7 @@ def _templates() -> Environment:
         return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
 
     templates = Environment(
-        loader=FunctionLoader(_own),
+        loader=FunctionLoader(own_text),
         autoescape=True,
         undefined=StrictUndefined,
         finalize=shown,

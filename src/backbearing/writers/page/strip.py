@@ -6,14 +6,25 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.places.zones import local
+from backbearing.plans.soundness import leading
 from backbearing.writers.page.svg import short_number
 from backbearing.writers.skyline import blocker_words, day_words, seasons_sentence
-from backbearing.writers.skylinestrip import skyline_svg
+from backbearing.writers.skylinestrip import (
+    CLOSE,
+    Section,
+    section_round,
+    skyline_svg,
+    strip_scale,
+)
+from backbearing.writers.words import clock_on, day_text
 
 if TYPE_CHECKING:
     from markupsafe import Markup
 
+    from backbearing.plans.horizon import SkylineAnswer
     from backbearing.plans.page import ReturnPage
+    from backbearing.records import LightWindow
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _INKS = {
@@ -33,21 +44,39 @@ class StripWords:
 
     answer: str
     drawing: Markup
+    close: Markup | None  # enlarged where the sun is in the window; None without one of sun
+    close_says: str
     days: tuple[str, ...]
     blocks: tuple[tuple[str, str], ...]  # direction, what blocks there
     basis: str
 
 
-def strip_words(page: ReturnPage) -> StripWords | None:
-    """The panel; None where there is no subject whose skyline could be told."""
+def strips_words(page: ReturnPage) -> tuple[StripWords, ...]:
+    """The panel for each subject that can be chosen; the one that leads first."""
+    return tuple(
+        _strip(year.skyline, window_of(page, year.calendar.subject), number)
+        for number, year in enumerate(page.chosen)
+    )
+
+
+def window_of(page: ReturnPage, subject: str) -> LightWindow | None:
+    """The leading window of sun of a subject."""
+    each = next((s for s in page.subjects if s.subject.name == subject), None)
+    return leading(w for w in each.windows if w.sky == "clear") if each else None
+
+
+def _strip(held: SkylineAnswer, window: LightWindow | None, number: int) -> StripWords:
     from markupsafe import Markup
 
-    held = page.skyline
-    if held is None:
-        return None
+    section = window_section(held, window)
+    raw = Markup  # drawings made by us, escaped
     return StripWords(
         answer=f"{held.name}: {seasons_sentence(held)}",
-        drawing=Markup(_page_drawing(skyline_svg(held))),  # noqa: S704  built by us, escaped
+        drawing=raw(_page_drawing(skyline_svg(held), f"strip{number}-", _HEAD)),
+        close=raw(_page_drawing(skyline_svg(held, CLOSE, section), f"close{number}-", 0.0))
+        if section
+        else None,
+        close_says=_close_says(held, window) if window else "",
         days=tuple(day_words(each.day) for each in held.days),
         blocks=tuple(
             (each.point, blocker_words(each) + ("; measure this" if each.near else ""))
@@ -57,24 +86,53 @@ def strip_words(page: ReturnPage) -> StripWords | None:
     )
 
 
-def _page_drawing(svg_text: str) -> str:
+def window_section(held: SkylineAnswer, window: LightWindow | None) -> Section | None:
+    """The part of the sky the sun passes through in a window, by the way the strip itself draws."""
+    if window is None or not held.days:
+        return None
+    way = held.days[0]
+    inside = [i for i, at in enumerate(way.time) if window.start <= at <= window.end]
+    if not inside:
+        return None
+    first, last = inside[0], inside[-1]
+    up = float(way.altitude_deg[first : last + 1].max())
+    ends = float(way.azimuth_deg[first]), float(way.azimuth_deg[last])
+    # south of the equator the sun goes round against the clock
+    against = (ends[1] - ends[0]) % 360.0 > 180.0
+    from_deg, to_deg = (ends[1], ends[0]) if against else ends
+    return section_round(held, from_deg, to_deg, up)
+
+
+def close_scale(held: SkylineAnswer, window: LightWindow | None) -> dict[str, float] | None:
+    """Where the enlargement draws an azimuth and an altitude; None where there is none."""
+    section = window_section(held, window)
+    return strip_scale(held, CLOSE, section) if section else None
+
+
+def _close_says(held: SkylineAnswer, window: LightWindow) -> str:
+    day = local(window.start, window.zone).date()
+    first, last = (clock_on(at, window.zone, day) for at in (window.start, window.end))
+    return f"Enlarged where the sun is in the light of {day_text(day)}, {first} to {last}."
+
+
+def _page_drawing(svg_text: str, prefix: str, head: float) -> str:
     # our own drawing, made in this process: nothing from outside is parsed
     svg = ElementTree.fromstring(svg_text)  # noqa: S314
     ElementTree.register_namespace("", _SVG.strip("{}"))
     for parent in list(svg.iter()):
         for child in list(parent):
-            if child.tag == f"{_SVG}text" and float(child.get("y", "99")) < _HEAD:
+            if child.tag == f"{_SVG}text" and float(child.get("y", "99")) < head:
                 parent.remove(child)
     width, height = float(svg.get("width", "0")), float(svg.get("height", "0"))
-    svg.set("viewBox", f"0 {_HEAD:.0f} {short_number(width)} {short_number(height - _HEAD)}")
-    svg.set("class", "strip")
+    svg.set("viewBox", f"0 {head:.0f} {short_number(width)} {short_number(height - head)}")
+    svg.set("class", "strip close" if prefix.startswith("close") else "strip")
     for name in ("width", "height", "font-family"):
         svg.attrib.pop(name, None)
     for each in svg.iter():
         for name, value in each.items():
             if name == "id":
-                each.set(name, f"strip-{value}")
+                each.set(name, prefix + value)
             else:
                 ours = _INKS.get(value, value)
-                each.set(name, ours.replace("url(#", "url(#strip-"))
+                each.set(name, ours.replace("url(#", f"url(#{prefix}"))
     return ElementTree.tostring(svg, encoding="unicode")
