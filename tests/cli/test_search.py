@@ -19,6 +19,9 @@ from backbearing.cli.main import main
 from backbearing.errors import BadInput
 from backbearing.notebook import open_notebook
 from backbearing.notebook.lines import add_passage, store_line
+from backbearing.notebook.search import add_clue
+from backbearing.records import MemoryClue
+from backbearing.writers.words import chance_text
 
 SCHEMA = json.loads((files("backbearing.schemas") / "search.json").read_text(encoding="utf-8"))
 ASKED = ("hut", "--start", "jetty", "--date", "2027-07-02", "--leave", "9:00", "--within", "250m")
@@ -95,3 +98,35 @@ def test_a_page_asked_for_it_shows_the_walk(notebook: Path, tmp_path: Path) -> N
     assert ">stop 1</text>" in shown
     both = ["--notebook", str(notebook), "map", "hut", "jetty", *words[2:]]
     assert "--search-time" in str(CliRunner().invoke(main, both).exception)
+
+
+@pytest.mark.parametrize("notebook", [False], indirect=True, ids=["open"])
+def test_answer_walk_page_and_sheet_tell_the_same_chances(notebook: Path, tmp_path: Path) -> None:
+    """On the ground that is asked for, narrower than it would be unasked: elsewhere is likelier."""
+    page, sheet = tmp_path / "page.html", tmp_path / "sheet.html"
+    with open_notebook(notebook) as book, book.writing():
+        add_clue(
+            book, MemoryClue(subject_id=2, kind="height", words="high", sure=0.6, low=0, high=500)
+        )
+
+    def told(*words: str) -> str:
+        done = CliRunner().invoke(main, ["--notebook", str(notebook), *words])
+        assert done.exit_code == 0, done.output
+        return done.stdout
+
+    likely = json.loads(told("likely", "hut", "--within", "80m", "--json"))
+    unasked = json.loads(told("likely", "hut", "--json"))
+    assert likely["elsewhere"] > unasked["elsewhere"] + 0.1
+    asked = [*ASKED[1:-1], "80m", "--time", "2h", "--sheet", str(sheet), "--json"]
+    walk = json.loads(told("search", "hut", *asked))
+    for name in ("elsewhere", "gone"):
+        assert walk[name] == pytest.approx(likely[name], abs=1e-4)
+    assert walk["here"] == pytest.approx(1.0 - likely["elsewhere"] - likely["gone"], abs=1e-3)
+    told(
+        *("map", "hut", "--out", str(page), "--search-time", "2h", "--search-within", "80m"),
+        *ASKED[1:-2],
+    )
+    said = f"Elsewhere {chance_text(likely['elsewhere'])}, gone {chance_text(likely['gone'])}"
+    for written in (page, sheet):
+        assert said in written.read_text(encoding="utf-8")
+    assert likely["answer"].partition(";")[0].strip(".") in page.read_text(encoding="utf-8")

@@ -86,7 +86,7 @@ def run_lost(
         _told(notebook, CLUES, start)
         look = _looked(notebook, start, track=LOOKED, side=LOOKED_SIDE)
         clues = _told(notebook, REMEMBERED_LATER, start)
-        walk, _ = ask_search(
+        walk, likely = ask_search(
             notebook,
             SUBJECT,
             now=now,
@@ -103,7 +103,7 @@ def run_lost(
             start=day,
             now=now,
             asked={"start": WALK_START, "plates": 1},
-            search_walks=[walk],
+            search_walks=[(walk, likely)],
             progress=progress,
         )
         try_passage(notebook, DOUBTFUL, found="open", note=CUT, today=start)

@@ -138,7 +138,7 @@ def gather_page(
     now: datetime | None = None,
     asked: Mapping[str, Any] | None = None,
     outing: OutingAnswer | None = None,
-    search_walks: Sequence[SearchWalkAnswer] = (),
+    search_walks: Sequence[tuple[SearchWalkAnswer, Likely]] = (),
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
     """Gather what a return to these subjects needs; with no names, to all on record.
@@ -146,7 +146,7 @@ def gather_page(
     start: the first day light is looked for, a local civil day at each subject. earliest_at: an
     aware instant before which none counts. now: nobody sets out before it; None: before the first
     day begins. asked: what `ask_outing` is asked of the planned day. outing: the planned day where
-    it is known already. search_walks: drawn beside the searches they are of.
+    it is known already. search_walks: with the shares they go by, which the page then shows.
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record, and BadInput for what is asked amiss.
     """
@@ -185,7 +185,7 @@ def gather_page(
     page = replace(
         page,
         searches=_searches(notebook, chosen, search_walks),
-        search_walks=tuple(search_walks),
+        search_walks=tuple(walk for walk, _ in search_walks),
     )
     asked = asked or {}
     batch, mark = asked.get("batch"), asked.get("aperture")
@@ -218,28 +218,28 @@ def _with_behind(
 
 
 def _searches(
-    notebook: Notebook, subjects: Sequence[Subject], walks: Sequence[SearchWalkAnswer]
+    notebook: Notebook,
+    subjects: Sequence[Subject],
+    walks: Sequence[tuple[SearchWalkAnswer, Likely]],
 ) -> tuple[Likely, ...]:
     """Where those subjects likely are that have clues and were not found yet, those with a next
     walk first."""
     from backbearing.errors import BackbearingError
     from backbearing.notebook.search import list_clues, list_looks
 
-    seen_at = {walk.subject: walk.range_m for walk in walks}
-    found: list[Likely] = []
-    for subject in sorted(subjects, key=lambda each: each.name not in seen_at):
-        if len(found) == MOST_SEARCHES:
+    found = [likely for _, likely in walks]  # on the ground that the walk goes by
+    known = {likely.subject.id for likely in found}
+    for subject in subjects:
+        if len(found) >= MOST_SEARCHES:
             break
-        walked = subject.name in seen_at
-        if not walked and not list_clues(notebook, subject.id):
+        if subject.id in known or not list_clues(notebook, subject.id):
             continue
-        if not walked and any(look.found for look in list_looks(notebook, subject.id)):
+        if any(look.found for look in list_looks(notebook, subject.id)):
             continue
         from backbearing.plans.search import where_likely
 
         try:
-            range_m = seen_at.get(subject.name, SEEN_AT_M)
-            found.append(where_likely(notebook, subject.name, range_m=range_m))
+            found.append(where_likely(notebook, subject.name, range_m=SEEN_AT_M))
         except BackbearingError:  # clues that leave no ground: `likely` names them
             continue
     return tuple(found)

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.page import ReturnPage
+    from backbearing.plans.search import Likely
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
 _NOT_OF_A_WALK = ("number", "drive", "park")
@@ -48,7 +49,7 @@ def ask_page(
     if first is not None:
         start = read_coming_day(first, today=today, where="--from")
     asked["day"] = None if day is None else day.isoformat()
-    walks: tuple[SearchWalkAnswer, ...] = ()
+    walks: tuple[tuple[SearchWalkAnswer, Likely], ...] = ()
     if search_time is not None:
         of_a_walk = {key: each for key, each in asked.items() if key not in _NOT_OF_A_WALK}
         of_a_walk |= {"day": start.isoformat(), "within": search_within, "seen_at": seen_at}
@@ -78,8 +79,9 @@ def _search_walk(
     asked: Mapping[str, Any],
     now: datetime,
     progress: Callable[[str], None] | None,
-) -> SearchWalkAnswer:
-    """The next walk that looks for the page's one subject, with what is asked of its outing."""
+) -> tuple[SearchWalkAnswer, Likely]:
+    """The next walk that looks for the page's one subject, with what is asked of its outing, and
+    where it most likely is."""
     from backbearing.errors import BadInput
     from backbearing.plans.search.askedwalk import ask_search
 
@@ -87,4 +89,4 @@ def _search_walk(
         raise BadInput(
             "one walk looks for one subject", where="--search-time", remedy="name just that one"
         )
-    return ask_search(notebook, names[0], now=now, span=span, progress=progress, **asked)[0]
+    return ask_search(notebook, names[0], now=now, span=span, progress=progress, **asked)
