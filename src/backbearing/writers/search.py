@@ -121,6 +121,8 @@ def _lines(answer: Likely) -> Iterator[str]:
         number = "" if each.number is None else f"clue {each.number}: "
         sure = chance_text(each.sure)
         yield f"  {number}{clean(each.words)}, {sure} sure, tells {each.bits:g} bit"
+    if answer.crossing is not None:
+        yield clean(f"  {answer.crossing.words}")
     for one, other in answer.at_odds:
         yield clean(f"At odds: '{one}' and '{other}' hardly fit together.")
     for look in answer.looks:
@@ -194,7 +196,16 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "minutes": round(answer.minutes, 1),
         "pieces": pieces,
         "pieces_in_all": len(answer.share),
-        "clues": plain(answer.clues),
+        "clues": [
+            {
+                "number": each.number,
+                "words": each.words,
+                "sure": plain(each.sure),
+                "bits": plain(each.bits),
+            }
+            for each in answer.clues
+        ],
+        "crossing": plain(answer.crossing),
         "at_odds": [list(pair) for pair in answer.at_odds],
         "looks": plain(answer.looks),
         "sweep_m": round(answer.sweep_m, 1),

@@ -26,6 +26,7 @@ from backbearing.models.likelihood import (
     with_clues,
 )
 from backbearing.places.words import metres_text
+from backbearing.plans.search.crossing import crossed
 from backbearing.plans.search.downstream import followed, named_places, way_said
 from backbearing.plans.search.fits import Fitting
 from backbearing.plans.search.ground import (
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.search.crossing import CrossedBearings
     from backbearing.plans.search.ground import SearchGround
     from backbearing.plans.search.lookuntil import LookUntil
     from backbearing.plans.search.offered import OfferedStop
@@ -86,6 +88,8 @@ class ClueSays:
     words: str
     sure: float
     bits: float
+    fits: Floats  # of each piece of the ground, 0 … 1
+    told: MemoryClue | None = None  # as it is on record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,6 +118,7 @@ class Likely:
     until: LookUntil | None = None  # until when to look through the first stretch, where asked
     until_why: str = ""  # why that cannot be said
     sides: str  # which way left, right, above and below are told; '' on a grid
+    crossing: CrossedBearings | None = None  # of the bearings told, where they cross
     offers: tuple[OfferedStop, ...] = ()  # before any memory is asked
 
     @property
@@ -189,6 +194,7 @@ def where_likely(
     minutes = ground.size_m2 / (sweep_m * LOOKING_M_A_S) / 60.0
     weights = clue_weights(prior, clues)
     whole = float(minutes[ground.size_m2 > 1e-3].sum())
+    crossing, no_crossing = crossed(told, ground)
     sides = "" if ground.line is None or ground.way is None else way_said(ground.line, ground.way)
     return Likely(
         subject=subject,
@@ -201,10 +207,15 @@ def where_likely(
         half=smallest_ground(left, ground.size_m2, 0.5),
         nine_tenths=smallest_ground(left, ground.size_m2, 0.9),
         clues=tuple(
-            ClueSays(number=number, words=clue.name, sure=clue.sure, bits=round(bits, 2))
-            for number, clue, bits in zip(
-                [None, *(each.id for each in told)], clues, weights, strict=True
+            ClueSays(
+                number=None if each is None else each.id,
+                words=clue.name,
+                sure=clue.sure,
+                bits=round(bits, 2),
+                fits=clue.fits,
+                told=each,
             )
+            for each, clue, bits in zip([None, *told], clues, weights, strict=True)
         ),
         at_odds=tuple(
             (one, other) for one, other, _ in contradictions(prior, clues)[:_MOST_AT_ODDS]
@@ -213,8 +224,10 @@ def where_likely(
         sweep_m=sweep_m,
         minutes=whole,
         sides=sides,
+        crossing=crossing,
         remarks=(
             *(words for _, words in left_out),
+            *([no_crossing] if no_crossing else []),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
             *remarks,
         ),

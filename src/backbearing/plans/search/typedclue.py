@@ -315,9 +315,11 @@ class _Reading:
 
     def _height(self) -> MemoryClue:
         low, high = self._range(self.typed.height or "", "--height", lengths=True)
-        over = "" if low is None else f" over {low:.0f} m"
-        under = "" if high is None else f" under {high:.0f} m"
-        return self._made("height", f"at a height{over}{under}", low=low, high=high)
+        if low is None or high is None:
+            words = f"under {high:.0f} m" if low is None else f"over {low:.0f} m"
+        else:
+            words = f"from {low:.0f} to {high:.0f} m"
+        return self._made("height", f"at a height {words}", low=low, high=high)
 
     def _facing(self) -> MemoryClue:
         place = self.subject.place

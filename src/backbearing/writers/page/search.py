@@ -11,6 +11,7 @@ import numpy as np
 from backbearing.places.coordinates import decimal_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.plans.searchlines import walk_lines
+from backbearing.writers.page.clues import clue_drawn, draw_crossing
 from backbearing.writers.page.plane import Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import WalkWords, draw_walk, walk_words
 from backbearing.writers.page.svg import put
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from markupsafe import Markup
+    from numpy.typing import NDArray
 
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.search import Likely
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 
 _WIDE, _HIGH = 480.0, 360.0
 _BLOCKS = 64  # of a grid each way, drawn at most
+_CLUE_BLOCKS = 24  # in the drawing of a clue
 _LOOKED_FROM = 0.2  # chance I would have seen it, from which ground counts as looked at
 _LEVELS = ("half", "nine", "rest")
 
@@ -44,7 +47,8 @@ class SearchWords:
     rest: str
     drawing: Markup
     stretches: tuple[tuple[str, str, str, str, str], ...]
-    clues: tuple[tuple[str, str], ...]
+    clues: tuple[tuple[str, str, Markup], ...]  # words, how sure, where it fits
+    crossed: bool  # whether bearings cross on the drawing
     looks: tuple[str, ...]
     remarks: tuple[str, ...]
     rests_on: str
@@ -84,9 +88,14 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                     )
                     for one in each.stretches
                 ),
-                clues=tuple((one.words, f"{chance_text(one.sure)} sure") for one in each.clues),
+                clues=tuple(
+                    (one.words, f"{chance_text(one.sure)} sure", Markup(drawing))  # noqa: S704
+                    for one, drawing in zip(each.clues, clues_drawn(each), strict=True)
+                ),
+                crossed=each.crossing is not None,
                 looks=tuple(look_said(one) for one in each.looks),
                 remarks=(
+                    *([] if each.crossing is None else [each.crossing.words]),
                     *(f"'{one}' and '{other}' hardly fit together" for one, other in each.at_odds),
                     *each.remarks,
                 ),
@@ -103,11 +112,59 @@ def drawn(search: Likely) -> str:
     """The ground in three tones: where half of the chance lies, nine tenths, and the rest; what
     was looked at is dotted."""
     svg, sheet = begun(search, f"Where {search.subject.name} most likely is")
+    if search.crossing is not None:
+        draw_crossing(svg, sheet, search.crossing)
     for number, one in enumerate(search.stretches, start=1):
         x, y = sheet.at((one.latitude_deg, one.longitude_deg))
         put(svg, "circle", "camera", cx=x, cy=y, r=9)
         put(svg, "text", "name", str(number), x=x, y=y + 5, text_anchor="middle")
     return finished(svg, sheet)
+
+
+def clues_drawn(search: Likely) -> list[str]:
+    """Where each clue fits, as one small drawing a clue."""
+    outlines, pieces = _outlines(search)
+    sheet = _sheet(search, outlines)
+    paths = [_path(shape, search.ground, sheet) for shape in outlines]
+    drawings = []
+    for clue in search.clues:
+        fits = [float(clue.fits[own].mean()) for own in pieces]
+        drawings.append(clue_drawn(search, clue, sheet, paths.__getitem__, fits))
+    return drawings
+
+
+def _sheet(
+    search: Likely, shapes: list[list[tuple[float, float]]], around: Sequence[Spot] = ()
+) -> Sheet:
+    corners = np.concatenate([np.array(shape) for shape in shapes]) if shapes else np.zeros((1, 2))
+    latitude, longitude = search.ground.plane.places(corners[:, 0], corners[:, 1])
+    spots = [*zip(latitude.tolist(), longitude.tolist(), strict=True), *around]
+    return sheet_over(spots, width=_WIDE, height=_HIGH, margin=16.0, least_m=100.0)
+
+
+def _outlines(
+    search: Likely,
+) -> tuple[list[list[tuple[float, float]]], list[NDArray[np.int64]]]:
+    """The ground in outlines, a few hundred at most, and the pieces in each."""
+    ground = search.ground
+    if ground.kind == "line":
+        many = len(ground.x_m)
+        return [_strip(ground, i) for i in range(many)], [np.array([i]) for i in range(many)]
+    step = max(1, -(-max(ground.rows, ground.columns) // _CLUE_BLOCKS))
+    size = ground.cell_m * step
+    left = float(ground.x_m.min()) - ground.cell_m / 2.0
+    top = float(ground.y_m.max()) + ground.cell_m / 2.0
+    numbers = np.arange(ground.rows * ground.columns).reshape(ground.rows, ground.columns)
+    outlines, pieces = [], []
+    for row in range(0, ground.rows, step):
+        for column in range(0, ground.columns, step):
+            own = numbers[row : row + step, column : column + step].ravel()
+            own = own[ground.size_m2[own] > 1e-3]  # not beyond the rim
+            if len(own):
+                x, y = left + column / step * size, top - row / step * size
+                outlines.append([(x, y), (x + size, y), (x + size, y - size), (x, y - size)])
+                pieces.append(own)
+    return outlines, pieces
 
 
 def walk_drawn(search: Likely, walk: SearchWalkAnswer) -> str:
@@ -124,11 +181,7 @@ def begun(
 ) -> tuple[ElementTree.Element, Sheet]:
     """The ground of a search in its tones, on a sheet that holds these spots too."""
     shapes, level, looked = _shapes(search)
-    plane = search.ground.plane
-    corners = np.concatenate([np.array(shape) for shape in shapes]) if shapes else np.zeros((1, 2))
-    latitude, longitude = plane.places(corners[:, 0], corners[:, 1])
-    spots = [*zip(latitude.tolist(), longitude.tolist(), strict=True), *around]
-    sheet = sheet_over(spots, width=_WIDE, height=_HIGH, margin=16.0, least_m=100.0)
+    sheet = _sheet(search, shapes, around)
     svg = ElementTree.Element(
         "svg",
         {
