@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import hypothesis
@@ -12,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from backbearing.cli.main import main
+from backbearing.plans.ownfolder import own_folder
 
 hypothesis.settings.register_profile(
     "steady",
@@ -36,7 +38,16 @@ def nobody_elses_notebook(
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
     monkeypatch.setenv("XDG_CACHE_HOME", str(home / "cache"))
+    own_folder.cache_clear()
     monkeypatch.setenv("NO_COLOR", "1")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def nobody_elses_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What fixtures of more than one test keep between runs lies apart too."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 @pytest.fixture(scope="session")

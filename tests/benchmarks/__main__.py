@@ -17,6 +17,7 @@ import platform
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from tests.benchmarks.ratios import Row, show
 
@@ -35,12 +36,14 @@ def main(argv: list[str]) -> int:
     print(f"# {platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}")
     missed = lost = 0
     for name in wanted:
-        done = subprocess.run(
-            [sys.executable, "-m", "tests.benchmarks", "--one", name],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        with TemporaryDirectory() as cache:  # what is kept between runs is kept for this one alone
+            done = subprocess.run(
+                [sys.executable, "-m", "tests.benchmarks", "--one", name],
+                capture_output=True,
+                text=True,
+                check=False,
+                env={**os.environ, "XDG_CACHE_HOME": cache},
+            )
         lines = [line for line in done.stdout.splitlines() if line.startswith("ROWS ")]
         if done.returncode or not lines:
             print(f"{name}: did not run\n{done.stderr}")

@@ -187,3 +187,18 @@ def test_a_raster_that_is_gone_or_far_away_is_said_to_be(
 def test_intervals_are_round() -> None:
     given = (0.1, 5.0, 6.0, 12.0, 40.0, 60.0, 190.0)
     assert [round_interval_m(each) for each in given] == [5.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0]
+
+
+def test_a_picture_is_kept_until_its_ground_changes(notebook: Notebook, tmp_path: Path) -> None:
+    raster = write(tmp_path / "cone.tif", cone(), 30.0, WEST, NORTH)
+    put(notebook, raster)
+    first, again = drawn(notebook), drawn(notebook)
+    assert again is not first
+    assert np.array_equal(again.light, first.light, equal_nan=True)
+    assert len(again.shades) == len(first.shades) > 0
+    for one, other in zip(first.shades, again.shades, strict=True):
+        assert (one.at, one.moment) == (other.at, other.moment)
+        assert np.array_equal(one.dark, other.dark)
+    write(tmp_path / "cone.tif", np.full((440, 440), 5.0), 30.0, WEST, NORTH)
+    put(notebook, raster)
+    assert not np.array_equal(drawn(notebook).light, first.light, equal_nan=True)

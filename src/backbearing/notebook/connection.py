@@ -12,6 +12,8 @@ opened read-only with an untrusted schema (see `trust`).
 
 from __future__ import annotations
 
+import hashlib
+import marshal
 import os
 import sqlite3
 from collections.abc import Iterator, Sequence
@@ -34,6 +36,7 @@ from backbearing.notebook.extents import Changes
 from backbearing.notebook.faults import own_errors
 
 _NOT_A_NOTEBOOK = "this is not a notebook of ours"
+Read = tuple[str, tuple[Any, ...], bytes]  # a query, its values, a digest of the rows it gave
 _NAME_ANOTHER = "name another file with --notebook; this one is left as it is"
 
 
@@ -55,6 +58,7 @@ class Notebook:
     ) -> None:
         self.path = path
         self.connection = connection
+        self._heard: list[Read] | None = None
         self.readonly_because = readonly_because
         self._in_memory = in_memory  # until something is written, when the file is made of it
         self._changes = Changes()
@@ -80,6 +84,28 @@ class Notebook:
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
         """All rows a query gives. Raises NotebookError."""
+        found = self._fetched(sql, values)
+        if self._heard is not None:
+            self._heard.append((sql, tuple(values), _digest(found)))
+        return found
+
+    def digest(self, sql: str, values: Sequence[Any] = ()) -> bytes:
+        """Of the rows a query gives: the same while they are. Raises NotebookError."""
+        return _digest(self.rows(sql, values))
+
+    @contextmanager
+    def listening(self) -> Iterator[list[Read]]:
+        """A list that fills with the queries made meanwhile."""
+        heard: list[Read] = []
+        before, self._heard = self._heard, heard
+        try:
+            yield heard
+        finally:
+            self._heard = before
+            if before is not None:
+                before += heard
+
+    def _fetched(self, sql: str, values: Sequence[Any]) -> list[sqlite3.Row]:
         with own_errors(self.path):
             try:
                 return self.connection.execute(sql, values).fetchall()
@@ -155,6 +181,11 @@ class Notebook:
         """Undo what is pending; some errors (a full disk) have undone it already."""
         if self.connection.in_transaction:
             self.connection.execute("ROLLBACK")
+
+
+def _digest(rows: Sequence[sqlite3.Row]) -> bytes:
+    # version 2 writes each value out, whichever of them are one object
+    return hashlib.sha256(marshal.dumps([tuple(row) for row in rows], 2)).digest()
 
 
 def open_notebook(

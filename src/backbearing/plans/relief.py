@@ -38,6 +38,7 @@ _APART = timedelta(minutes=12)  # of a whole hour from the window's own instants
 _LEAST_ALTITUDE_DEG = 0.3  # of the sun; under it shade says nothing
 
 Moment = Literal["light from", "best", "light to", ""]
+_At = tuple[datetime, Moment]
 
 
 class Contour(NamedTuple):
@@ -102,6 +103,17 @@ def ground_picture(
     `day` where there is none. zone: whose hours.
     Raises NotebookError.
     """
+    from backbearing.plans.kept import kept
+
+    moments = tuple(_moments(window, day, zone))
+    return kept(
+        notebook, "ground", (*spots, moments), lambda: _ground_picture(notebook, spots, moments)
+    )
+
+
+def _ground_picture(
+    notebook: Notebook, spots: Sequence[tuple[float, float]], moments: Sequence[_At]
+) -> tuple[GroundPicture | None, str]:
     from backbearing.errors import BadInput
     from backbearing.plans.terraingrids import grids_round
 
@@ -116,7 +128,7 @@ def ground_picture(
         if found is None:
             return None, "no terrain reaches here"
         laid, picture = found
-        return _with_shades(picture, laid, grids, area, window, day, zone), ""
+        return _with_shades(picture, laid, grids, area, moments), ""
     except BadInput as error:  # a projection that bends too much there
         return None, f"the terrain cannot be drawn: {error.what}"
 
@@ -282,9 +294,7 @@ def _with_shades(
     laid: Grid,
     grids: Sequence[Grid],
     area: _Area,
-    window: LightWindow | None,
-    day: date,
-    zone: str,
+    moments: Sequence[_At],
 ) -> GroundPicture:
     from backbearing.models.mosaic import joined
 
@@ -294,7 +304,7 @@ def _with_shades(
         if min((grid := joined(each, _factor(each, laid))).height_m.shape) >= 2
     ]
     shades = []
-    for at, moment in _moments(window, day, zone):
+    for at, moment in moments:
         shade = _shade(laid, outside, area, at, moment)
         if shade is not None:
             shades.append(shade)
@@ -307,7 +317,7 @@ def _factor(grid: Grid, laid: Grid) -> int:
     return int(_BORDER_CELLS * laid.cell_m / grid.cell_m)
 
 
-def _moments(window: LightWindow | None, day: date, zone: str) -> list[tuple[datetime, Moment]]:
+def _moments(window: LightWindow | None, day: date, zone: str) -> list[_At]:
     """The window's own instants, and the whole hours of its day on its clock."""
     from backbearing.places.zones import day_bounds, local
 

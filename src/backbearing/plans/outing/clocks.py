@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from backbearing.errors import BadInput
 from backbearing.models.exposing import Exposing
 from backbearing.plans.approach import Going, approach
+from backbearing.plans.kept import kept
 from backbearing.plans.outing.answer import OtherDay
 from backbearing.plans.outing.day import ASSUMED_EXPOSURE_S, Day, Needs, Walk, day_of, times_of
 from backbearing.plans.outing.ground import grounds_of
@@ -138,26 +139,35 @@ class Clocks:
 
     def _way_to(self, window: LightWindow) -> tuple[CameraPosition | None, Approach, Walk]:
         camera = camera_of(self.cameras, window)
-        way = approach(
-            self.notebook,
-            self.question.start,
-            camera.place if camera is not None else self.subject.place,
-            on=window.day,
-            pace=self.pace,
-            going=self.question.going,
-            start_name=self.question.start_name,
-            end_name=_end_name(self.subject, camera),
-            progress=self.progress,
-        )
-        if self.progress is not None:
-            self.progress("the sky over each leg")
-        grounds = grounds_of(self.notebook, [*way.out, *way.back], self.progress)
-        walk = Walk(
-            out=way.out,
-            back=way.back,
-            out_ground=tuple(grounds[: len(way.out)]),
-            back_ground=tuple(grounds[len(way.out) :]),
-        )
+        question = self.question
+        place = camera.place if camera is not None else self.subject.place
+        names = (question.start_name, _end_name(self.subject, camera))
+
+        def found() -> tuple[Approach, Walk]:
+            way = approach(
+                self.notebook,
+                question.start,
+                place,
+                on=window.day,
+                pace=self.pace,
+                going=question.going,
+                start_name=names[0],
+                end_name=names[1],
+                progress=self.progress,
+            )
+            if self.progress is not None:
+                self.progress("the sky over each leg")
+            grounds = grounds_of(self.notebook, [*way.out, *way.back], self.progress)
+            walk = Walk(
+                out=way.out,
+                back=way.back,
+                out_ground=tuple(grounds[: len(way.out)]),
+                back_ground=tuple(grounds[len(way.out) :]),
+            )
+            return way, walk
+
+        asked = (question.start, place, window.day, self.pace, question.going, names)
+        way, walk = kept(self.notebook, "way", asked, found)
         return camera, way, walk
 
 

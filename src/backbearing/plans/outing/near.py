@@ -12,6 +12,7 @@ from backbearing.models.leasttime import least_time
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach.ground import area_between, standing_cell, walker_ground
 from backbearing.plans.approach.way import slower_cells, snow_limit_deg
+from backbearing.plans.kept import kept
 from backbearing.plans.outing.answer import Near
 from backbearing.plans.outing.day import at
 
@@ -84,7 +85,12 @@ def others_near(
         return ()
     places = [other.place for other, _, _ in within]
     farthest_m = max(away_m for _, _, away_m in within)
-    walks = _walks(notebook, here, places, farthest_m, day, pace, going)
+    walks = kept(
+        notebook,
+        "walks",
+        (here, places, farthest_m, day.window.day, pace, going),
+        lambda: _walks(notebook, here, places, farthest_m, day, pace, going),
+    )
     declination = _declination_deg(here, day)
     found = []
     for (other, bearing_deg, away_m), (out_s, back_s) in zip(within, walks, strict=True):

@@ -1,24 +1,16 @@
-"""What is the same on every page: folium's map and the templates made ready, kept between runs.
-
-It lies in the user's own cache folder. A folder that others may write to, or that cannot be made,
-is left alone, and all is made anew each time: what lies there runs in the page, and here.
-"""
+"""What is the same on every page: folium's map and the templates made ready, kept between runs."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-import os
-import stat
 import sys
-import tempfile
 from contextlib import suppress
 from functools import cache
 from importlib.metadata import version
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from backbearing import __version__
+from backbearing.plans.ownfolder import code_stamp, keep_own, read_own
 
 if TYPE_CHECKING:
     from jinja2 import BytecodeCache
@@ -45,13 +37,13 @@ _MAP: dict[str, Any] = {
 @cache
 def folium_map() -> tuple[str, str]:
     """The map's own element and script as folium writes them; nothing of the user's is in them."""
-    known = _read(key := _key("map", _DRAW, repr(_MAP)))
+    known = read_own(key := _key("map", _DRAW, repr(_MAP)))
     with suppress(ValueError):
         found = json.loads(known or b"")
         if isinstance(found, list) and len(found) == 2 and all(isinstance(t, str) for t in found):
             return found[0], found[1]
     made = _made_by_folium()
-    _keep(key, json.dumps(made).encode("utf-8"))
+    keep_own(key, json.dumps(made).encode("utf-8"))
     return made
 
 
@@ -79,62 +71,19 @@ def template_cache(settings: str) -> BytecodeCache:
 
     class Kept(BytecodeCache):
         def load_bytecode(self, bucket: Bucket) -> None:
-            if known := _read(_key("template", settings, bucket.key, bucket.checksum)):
+            if known := read_own(_key("template", settings, bucket.key, bucket.checksum)):
                 bucket.bytecode_from_string(known)
 
         def dump_bytecode(self, bucket: Bucket) -> None:
-            _keep(
+            keep_own(
                 _key("template", settings, bucket.key, bucket.checksum), bucket.bytecode_to_string()
             )
 
     return Kept()
 
 
-def _key(*parts: str) -> str:
+def _key(kind: str, *parts: str) -> str:
     """A file's name that changes with all that what it holds depends on."""
-    made_by = [__version__, sys.version, *map(version, _MAKERS)]
+    made_by = [code_stamp(), sys.version, *map(version, _MAKERS)]
     digest = hashlib.sha256(json.dumps([*made_by, *parts]).encode("utf-8"))
-    return digest.hexdigest()[:40]
-
-
-def _read(key: str) -> bytes | None:
-    folder = _folder()
-    if folder is None:
-        return None
-    try:
-        return (folder / key).read_bytes()
-    except OSError:
-        return None
-
-
-def _keep(key: str, content: bytes) -> None:
-    """Put it there whole or not at all."""
-    folder = _folder()
-    if folder is None:
-        return
-    with suppress(OSError):
-        handle, temporary = tempfile.mkstemp(dir=folder)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            Path(temporary).replace(folder / key)
-        except OSError:
-            Path(temporary).unlink(missing_ok=True)
-
-
-@cache
-def _folder() -> Path | None:
-    """The folder, ours alone; None where there is none such."""
-    from platformdirs import user_cache_path
-
-    folder = user_cache_path("backbearing", appauthor=False) / "page"
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        found = folder.lstat()
-    except OSError:
-        return None
-    if not stat.S_ISDIR(found.st_mode):
-        return None
-    if hasattr(os, "getuid") and (found.st_uid != os.getuid() or found.st_mode & 0o022):
-        return None
-    return folder
+    return f"{kind}-{digest.hexdigest()[:40]}"
