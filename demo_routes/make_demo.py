@@ -3,7 +3,7 @@
     python demo_routes/make_demo.py            writes into maps/ and demo_routes/
     python demo_routes/make_demo.py --out DIR  writes into DIR/maps and DIR/demo_routes
 
-Needs numpy, pyproj and rasterio (the `test` extra). The same numbers come out every time.
+Needs numpy, Pillow, pyproj and rasterio (the `test` extra). The same numbers come out every time.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import island
 import numpy as np
 import outings
+import photos
 import rasterio
 from lines import Line, thinned
 from pyproj import Transformer
@@ -147,6 +148,8 @@ def main() -> None:
         if name.endswith(".gz"):
             content = gzip.compress(content, 9, mtime=0)
         (routes / name).write_bytes(content)
+    for name, picture in photos.files(made, degrees).items():
+        (routes / name).write_bytes(picture)
 
 
 if __name__ == "__main__":

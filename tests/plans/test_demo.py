@@ -39,7 +39,7 @@ def test_every_file_is_taken_and_every_record_finds_its_walk(
 ) -> None:
     _, answer = done
     assert answer.imported.all_good
-    assert answer.imported.count("stored") == len(answer.imported.files) == 9
+    assert answer.imported.count("stored") == len(answer.imported.files) == 11
     (notes,) = [file.notes for file in answer.imported.files if file.notes is not None]
     assert notes.count("unplaced note") == 0
     assert notes.count("new subject") == 5

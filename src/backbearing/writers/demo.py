@@ -129,10 +129,11 @@ def _imported(answer: DemoAnswer) -> str:
     walks = [track.summary for file in files for track in file.tracks]
     drawn = sum(sum(file.lines.kinds.values()) for file in files if file.lines is not None)
     records = sum(len(file.notes.lines) for file in files if file.notes is not None)
+    photos = sum(file.photo is not None for file in files)
     return (
         f"{counted(len(walks), 'walk')}, {sum(walk.length_m for walk in walks) / 1000:.0f} km, "
-        f"{counted(drawn, 'line')} over the ground and {counted(records, 'field record')} read, "
-        "which put "
+        f"{counted(drawn, 'line')} over the ground, {counted(photos, 'photo')} and "
+        f"{counted(records, 'field record')} read, which put "
         f"{counted(len(answer.page.subjects), 'subject')} on record; "
         f"{counted(sum(len(file.faults) for file in files), 'bad value')} reported, "
         f"{counted(sum(walk.suspect_fixes for walk in walks), 'suspect fix', 'suspect fixes')} "

@@ -25,7 +25,8 @@ _MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
 def clues_text(answer: CluesAnswer) -> str:
     """A line for each clue and each pause that is offered; '' for neither."""
     says = "\n".join(clean(each) for each in answer.says)
-    return "\n\n".join(part for part in (_clue_table(answer), says, offers_text(answer)) if part)
+    parts = (_clue_table(answer), says, offers_text(answer), _photos_text(answer))
+    return "\n\n".join(part for part in parts if part)
 
 
 def offers_text(answer: CluesAnswer | Likely) -> str:
@@ -49,6 +50,31 @@ def offers_text(answer: CluesAnswer | Likely) -> str:
     if not any(row[3] for row in rows):
         head, rows = [*head[:3], *head[4:]], [[*row[:3], *row[4:]] for row in rows]
     return f"Pauses of your own tracks on this ground; was it there?\n{table(head, rows, [0, 2])}"
+
+
+def _photos_text(answer: CluesAnswer) -> str:
+    """What own photos offer; '' for nothing."""
+    if not answer.photos:
+        return ""
+    rows = [
+        [
+            str(each.photo_id),
+            f"{day_text(each.day)} {each.clock}",
+            each.file_name,
+            "" if each.looking_deg is None else f"{each.looking_deg:.0f}°",
+            ""
+            if each.along_m is None
+            else f"{metres_text(each.along_m)} along {each.side}".strip(),
+            f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
+            each.of_subject,
+        ]
+        for each in answer.photos
+    ]
+    head = ["photo", "taken", "file", "looking", "along the line", "where", "of a subject"]
+    kept = [i for i, name in enumerate(head) if name in ("photo", "taken", "file", "where")]
+    kept = sorted({*kept, *(i for row in rows for i, cell in enumerate(row) if cell)})
+    told = table([head[i] for i in kept], [[row[i] for i in kept] for row in rows], [0])
+    return f"Your own photos from this ground; is it on one?\n{told}"
 
 
 def _clue_table(answer: CluesAnswer) -> str:

@@ -17,6 +17,7 @@ from backbearing.plans.search.ground import round_place
 from backbearing.plans.search.likelihood import ground_of, where_likely
 from backbearing.plans.search.looked import coverage, sides_unclear, walked_points
 from backbearing.plans.search.offered import OfferedStop, offered_stops
+from backbearing.plans.search.offeredphotos import OfferedPhoto, offered_photos
 from backbearing.plans.search.typedclue import MOST_SURE, read_clue, read_share
 from backbearing.plans.wanted import read_months
 from backbearing.records import Look, MemoryClue
@@ -42,6 +43,7 @@ class CluesAnswer:
     dropped: int | None = None
     says: tuple[str, ...] = ()  # how the clue just put on record was read
     offers: tuple[OfferedStop, ...] = ()  # pauses there: with a first clue, and in the list
+    photos: tuple[OfferedPhoto, ...] = ()  # taken there: likewise
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,10 +100,16 @@ def add_clue(
     told = read_day(on, latest=today, where="--on") if on else today
     clue = replace(clue, subject_id=subject.id, sure=min(chance, MOST_SURE), on=told, note=note)
     first = not clues_of(notebook, name).clues
-    offered = clues_and_offers(notebook, name, months=months).offers if first else ()
+    offered = clues_and_offers(notebook, name, months=months) if first else None
     with notebook.writing():
         number = put(notebook, clue)
-    return replace(clues_of(notebook, name), added=number, says=says, offers=offered)
+    return replace(
+        clues_of(notebook, name),
+        added=number,
+        says=says,
+        offers=offered.offers if offered else (),
+        photos=offered.photos if offered else (),
+    )
 
 
 def clues_of(notebook: Notebook, name: str) -> CluesAnswer:
@@ -125,7 +133,12 @@ def clues_and_offers(notebook: Notebook, name: str, *, months: str | None = None
     answer = clues_of(notebook, name)
     subject = find_subject(notebook, name)
     ground, _ = ground_of(notebook, subject, answer.clues)
-    return replace(answer, offers=offered_stops(notebook, ground, subject.place, months=wanted))
+    place = subject.place
+    return replace(
+        answer,
+        offers=offered_stops(notebook, ground, place, months=wanted),
+        photos=offered_photos(notebook, ground, place, subject_id=subject.id, months=wanted),
+    )
 
 
 def drop_clue(notebook: Notebook, name: str, number: int) -> CluesAnswer:

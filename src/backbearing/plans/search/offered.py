@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.search.ground import SearchGround
     from backbearing.plans.search.likelihood import Likely
-    from backbearing.records import Place, Stop
+    from backbearing.records import Place
 
 MOST_OFFERED = 12
 _KNOWN_M = 50.0  # a stop so near another subject was for that one
@@ -75,7 +75,7 @@ def offered_stops(
             if months and there.month not in months:
                 continue
             x, y = ground.plane.at(np.array([stop.latitude_deg]), np.array([stop.longitude_deg]))
-            on = _on_ground(ground, stop, x, y)
+            on = on_ground(ground, stop.error_m, x, y)
             if on is None:
                 continue
             away = np.hypot(other_x - x, other_y - y)
@@ -107,17 +107,17 @@ def with_offers(notebook: Notebook, likely: Likely) -> Likely:
     return replace(likely, offers=offered_stops(notebook, likely.ground, likely.subject.place))
 
 
-def _on_ground(
-    ground: SearchGround, stop: Stop, x: np.ndarray, y: np.ndarray
+def on_ground(
+    ground: SearchGround, error_m: float, x: np.ndarray, y: np.ndarray
 ) -> tuple[float | None, str] | None:
-    """Chainage and side of a stop on the ground, its own error allowed; None beyond it."""
+    """Chainage and side of a place on the ground, its own error allowed; None beyond it."""
     if ground.line_m is None:
         reach = float(np.max(np.abs(ground.x_m)))
-        return (None, "") if float(np.hypot(x, y)[0]) <= reach + stop.error_m else None
+        return (None, "") if float(np.hypot(x, y)[0]) <= reach + error_m else None
     chainage, away, side = along(ground.line_m, x, y)
-    if float(away[0]) > ground.width_m + stop.error_m:
+    if float(away[0]) > ground.width_m + error_m:
         return None
-    told = "" if float(away[0]) <= stop.error_m else "left" if side[0] < 0 else "right"
+    told = "" if float(away[0]) <= error_m else "left" if side[0] < 0 else "right"
     return round(float(chainage[0]), 1), told
 
 
