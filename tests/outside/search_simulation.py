@@ -2,7 +2,8 @@
 
     python -m tests.outside.search_simulation [WORLDS]
 
-prints what README quotes; test_search_simulation.py holds a short run to it.
+prints what README quotes; test_search_simulation.py holds a short run to it. A second word names
+one ground (`python -m tests.outside.search_simulation 6000 real`).
 
 A world: a stream of some ground, derived from its heights; a place hidden by the prior on one of
 its pieces, elsewhere, or gone; four memories of it, each with a chance of being right. A right one
@@ -13,6 +14,7 @@ length beside it under the same luck.
 
 from __future__ import annotations
 
+import os
 import sys
 from dataclasses import dataclass
 from functools import cache
@@ -64,7 +66,18 @@ class World:
 
 
 def heights(name: str) -> tuple[Floats, float]:
-    """Ground in square cells: two that are made, and one that is real (SRTM, a sample)."""
+    """Ground in square cells: two that are made, and one that is real (SRTM, a sample).
+
+    BACKBEARING_REAL_GROUND names a raster in metres whose middle 100 × 100 cells are the real one.
+    """
+    other = os.environ.get("BACKBEARING_REAL_GROUND")
+    if name == "real" and other:
+        import rasterio
+
+        with rasterio.open(other) as raster:
+            top, left = (size // 2 - 50 for size in raster.shape)
+            window = raster.read(1, window=((top, top + 100), (left, left + 100)))
+            return np.asarray(window, dtype=float), float(raster.res[0])
     if name == "real":
         grid = jacksboro()
         return np.asarray(grid.height_m[100:200, 150:250], dtype=float), 90.0
@@ -225,20 +238,25 @@ def by_tenths(told: Floats, came_true: NDArray[np.bool_]) -> list[tuple[float, i
     return found
 
 
-def claims(worlds: int, *, seed: int, noise: float = 1.0) -> tuple[Floats, NDArray[np.bool_]]:
-    """Chances told in so many worlds on all grounds, and whether they came true."""
+def claims(
+    worlds: int, *, seed: int, noise: float = 1.0, grounds: tuple[str, ...] = GROUNDS
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Chances told in so many worlds on these grounds, and whether they came true."""
     rng = np.random.default_rng(seed)
-    pairs = [claim(world(GROUNDS[number % 3], rng, noise=noise), rng) for number in range(worlds)]
+    names = [grounds[number % len(grounds)] for number in range(worlds)]
+    pairs = [claim(world(name, rng, noise=noise), rng) for name in names]
     told, true = zip(*pairs, strict=True)
     return np.array(told), np.array(true)
 
 
-def walks(worlds: int, *, seed: int) -> tuple[Floats, NDArray[np.bool_], Floats, NDArray[np.bool_]]:
+def walks(
+    worlds: int, *, seed: int, grounds: tuple[str, ...] = GROUNDS
+) -> tuple[Floats, NDArray[np.bool_], Floats, NDArray[np.bool_]]:
     """Chances of planned walks and even sweeps in so many worlds, and whether they found."""
     rng = np.random.default_rng(seed)
     rows = []
     for number in range(worlds):
-        name = GROUNDS[number % 3]
+        name = grounds[number % len(grounds)]
         rows.append(walked(name, world(name, rng), rng))
     planned, found, even, even_found = (np.array(each) for each in zip(*rows, strict=True))
     return planned, found, even, even_found
@@ -255,12 +273,13 @@ def tell(told: Floats, true: NDArray[np.bool_]) -> None:
 
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    grounds = tuple(sys.argv[2:]) or GROUNDS
     print(f"{count} worlds, a chance told in each:")
-    tell(*claims(count, seed=1))
+    tell(*claims(count, seed=1, grounds=grounds))
     print(f"{count} worlds, errors half as large again as claimed:")
-    tell(*claims(count, seed=2, noise=1.5))
+    tell(*claims(count, seed=2, noise=1.5, grounds=grounds))
     trips = max(300, count // 5)
-    planned, found, even, even_found = walks(trips, seed=3)
+    planned, found, even, even_found = walks(trips, seed=3, grounds=grounds)
     print(f"{trips} walks of {TIME_S / 3600:g} h, the chance told before each:")
     tell(planned, found)
     for name, told, came in (("planned walk", planned, found), ("even sweep", even, even_found)):

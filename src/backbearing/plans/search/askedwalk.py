@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, quoted
 from backbearing.places.clocks import read_clock
 from backbearing.places.lengths import read_length
 from backbearing.places.zones import local, zone
@@ -53,10 +53,17 @@ def ask_search(
     day so that the walk is over when the light is. typed: the fields of `TypedDay`. Raises
     BadInput naming the option, NotFound.
     """
+    from backbearing.notebook.search import list_looks
     from backbearing.notebook.subjects import find_subject
 
     asked = TypedDay(**typed)
     subject = find_subject(notebook, name)
+    if any(look.found for look in list_looks(notebook, subject.id)):
+        raise BadInput(
+            f"{quoted(subject.name)} was found: its place is on record",
+            where="search",
+            remedy="'backbearing outing' plans the way there",
+        )
     begin = starting_place(notebook, start)
     refuse_far(begin.place, subject.place, begin.name, subject.name)
     clock = zone_at(notebook, subject.place)
