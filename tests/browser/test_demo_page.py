@@ -6,6 +6,7 @@ What the panels of the day, of the seconds and of the plate show is what the com
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -146,4 +147,17 @@ def test_a_search_is_drawn_and_is_what_likely_answers(
     assert "call the emergency services" in shown
     assert page.locator("#search .share.half").count() == 1
     assert page.locator("#search .looked").count() == 1
+    page.context.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_page_prints_on_few_sheets(browser: Any, island: Path, paper: str) -> None:
+    """What is folded on the screen stays off the paper; the six times and the day line do not."""
+    page, _ = opened(browser, island / "return.html", 900)
+    pdf = page.pdf(format=paper, prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) <= 2 * 5 + 1, "two for each of five subjects"
+    page.emulate_media(media="print")
+    assert page.locator(".acts.six dd").count() == 6
+    assert page.locator(".dayline.middle").is_visible()
+    assert not any(each.is_visible() for each in page.locator("details.more:not([open])").all())
     page.context.close()

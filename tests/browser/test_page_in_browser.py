@@ -145,7 +145,7 @@ def test_its_values_are_the_plans(show: Callable[..., Opened]) -> None:
         assert times == [window["start"], window["end"], window["best"]]
         values = [float(d.get_attribute("value")) for d in row.locator("data").all()]
         assert values == [window["sun_altitude_deg"], window["sun_azimuth_deg"]]
-        assert window["why"] in row.inner_text()
+        assert window["why"] in row.text_content(), "in the folded rows too"
     carried = json.loads(page.locator("#return-data").text_content())
     subject = plain(given.subjects[0].subject)
     assert carried["subjects"][0]["at"] == pytest.approx(
@@ -338,7 +338,7 @@ def test_with_scripts_off_the_ground_stands_in_the_drawings(show: Callable[..., 
     without = show(quarry_page(), java_script_enabled=False).page
     assert ink(without, drawing) != whole
     assert "No relief and no shade here" in without.locator("#map").inner_text()
-    assert "drawn from quarry.tif" in page.locator("#map").inner_text()
+    assert "drawn from quarry.tif" in page.locator("#map").text_content()
     assert "Shade at 16:51, Sun 18 Oct 2026" in page.locator(".key").inner_text()
 
 

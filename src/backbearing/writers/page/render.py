@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from backbearing.writers.page.search import SearchWords
     from backbearing.writers.page.together import Together
 
+SHOWN_WINDOWS = 4  # in the list of all; the rest is folded
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
 
@@ -92,6 +93,7 @@ def render_page(
         home=raw(chart.home_map(page, ways)),
         whole=raw(chart.whole_map(page, ways)),
         slides=slides,
+        shown_windows=SHOWN_WINDOWS,
         ground=ground_words(page),
         outing=outing_words(page),
         exposure=exposure_words(page),
