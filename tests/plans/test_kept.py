@@ -77,6 +77,8 @@ def test_a_change_of_what_it_read_makes_it_anew(notebook: Notebook) -> None:
         (("a", "b"), ("ab",)),
         (1, 1.0),
         (None, "None"),
+        ({"yellow": 2.0}, {"yellow": 4.0}),
+        (b"1", b"2"),
     ],
 )
 def test_another_question_is_another_answer(notebook: Notebook, one: object, other: object) -> None:
@@ -89,6 +91,15 @@ def test_another_question_is_another_answer(notebook: Notebook, one: object, oth
 def test_a_question_that_cannot_be_spelt_is_no_question(notebook: Notebook) -> None:
     with pytest.raises(TypeError):
         Asker(notebook).ask(object())
+
+
+def test_what_is_noted_of_a_raster_counts(notebook: Notebook, tmp_path: Path) -> None:
+    raster = write(tmp_path / "ground.tif", np.zeros((9, 9)), 30.0, WEST, NORTH)
+    asker = Asker(notebook)
+    for ground in ("bare ground", "surface"):
+        add_terrain(notebook, [raster], ground=ground)
+        asker.ask()
+    assert asker.made == 2
 
 
 def test_a_raster_that_changes_makes_it_anew(notebook: Notebook, tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ import dataclasses
 import hashlib
 import pickle
 import zlib
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -54,7 +55,10 @@ def _key(notebook: Notebook, asked: Sequence[object]) -> str:
     from backbearing.notebook.terrain import list_layers
 
     digest = hashlib.sha256(code_stamp().encode("ascii"))
-    for part in (*_spelt(list(asked)), *(_state(layer.path) for layer in list_layers(notebook))):
+    layers = list_layers(notebook)
+    as_read = [dataclasses.replace(layer, stamp="") for layer in layers]
+    states = [_state(layer.path) for layer in layers]
+    for part in (*_spelt([*asked, *as_read]), *states):
         digest.update(len(part).to_bytes(8, "big") + part)
     return digest.hexdigest()[:40]
 
@@ -83,6 +87,10 @@ def _spelt(value: Any) -> Iterator[bytes]:
         yield str(len(value)).encode("ascii")
         for each in value:
             yield from _spelt(each)
+    elif isinstance(value, Mapping):
+        yield from _spelt(list(value.items()))
+    elif isinstance(value, bytes):
+        yield value
     elif value is None or isinstance(value, bool | int | float | str | date):
         yield repr(value).encode("utf-8", "surrogatepass")
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from backbearing.plans.dazzle import near_line, sun_ways
@@ -17,6 +18,7 @@ from backbearing.plans.drawnways import (
     drawn_tracks,
     is_near,
 )
+from backbearing.plans.kept import kept
 from backbearing.plans.pageday import with_outing
 from backbearing.plans.soundness import leading
 
@@ -202,6 +204,14 @@ def _with_behind(
     notebook: Notebook, subjects: Sequence[ReturnSubject], tell: Callable[[str], None]
 ) -> list[ReturnSubject]:
     """The subjects with what stands behind each at the best minute of its windows of sun."""
+    asked = [(each.subject, each.cameras, each.windows) for each in subjects]
+    said = kept(notebook, "behind", asked, partial(_sentences, notebook, subjects, tell))
+    return [replace(each, behind=one) for each, one in zip(subjects, said, strict=True)]
+
+
+def _sentences(
+    notebook: Notebook, subjects: Sequence[ReturnSubject], tell: Callable[[str], None]
+) -> list[tuple[str, ...]]:
     from backbearing.errors import BadInput
     from backbearing.plans.shade import Backdrops
 
@@ -213,7 +223,7 @@ def _with_behind(
             said = backdrops.sentences(each.subject, each.cameras, each.windows)
         except BadInput:  # a projection that does not hold there
             said = ()
-        found.append(replace(each, behind=said))
+        found.append(said)
     return found
 
 
@@ -253,7 +263,8 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
     each = page.next_lit or next(waiting, None)
     if each is None:
         return page
-    years = chosen_years(
+    years_of = partial(
+        chosen_years,
         notebook,
         page.subjects,
         each,
@@ -262,6 +273,11 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
         earliest_at=page.earliest_at,
         progress=tell,
     )
+    if page.earliest_at is None:
+        asked = (page.subjects, each.subject.id, page.tripod, page.start)
+        years = kept(notebook, "years", asked, years_of)
+    else:  # of today, what is left from this minute on: not asked twice
+        years = years_of()
     return replace(page, calendar=years[0].calendar, skyline=years[0].skyline, chosen=years)
 
 
