@@ -129,4 +129,6 @@ def test_answer_walk_page_and_sheet_tell_the_same_chances(notebook: Path, tmp_pa
     said = f"Elsewhere {chance_text(likely['elsewhere'])}, gone {chance_text(likely['gone'])}"
     for written in (page, sheet):
         assert said in written.read_text(encoding="utf-8")
+        once = written.read_text(encoding="utf-8").count("call the emergency services")
+        assert once == 1
     assert likely["answer"].partition(";")[0].strip(".") in page.read_text(encoding="utf-8")

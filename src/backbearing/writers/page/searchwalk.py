@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.zones import clock_name
+from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.plans.searchlines import branches, numbered_stops, walk_lines
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.svg import put
@@ -50,7 +51,7 @@ class WalkWords:
     parts: tuple[WalkPart, ...]
     curve: str
     rests_on: str
-    cautions: str
+    cautions: str  # but for that which is said of the search itself
 
 
 def walk_words(walk: SearchWalkAnswer) -> WalkWords:
@@ -78,7 +79,7 @@ def walk_words(walk: SearchWalkAnswer) -> WalkWords:
         parts=tuple(_parts(walk, ends)),
         curve=_curve(walk),
         rests_on="; ".join(walk.rests_on),
-        cautions=" ".join(walk.cautions),
+        cautions=" ".join(each for each in walk.cautions if each != FOR_SUBJECTS),
     )
 
 

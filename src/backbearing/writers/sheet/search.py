@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.writers.page.search import walk_drawn
 from backbearing.writers.page.searchwalk import walk_words
 from backbearing.writers.search import look_said
@@ -119,4 +120,5 @@ def _part(part: WalkPart) -> Iterator[str]:
 
 
 def _rests(words: WalkWords) -> str:
-    return f'<p class="small">{safe(words.cautions)} Rests on: {safe(words.rests_on)}.</p>'
+    said = f"{FOR_SUBJECTS} {words.cautions} Rests on: {words.rests_on}."
+    return f'<p class="small">{safe(said)}</p>'
