@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BadInput, quoted
 from backbearing.places.clocks import read_clock
-from backbearing.places.lengths import read_length
+from backbearing.places.lengths import read_duration_s, read_length
 from backbearing.places.zones import local, zone
 from backbearing.plans.approach.asked import refuse_far
-from backbearing.plans.outing.asked import TypedDay, camera_setup, span_s, starting_place
+from backbearing.plans.outing.asked import TypedDay, camera_setup, starting_place
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
@@ -69,7 +69,7 @@ def ask_search(
     clock = zone_at(notebook, subject.place)
     today = local(now, clock).date()
     on = today if day is None else read_coming_day(day, today=today, where="--date")
-    time_s = span_s(span, "--time")
+    time_s = read_duration_s(span, where="--time")
     if not SHORTEST_S <= time_s <= LONGEST_S:
         raise BadInput(
             f"a walk of a search takes {SHORTEST_S / 60:.0f} min to {LONGEST_S / 3600:.0f} h",

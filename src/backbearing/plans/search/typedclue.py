@@ -12,6 +12,7 @@ from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models.sun import sun_position
 from backbearing.places.bearings import read_bearing, short_bearing
 from backbearing.places.clocks import read_clock, read_day, split_day_and_clock
+from backbearing.places.geodesy import inverse
 from backbearing.places.lengths import read_angle, read_duration_s, read_length
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import zone as named_zone
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search.downstream import LineWay
     from backbearing.records import ClueKind, GroundLine, Place, Subject
 
+MOST_AWAY_M = 100_000.0  # of a place that tells where a subject is
 MOST_SURE = 0.99  # no memory is taken as certain: a false one must not empty the map
 
 
@@ -172,6 +174,25 @@ class _Reading:
             found = locate(self.notebook, text)
         except (BadInput, NotFound) as error:
             raise type(error)(error.what, where=where, remedy=error.remedy) from None
+        if found.subject is not None and found.subject.id == self.subject.id:
+            raise BadInput(
+                f"{quoted(found.name)} is what is looked for",
+                where=where,
+                remedy="name a place that is known",
+            )
+        sought = self.subject.place
+        _, away_m = inverse(
+            sought.latitude_deg,
+            sought.longitude_deg,
+            found.place.latitude_deg,
+            found.place.longitude_deg,
+        )
+        if away_m > MOST_AWAY_M + sought.error_m:
+            raise BadInput(
+                f"{quoted(found.name)} is {away_m / 1000:.0f} km from where it was put down",
+                where=where,
+                remedy=f"name a place within {MOST_AWAY_M / 1000:.0f} km",
+            )
         return found.name, found.place
 
     def _within(self, *, needed: bool) -> float | None:
@@ -243,6 +264,8 @@ class _Reading:
         line = self._line(self.typed.of, "--of")
         assert self.typed.between is not None  # noqa: S101 - it was given
         (one, place), (two, other) = (self._place(each, "--between") for each in self.typed.between)
+        if (place.latitude_deg, place.longitude_deg) == (other.latitude_deg, other.longitude_deg):
+            raise BadInput("both places are one", where="--between", remedy="name two")
         words = f"on {line} between {one} and {two}"
         return self._made("between places", words, line=line, place=place, other=other)
 
@@ -255,6 +278,11 @@ class _Reading:
                 remedy="name them in order, as --inside 'arch; pump wheel; 47.0031 N 20.9990 W'",
             )
         corners = [self._place(text, "--inside") for text in texts]
+        spots = {(place.latitude_deg, place.longitude_deg) for _, place in corners}
+        if len(spots) < 3:
+            raise BadInput(
+                "these corners hold no ground", where="--inside", remedy="name three apart or more"
+            )
         names = ", ".join(name for name, _ in corners)
         return self._made(
             "inside an area", f"inside {names}", corners=tuple(place for _, place in corners)
