@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import numpy as np
@@ -72,6 +72,7 @@ def test_a_change_of_what_it_read_makes_it_anew(notebook: Notebook) -> None:
     [
         (HERE, replace(HERE, latitude_deg=47.0 + 1e-9)),
         (date(2026, 12, 21), date(2026, 12, 22)),
+        (time(13, 0), time(13, 30)),  # of a wish: until then
         (np.zeros(5000), np.eye(5000, 1).ravel()),
         ("ab", "a"),
         (("a", "b"), ("ab",)),

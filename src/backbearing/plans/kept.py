@@ -12,7 +12,7 @@ import hashlib
 import pickle
 import zlib
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -91,7 +91,7 @@ def _spelt(value: Any) -> Iterator[bytes]:
         yield from _spelt(list(value.items()))
     elif isinstance(value, bytes):
         yield value
-    elif value is None or isinstance(value, bool | int | float | str | date):
+    elif value is None or isinstance(value, bool | int | float | str | date | time):
         yield repr(value).encode("utf-8", "surrogatepass")
     else:
         raise TypeError(f"no spelling of {type(value)}")
