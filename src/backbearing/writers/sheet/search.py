@@ -102,6 +102,10 @@ def _drawing(search: Likely, walk: SearchWalkAnswer) -> str:
 def _remembered(search: Likely) -> Iterator[str]:
     yield "<h2>Remembered</h2>"
     yield table(("what", "sure"), [(each.words, chance_text(each.sure)) for each in search.clues])
+    if search.sides:
+        yield f"<p>{safe(f'Left and right of {search.sides}.')}</p>"
+    if search.crossing is not None:
+        yield f"<p>{safe(search.crossing.words)}</p>"
     if search.looks:
         yield "<h2>Looked before</h2>"
         yield from (f"<p>{safe(look_said(look))}</p>" for look in search.looks)
