@@ -24,6 +24,7 @@ from backbearing.notebook.tracks import store_original, store_track
 from backbearing.plans.search import where_likely
 from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.search.looked import seen_chances
+from backbearing.plans.terraingrids import grids_round
 from backbearing.records import ClueKind, Look, MemoryClue, Segment, Subject, Track
 from tests.benchmarks.bench_leasttime import peak_mb
 from tests.benchmarks.ratios import Row, best_of
@@ -119,10 +120,11 @@ def rows() -> Iterator[Row]:
             f"({took:.2f} s / {reference:.2f} s; wanted: under 1 s)",
         )
         looks = list_looks(notebook, subject.id)
+        terrain = grids_round(notebook, 47.0, -21.0, 4000.0)
         shares = Shares(pieces=found.share, elsewhere=found.elsewhere, gone=found.gone)
 
         def update() -> None:
-            seen, _ = seen_chances(notebook, found.ground, looks)
+            seen = seen_chances(notebook, found.ground, looks, terrain).chance
             assert (seen > 0.0).sum() > 1_000
             after_looking(shares, seen)
 

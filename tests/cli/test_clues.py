@@ -104,11 +104,7 @@ def test_a_look_that_finds_nothing_lowers_what_it_passed_and_raises_gone(book: P
     after = answered(book, "likely", LOST, "--within", "500m")
     assert after["gone"] > before["gone"]
     assert after["looks"][0]["track_id"] == 6
-    again = answered(book, "searched", LOST, "--track", "6", "--range", "20m")
-    third = answered(book, "likely", LOST, "--within", "500m")
-    # the same eyes on the same ground: damped, not doubled
-    assert again["gone"] - looked["gone"] < looked["gone"] - before["gone"]
-    assert third["gone"] > after["gone"]
+    assert after["looks"][0]["sight"]["open_m"] == 20.0
 
 
 def test_only_walking_through_and_snow_count_less(book: Path) -> None:
@@ -182,7 +178,10 @@ def test_found_mends_the_position_and_scores_the_clues(book: Path) -> None:
         (["likely", LOST, "--width", "50m"], "--along"),
         (["likely", LOST, "--along", "quarry brook", "--width", "0m"], "above 0"),
         (["likely", LOST, "--range", "0m"], "--range"),
-        (["searched", LOST], "--track"),
+        (["searched", LOST, "--through"], "--track"),
+        (["searched", LOST, "--drop", "9"], "9"),
+        (["searched", LOST, "--found", "nowhere at all"], "--found"),
+        (["searched", LOST, "--track", "1", "--range", "bog=9m"], "bog=9m"),
         (["searched", LOST, "--track", "99"], "99"),
         (["searched", LOST, "--track", "1", "--range", "0m"], "--range"),
     ],

@@ -65,7 +65,7 @@ QUESTIONS: dict[str, list[list[str]]] = {
         ["{name}", "--time", "{text}", "--start", "{name}"],
         ["{name}", "--time", "2h", "--start", "{text}", "--date", "{text}"],
         ["{name}", "--time", "2h", "--start", "{name}", "--along", "{text}"],
-        ["{name}", "--time", "2h", "--start", "{name}", "--seen-at", "{text}"],
+        ["{name}", "--time", "2h", "--start", "{name}", "--range", "{text}"],
         ["{text} nowhere", "--time", "2h", "--start", "{name}"],
     ],
     "demo": [],  # has a notebook of its own

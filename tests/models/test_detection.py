@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from backbearing.errors import BadInput
-from backbearing.models.detection import chance_seen, seen_again, sweep_width_m
+from backbearing.models.detection import chance_seen, seen_by_looks, sweep_width_m
 from backbearing.models.effort import best_effort
 
 COVERAGES = st.lists(st.floats(0.0, 6.0), min_size=1, max_size=8)
@@ -26,10 +26,31 @@ def test_more_looking_never_sees_less_and_never_with_certainty_passed(
 def test_the_same_eyes_again_count_less_than_new_ones_and_more_than_none(
     looks: list[float],
 ) -> None:
-    both = float(seen_again(looks))
-    assert max(looks) - 1e-12 <= both <= sum(looks) + 1e-12
-    assert both <= 2.0 * max(looks) + 1e-12
-    assert both == pytest.approx(float(seen_again(looks[::-1])))
+    seen = float(together(looks))
+    assert chance_seen(max(looks)) - 1e-12 <= seen <= chance_seen(sum(looks)) + 1e-12
+    assert seen <= chance_seen(2.0 * max(looks)) + 1e-12
+    assert seen == pytest.approx(float(together(looks[::-1])))
+
+
+def together(looks: list[float], *ways: float) -> float:
+    """Looks on one piece of ground, each on a way of −1 (against the line) to 1 (with it)."""
+    travel = [[[way, 0.0]] for way in ways] if ways else None
+    return float(seen_by_looks([[look] for look in looks], ["random"] * len(looks), travel)[0])
+
+
+def test_a_look_the_other_way_is_damped_less_than_one_the_same_way_again() -> None:
+    """Half of the second coverage counts the same way, three quarters the other way."""
+    assert together([0.8, 0.6], 1.0, 1.0) == pytest.approx(float(chance_seen(0.8 + 0.3)))
+    assert together([0.8, 0.6], 1.0, -1.0) == pytest.approx(float(chance_seen(0.8 + 0.45)))
+    assert together([0.8, 0.6], 1.0, 0.0) == pytest.approx(float(chance_seen(0.8 + 0.375)))
+
+
+def test_each_look_keeps_its_own_law() -> None:
+    """The best one in full, the other by half of its coverage: the chances to miss multiplied."""
+    seen = float(seen_by_looks([[1.0], [0.6]], ["inverse cube", "random"])[0])
+    missed = (1.0 - float(chance_seen(1.0, "inverse cube"))) * (1.0 - float(chance_seen(0.3)))
+    assert seen == pytest.approx(1.0 - missed)
+    assert seen > float(seen_by_looks([[1.0], [0.6]], ["random", "random"])[0])
 
 
 def test_impossible_numbers_are_refused() -> None:

@@ -171,8 +171,8 @@ def _lost_commands(folder: Path, start: date) -> list[list[str]]:
 
     day = lost.walk_day(start).isoformat()
     asked = ["--start", lost.WALK_START, "--within", lost.WALK_WITHIN, "--time", lost.WALK_TIME]
-    asked += ["--seen-at", lost.SEEN_AT, "--date", day]
-    page = ["--from", day, "--start", lost.WALK_START, "--seen-at", lost.SEEN_AT]
+    asked += ["--date", day]
+    page = ["--from", day, "--start", lost.WALK_START]
     page += ["--plates", "1", "--search-time", lost.WALK_TIME, "--search-within", lost.WALK_WITHIN]
     looked = ["--track", str(lost.LOOKED), "--side", lost.LOOKED_SIDE, "--range", lost.SEEN_AT]
     return [

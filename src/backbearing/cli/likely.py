@@ -15,10 +15,9 @@ from backbearing.cli.frame import Session, emit, json_option, pass_session
 @click.option(
     "--range",
     "range_text",
-    default="15m",
-    show_default=True,
-    metavar="LENGTH",
-    help="From how far it is just seen on such ground.",
+    metavar="LENGTHS",
+    help="From how far it is just seen: 30m, or by ground, open=40m,trees=12m (water, rough). Kept "
+    "with it; 15 m where none was ever given.",
 )
 @click.option("--start", metavar="PLACE", help="Where you set out. Default: setting start.")
 @click.option("--date", "day", metavar="DAY", help="Default: the next with the light wished.")
@@ -31,7 +30,7 @@ def command(
     along: str | None,
     width: str | None,
     within: str | None,
-    range_text: str,
+    range_text: str | None,
     start: str | None,
     day: str | None,
     back_by: str | None,
@@ -57,14 +56,14 @@ def command(
     from backbearing.plans.search.offered import with_offers
     from backbearing.writers.search import likely_json, likely_text
 
-    with session.open(readonly=True) as notebook:
+    with session.open(readonly=range_text is None) as notebook:
         answer = where_likely(
             notebook,
             subject,
             along_name=along,
             width_m=read_length(width, where="--width") if width else None,
             within_m=read_length(within, where="--within") if within else None,
-            range_m=read_length(range_text, where="--range"),
+            range_text=range_text,
         )
         now = datetime.now(UTC)
         answer = with_until(notebook, answer, now=now, start=start, day=day, back_by=back_by)

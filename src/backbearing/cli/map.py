@@ -62,11 +62,10 @@ _LONGEST_NAME = 60
     help="All round its place on record, as `search --within` does.",
 )
 @click.option(
-    "--seen-at",
-    metavar="LENGTH",
-    default="15 m",
-    show_default=True,
-    help="The range at which you just see what you look for.",
+    "--range",
+    "range_text",
+    metavar="LENGTHS",
+    help="From how far you just see what that walk looks for, as in 'likely'.",
 )
 @outing_options
 @pass_session

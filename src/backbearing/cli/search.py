@@ -18,11 +18,10 @@ from backbearing.cli.outingoptions import search_options
 @click.option("--width", metavar="LENGTH", help="Of the ground on each side of it. Default: 60 m.")
 @click.option("--within", metavar="LENGTH", help="Look round the place on record instead.")
 @click.option(
-    "--seen-at",
-    metavar="LENGTH",
-    default="15 m",
-    show_default=True,
-    help="The range at which you just see it on that ground.",
+    "--range",
+    "range_text",
+    metavar="LENGTHS",
+    help="From how far you just see it, as in 'likely'. Default: as last given for it, else 15 m.",
 )
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Also write GPX.")
 @click.option(

@@ -24,10 +24,14 @@ if TYPE_CHECKING:
 @click.option(
     "--range",
     "range_text",
-    default="15m",
-    show_default=True,
-    metavar="LENGTH",
-    help="From how far it is just seen on such ground.",
+    metavar="LENGTHS",
+    help="From how far it is just seen: 30m, or by ground, open=40m,trees=12m (water, rough). Kept "
+    "with it; 15 m where none was ever given.",
+)
+@click.option(
+    "--ahead",
+    is_flag=True,
+    help="Looked only the way you went, never back: what shows only from beyond stays unseen.",
 )
 @click.option("--snow", is_flag=True, help="Under snow, for a low thing: half as wide.")
 @click.option(
@@ -38,6 +42,7 @@ if TYPE_CHECKING:
 @click.option("--along", metavar="LINE", help="The line the search is about.")
 @click.option("--found", metavar="PLACE", help="Found: where it stands.")
 @click.option("--note", default="", metavar="TEXT")
+@click.option("--drop", type=int, metavar="NUMBER", help="Take a look off the record.")
 @json_option
 @pass_session
 def command(
@@ -46,44 +51,61 @@ def command(
     track: int | None,
     through: bool,
     side: LookSide | None,
-    range_text: str,
+    range_text: str | None,
+    ahead: bool,
     snow: bool,
     even: bool,
     along: str | None,
     found: str | None,
     note: str,
+    drop: int | None,
     as_json: bool,
 ) -> None:
     """Keep a walk on which SUBJECT was looked for: not found, or found at a place.
 
     What was looked through counts less from then on; the chance that it is gone or elsewhere
-    grows. With --found its position is mended and the clues are scored.
+    grows. With --found its position is mended and the clues are scored. Passages that the walk went
+    through are on record as open that day. Without --track or --found: the looks on record.
 
     \b
     Example:
       backbearing searched "powder hut" --track 3 --range 20m
+      backbearing searched "powder hut" --track 4 --range open=40m,trees=12m --ahead
       backbearing searched "powder hut" --track 5 --found "47.0005 N 21.0013 W"
+      backbearing searched "powder hut" --drop 2
     """
     from datetime import UTC, datetime
 
     from backbearing.plans.periods import today_there
-    from backbearing.plans.search.asked import add_look
-    from backbearing.writers.search import look_json, look_text
+    from backbearing.plans.search.lookedfor import add_look, drop_look, looks_of
+    from backbearing.writers.looks import look_json, look_text, looks_json, looks_text
 
-    law: LookLaw = "inverse cube" if even else "random"
-    with session.open() as notebook:
-        answer = add_look(
-            notebook,
-            subject,
-            track=track,
-            looking=not through,
-            side=side or "",
-            range_text=range_text,
-            snow=snow,
-            law=law,
-            found=found,
-            note=note,
-            today=today_there(notebook, datetime.now(UTC)),
-            along_name=along,
+    if drop is None and (track is not None or found is not None):
+        law: LookLaw = "inverse cube" if even else "random"
+        with session.open() as notebook:
+            answer = add_look(
+                notebook,
+                subject,
+                track=track,
+                looking=not through,
+                ahead=ahead,
+                side=side or "",
+                range_text=range_text,
+                snow=snow,
+                law=law,
+                found=found,
+                note=note,
+                today=today_there(notebook, datetime.now(UTC)),
+                along_name=along,
+            )
+        emit(as_json, lambda: look_json(answer), lambda: look_text(answer))
+        return
+    if any((through, side, range_text, ahead, snow, even, along, note, track, found)):
+        raise click.UsageError(
+            "which walk was it? say --track ('tracks' lists their numbers)"
+            if drop is None
+            else "--drop takes a look off the record, and nothing else"
         )
-    emit(as_json, lambda: look_json(answer), lambda: look_text(answer))
+    with session.open(readonly=drop is None) as notebook:
+        looks = looks_of(notebook, subject) if drop is None else drop_look(notebook, subject, drop)
+    emit(as_json, lambda: looks_json(looks), lambda: looks_text(looks))

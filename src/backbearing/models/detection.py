@@ -17,6 +17,8 @@ import numpy as np
 from backbearing.errors import BadInput
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import ArrayLike
 
     from backbearing.records import Floats
@@ -31,6 +33,9 @@ SWEEP_TO_RANGE: dict[Conspicuous, float] = {"easily": 1.8, "fairly": 1.6, "hardl
 # The same eyes on the same ground again: this share of the coverage counts as new; common
 # practice says repeated looks are not independent, no source for the number.
 REPEAT_SHARE = 0.5
+# The same the other way round: from the other end one sees what a wall or a bend hid before;
+# common practice, no source.
+OTHER_WAY_SHARE = 0.75
 # A low thing under snow: half the width; common practice, no source.
 SNOW_SHARE = 0.5
 
@@ -64,12 +69,39 @@ def chance_seen(coverage: ArrayLike, law: DetectionLaw = "random") -> Floats:
     return np.asarray(erf(np.sqrt(np.pi) * covered / 2.0))
 
 
-def seen_again(coverages: ArrayLike, *, repeat_share: float = REPEAT_SHARE) -> Floats:
-    """What do several looks by the same eyes come to, as one coverage?
+def seen_by_looks(
+    coverages: ArrayLike, laws: Sequence[DetectionLaw], travel: ArrayLike | None = None
+) -> Floats:
+    """How likely was a thing seen on any of several looks by the same eyes?
 
-    coverages: (looks, …), one look a row. The best of them counts in full, the others by
-    `repeat_share` of each, the next by its square, and so on: the tenth look adds next to nothing.
+    coverages: (looks, n), of each look on each piece of ground. laws: of each look; each keeps its
+    own, and the chances to have missed it are multiplied. travel: (looks, n, 2), the mean direction
+    of travel there, as a vector of length 1 where it was all one way and 0 where it was both ways;
+    None where all looks went the same way.
+
+    On a piece the best look counts in full. Every other is damped once by each better one: by
+    REPEAT_SHARE where both went the same way, by OTHER_WAY_SHARE where they went opposite ways,
+    and between those by how far the two directions lie apart (common practice, no source).
     """
-    looks = -np.sort(-np.asarray(coverages, dtype=float), axis=0)
-    shares = repeat_share ** np.arange(len(looks), dtype=float)
-    return np.asarray(np.tensordot(shares, looks, axes=(0, 0)))
+    cover = np.asarray(coverages, dtype=float)
+    count = len(cover)
+    missed = np.ones(cover.shape[1:])
+    often = np.flatnonzero((cover > 0.0).sum(axis=0) > 1)  # the rest needs no damping
+    damped = cover.copy()
+    if len(often):
+        some = cover[:, often]
+        order = np.argsort(-some, axis=0, kind="stable")
+        rank = np.empty_like(order)
+        np.put_along_axis(rank, order, np.arange(count)[:, None], axis=0)
+        way = None if travel is None else np.asarray(travel, dtype=float)[:, often]
+        for one in range(count):
+            share = np.ones(len(often))
+            for other in range(count):
+                better = (rank[other] < rank[one]) & (some[other] > 0.0)
+                apart = 0.0 if way is None else np.hypot(*(way[one] - way[other]).T) / 2.0
+                repeat = REPEAT_SHARE + (OTHER_WAY_SHARE - REPEAT_SHARE) * np.minimum(apart, 1.0)
+                share *= np.where(better, repeat, 1.0)
+            damped[one, often] = some[one] * share
+    for covered, law in zip(damped, laws, strict=True):
+        missed *= 1.0 - chance_seen(covered, law)
+    return np.asarray(1.0 - missed)

@@ -417,6 +417,13 @@ CREATE INDEX photos_by_subject ON photos (subject_id)
 
 _POSITION_WISHES = "ALTER TABLE camera_positions ADD COLUMN wanted TEXT"
 
+_WAYS_OF_LOOKING = """
+ALTER TABLE looks ADD COLUMN ranges TEXT;
+ALTER TABLE looks ADD COLUMN ahead BOOLEAN DEFAULT 0;
+ALTER TABLE subjects ADD COLUMN range_m DOUBLE;
+ALTER TABLE subjects ADD COLUMN ranges TEXT
+"""
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -549,6 +556,11 @@ def _photos(connection: sqlite3.Connection) -> None:
     _list_for_a_gis(connection, (), _PHOTO_FEATURES)
 
 
+def _ways_of_looking(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_WAYS_OF_LOOKING):
+        connection.execute(statement)
+
+
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
@@ -560,6 +572,7 @@ MIGRATIONS: list[Migration] = [
     ("0007 zones looked up", _zones),
     ("0008 clues and looks", _search),
     ("0009 photos", _photos),
+    ("0010 ranges of sight by ground, looks ahead only", _ways_of_looking),
 ]
 
 

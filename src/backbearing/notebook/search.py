@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Any, cast
 
 from backbearing.errors import NotFound
 from backbearing.notebook import columns
-from backbearing.records import CLUE_KINDS, Look, MemoryClue, Place
+from backbearing.records import (
+    CLUE_KINDS,
+    GROUND_CLASSES,
+    Look,
+    MemoryClue,
+    Place,
+    SightRange,
+)
 
 if TYPE_CHECKING:
     import sqlite3
@@ -92,15 +99,17 @@ def add_look(notebook: Notebook, look: Look) -> int:
     """Put a look for a subject on record; its number."""
     notebook.changed("looks")
     return notebook.run(
-        "INSERT INTO looks (subject_id, track_id, looked_on, looking, side, range_m, snow, law, "
-        "found, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO looks (subject_id, track_id, looked_on, looking, side, range_m, ranges, "
+        "ahead, snow, law, found, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             look.subject_id,
             look.track_id,
             look.on.isoformat() if look.on else None,
             look.looking,
             look.side,
-            look.range_m,
+            look.sight.open_m,
+            sight_text(look.sight),
+            look.ahead,
             look.snow,
             look.law,
             look.found,
@@ -113,8 +122,8 @@ def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
     """The looks for a subject in the order they came."""
     found = []
     for row in notebook.rows("SELECT * FROM looks WHERE subject_id = ? ORDER BY id", (subject_id,)):
-        range_m = columns.read_float(row["range_m"])
-        if range_m is None or range_m <= 0.0:
+        sight = read_sight(row["range_m"], row["ranges"])
+        if sight is None:
             continue  # `check` reports it
         side = row["side"] if row["side"] in ("left", "right", "both") else ""
         found.append(
@@ -124,7 +133,8 @@ def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
                 on=_day(row["looked_on"]),
                 looking=bool(row["looking"]),
                 side=cast("LookSide", side),
-                range_m=range_m,
+                sight=sight,
+                ahead=bool(row["ahead"]),
                 snow=bool(row["snow"]),
                 law=cast("LookLaw", row["law"] if row["law"] == "inverse cube" else "random"),
                 found=bool(row["found"]),
@@ -133,6 +143,58 @@ def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
             )
         )
     return found
+
+
+def drop_look(notebook: Notebook, subject_id: int | None, number: int) -> None:
+    """Take a look off the record. Raises NotFound where the subject has none of this number."""
+    rows = notebook.rows(
+        "SELECT 1 FROM looks WHERE id = ? AND subject_id = ?", (number, subject_id)
+    )
+    if not rows:
+        raise NotFound(
+            f"there is no look number {number} for it", remedy="'searched NAME' lists them"
+        )
+    notebook.changed("looks")
+    notebook.run("DELETE FROM looks WHERE id = ?", (number,))
+
+
+def kept_sight(notebook: Notebook, subject_id: int | None) -> SightRange | None:
+    """The range of sight last given for a subject; None for none, or one that means nothing."""
+    for row in notebook.rows("SELECT range_m, ranges FROM subjects WHERE id = ?", (subject_id,)):
+        return read_sight(row["range_m"], row["ranges"])
+    return None
+
+
+def keep_sight(notebook: Notebook, subject_id: int | None, sight: SightRange) -> None:
+    """Keep a range of sight with its subject."""
+    notebook.changed("subjects")
+    notebook.run(
+        "UPDATE subjects SET range_m = ?, ranges = ? WHERE id = ?",
+        (sight.open_m, sight_text(sight), subject_id),
+    )
+
+
+def sight_text(sight: SightRange) -> str | None:
+    """The ranges of classes that have one of their own, as JSON; None where there are none."""
+    own = {kind: sight.of(kind) for kind in GROUND_CLASSES if sight.of(kind) != sight.open_m}
+    return json.dumps(own) if own else None
+
+
+def read_sight(open_m: object, ranges: object) -> SightRange | None:
+    """A range of sight out of its columns; None for what is none."""
+    range_m = columns.read_float(open_m)
+    try:
+        own = json.loads(columns.read_text(ranges) or "{}")
+        numbers = [range_m, *own.values()]
+    except (ValueError, AttributeError):
+        return None
+    if not all(isinstance(each, int | float) and 0.0 < each < 1e6 for each in numbers):
+        return None
+    sight = SightRange(open_m=float(range_m or 0.0))
+    for kind in GROUND_CLASSES:
+        if kind in own and kind != "open":
+            sight = sight.with_class(kind, float(own[kind]))
+    return sight
 
 
 def _place_fields(place: Place | None) -> dict[str, Any] | None:

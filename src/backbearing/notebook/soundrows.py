@@ -9,7 +9,7 @@ from backbearing.notebook import columns
 from backbearing.notebook.kit import readable_entries
 from backbearing.notebook.photos import sound_thumbnail
 from backbearing.notebook.plates import DEVELOPMENTS, HIGHLIGHTS, SHADOWS
-from backbearing.notebook.search import read_clue
+from backbearing.notebook.search import read_clue, read_sight
 from backbearing.notebook.surroundings import list_readings, list_trees
 from backbearing.records import (
     LINE_KINDS,
@@ -43,7 +43,6 @@ _ONE_OF: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 )
 _ABOVE_ZERO: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plates", ("exposure_s", "f_number", "distance_m")),
-    ("looks", ("range_m",)),
     ("photos", ("time_error_s", "error_m", "focal_mm")),
 )
 
@@ -81,6 +80,11 @@ def unsound_rows(notebook: Notebook) -> Iterator[Finding]:
             yield _fault("photos", row["id"], "its thumbnail is no small JPEG, so it is not shown")
         if (row["geom"] is None) != (row["placed_by"] in ("", None)):
             yield _fault("photos", row["id"], "its place and what placed it do not go together")
+    for table in ("looks", "subjects"):
+        for row in notebook.rows(f"SELECT id, range_m, ranges FROM {table} ORDER BY id"):  # noqa: S608
+            unset = table == "subjects" and row["range_m"] is None and row["ranges"] is None
+            if not unset and read_sight(row["range_m"], row["ranges"]) is None:
+                yield _fault(table, row["id"], "its range of sight is not in numbers above 0")
     readable = readable_entries(notebook)
     for (row_id,) in notebook.rows("SELECT id FROM kit ORDER BY id"):
         if row_id not in readable:

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from backbearing.notebook import Notebook
     from backbearing.plans.page import ReturnPage
-    from backbearing.plans.search.asked import CluesAnswer, LookAnswer
+    from backbearing.plans.search.asked import CluesAnswer
+    from backbearing.plans.search.lookedfor import LookAnswer
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
     from backbearing.records import LookSide
 
@@ -94,7 +95,6 @@ def run_lost(
             start=WALK_START,
             within=WALK_WITHIN,
             span=WALK_TIME,
-            seen_at=SEEN_AT,
             progress=progress,
         )
         page = gather_page(
@@ -140,7 +140,7 @@ def _looked(
     side: LookSide = "",
     found: str | None = None,
 ) -> LookAnswer:
-    from backbearing.plans.search.asked import add_look
+    from backbearing.plans.search.lookedfor import add_look
 
     return add_look(
         notebook,

@@ -52,7 +52,6 @@ if TYPE_CHECKING:
 SOONEST, BEST = 4, 4  # windows of a subject on the sheet: the next ones, and the best ranked
 
 MOST_SEARCHES = 3
-SEEN_AT_M = 15.0  # where nobody has said at which range a thing looked for is just seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -249,7 +248,7 @@ def _searches(
         from backbearing.plans.search import where_likely
 
         try:
-            found.append(where_likely(notebook, subject.name, range_m=SEEN_AT_M))
+            found.append(where_likely(notebook, subject.name))
         except BackbearingError:  # clues that leave no ground: `likely` names them
             continue
     return tuple(found)

@@ -26,7 +26,7 @@ def ask_page(
     now: datetime,
     search_time: str | None = None,
     search_within: str | None = None,
-    seen_at: str = "15 m",
+    range_text: str | None = None,
     progress: Callable[[str], None] | None = None,
     **asked: Any,
 ) -> ReturnPage:
@@ -52,7 +52,7 @@ def ask_page(
     walks: tuple[tuple[SearchWalkAnswer, Likely], ...] = ()
     if search_time is not None:
         of_a_walk = {key: each for key, each in asked.items() if key not in _NOT_OF_A_WALK}
-        of_a_walk |= {"day": start.isoformat(), "within": search_within, "seen_at": seen_at}
+        of_a_walk |= {"day": start.isoformat(), "within": search_within, "range_text": range_text}
         walks = (_search_walk(notebook, names, search_time, of_a_walk, now, progress),)
     page = gather_page(
         notebook,

@@ -88,12 +88,15 @@ if TYPE_CHECKING:
     )
     from backbearing.records.search import (
         CLUE_KINDS,
+        GROUND_CLASSES,
         TERRAIN_CLUES,
         ClueKind,
+        GroundClass,
         Look,
         LookLaw,
         LookSide,
         MemoryClue,
+        SightRange,
     )
     from backbearing.records.tracks import (
         MEDIA,
@@ -171,12 +174,15 @@ _LATER = {
     ),
     "search": (
         "CLUE_KINDS",
+        "GROUND_CLASSES",
         "TERRAIN_CLUES",
         "ClueKind",
+        "GroundClass",
         "Look",
         "LookLaw",
         "LookSide",
         "MemoryClue",
+        "SightRange",
     ),
     "tracks": (
         "MEDIA",
@@ -210,6 +216,7 @@ __all__ = [
     "APERTURE_SCALES",
     "CLUE_KINDS",
     "EMULSION_CLASSES",
+    "GROUND_CLASSES",
     "LINE_KINDS",
     "MEDIA",
     "PASSAGE_CAUSES",
@@ -240,6 +247,7 @@ __all__ = [
     "Footing",
     "GpxFile",
     "Grid",
+    "GroundClass",
     "GroundKind",
     "GroundLine",
     "Highlights",
@@ -279,6 +287,7 @@ __all__ = [
     "Shadows",
     "Shutter",
     "ShutterSpeed",
+    "SightRange",
     "Sighting",
     "SkyOpenness",
     "Skyline",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -41,6 +41,8 @@ CLUE_KINDS: tuple[ClueKind, ...] = (
 TERRAIN_CLUES: tuple[ClueKind, ...] = (
     *("seen from a place", "hidden from a line", "slope", "facing", "height", "lit", "in shade"),
 )
+GroundClass = Literal["open", "trees", "water", "rough"]
+GROUND_CLASSES: tuple[GroundClass, ...] = ("open", "trees", "water", "rough")
 LookLaw = Literal["random", "inverse cube"]
 LookSide = Literal["left", "right", "both", ""]
 
@@ -69,6 +71,35 @@ class MemoryClue:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SightRange:
+    """From how far a thing is just seen [m], by the class of ground; None: as on open ground."""
+
+    open_m: float = 15.0
+    trees_m: float | None = None
+    water_m: float | None = None
+    rough_m: float | None = None
+
+    def of(self, kind: GroundClass) -> float:
+        """The range on one class of ground."""
+        found = {"trees": self.trees_m, "water": self.water_m, "rough": self.rough_m}.get(kind)
+        return self.open_m if found is None else found
+
+    def with_class(self, kind: GroundClass, range_m: float) -> SightRange:
+        """The same with another range on one class of ground."""
+        return replace(self, **{f"{kind}_m": range_m})
+
+    @property
+    def farthest_m(self) -> float:
+        """The longest of them."""
+        return max(self.of(kind) for kind in GROUND_CLASSES)
+
+    @property
+    def same_everywhere(self) -> bool:
+        """Whether no class has a range of its own."""
+        return all(self.of(kind) == self.open_m for kind in GROUND_CLASSES)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
     """A walk on which a subject was looked for, or would have been noticed."""
 
@@ -77,7 +108,8 @@ class Look:
     on: date | None = None
     looking: bool = True  # False: only walking through
     side: LookSide = ""  # of the line, looking along it; '' where the track tells
-    range_m: float = 15.0  # at which the thing is just seen
+    sight: SightRange = SightRange()
+    ahead: bool = False  # looked only the way one went, and never turned round
     snow: bool = False  # over low things
     law: LookLaw = "random"
     found: bool = False

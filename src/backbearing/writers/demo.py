@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
+from backbearing.writers.looks import look_text
 from backbearing.writers.outing import six_times
-from backbearing.writers.search import look_text
 from backbearing.writers.searchwalk import search_walk_text
 from backbearing.writers.text import clean, counted
 from backbearing.writers.words import chance_text

@@ -15,7 +15,7 @@ from backbearing.writers.words import chance_text, day_text, duration_text, plus
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from backbearing.plans.search.asked import CluesAnswer, LookAnswer
+    from backbearing.plans.search.asked import CluesAnswer
     from backbearing.plans.search.likelihood import Likely
     from backbearing.records import Look
 
@@ -250,50 +250,6 @@ def look_said(look: Look) -> str:
     how = "looked" if look.looking else "only walked through"
     along = "" if look.track_id is None else f" along track {look.track_id}"
     side = f", {look.side} side" if look.side in ("left", "right") else ""
-    return f"{day}: {how}{along}{side}{', in snow' if look.snow else ''}" + (
-        "; found" if look.found else ""
-    )
-
-
-def look_text(answer: LookAnswer) -> str:
-    """What a look changes, or what finding it says of the clues."""
-    lines = []
-    if answer.place is not None:
-        at = decimal_text(answer.place.latitude_deg, answer.place.longitude_deg)
-        lines.append(clean(f"{answer.subject}: found at {at}; its position is mended."))
-        for score in answer.scores:
-            verdict = "right" if score.right else "wrong"
-            lines.append(
-                clean(f"  {score.words}: {verdict} (fits {score.fits:.0%})").replace("%", " %")
-            )
-    elif answer.likely is not None:
-        lines.append(
-            clean(
-                f"{answer.subject}: not found; the chance to have found it on this walk was "
-                f"{chance_text(answer.seen_share)}."
-            )
-        )
-        after = answer.likely.answer
-        lines.append(clean(after[:1].upper() + after[1:]))
-        lines.append(
-            f"Elsewhere {chance_text(answer.likely.elsewhere)}, "
-            f"gone {chance_text(answer.likely.gone)}."
-        )
-        if answer.likely.give_it_up:
-            lines.append("By now likelier gone or elsewhere than here: think it over first.")
-    return "\n".join(lines)
-
-
-def look_json(answer: LookAnswer) -> dict[str, Any]:
-    """The same for a program."""
-    return {
-        "subject": answer.subject,
-        "look": plain(answer.look),
-        "found_at": plain(answer.place) if answer.place else None,
-        "seen_share": round(answer.seen_share, 4),
-        "before": answer.before,
-        "after": answer.likely.answer if answer.likely else None,
-        "elsewhere": round(answer.likely.elsewhere, 4) if answer.likely else None,
-        "gone": round(answer.likely.gone, 4) if answer.likely else None,
-        "scores": plain(answer.scores),
-    }
+    ahead = ", only ahead" if look.ahead else ""
+    snow = ", in snow" if look.snow else ""
+    return f"{day}: {how}{along}{side}{ahead}{snow}{'; found' if look.found else ''}"

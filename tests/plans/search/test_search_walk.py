@@ -268,7 +268,7 @@ def test_the_file_for_a_receiver_has_each_stop(walled: Notebook) -> None:
         ({"span": "5min"}, "takes 10 min to"),
         ({"span": "soon"}, "duration|span|time"),
         ({"span": "20min"}, "too far off|no likely ground"),
-        ({"seen_at": "0 m"}, "above 0"),
+        ({"range_text": "0 m"}, "above 0"),
         ({"start": "47.2 N 21.0 W"}, "no ground to walk on|too far off"),
     ],
 )

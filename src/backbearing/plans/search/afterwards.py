@@ -46,7 +46,6 @@ class WalkQuestion:
     pace: str | None = None
     setup: Setup | None = None
     lens: Lens | None = None  # for the bellows
-    range_m: float = 15.0  # at which it is just seen
 
 
 def give_up_by(

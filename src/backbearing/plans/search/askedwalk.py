@@ -42,7 +42,7 @@ def ask_search(
     along: str | None = None,
     width: str | None = None,
     within: str | None = None,
-    seen_at: str = "15 m",
+    range_text: str | None = None,
     progress: Callable[[str], None] | None = None,
     **typed: Any,
 ) -> tuple[SearchWalkAnswer, Likely]:
@@ -80,14 +80,13 @@ def ask_search(
     if on == today:
         earliest = now.replace(second=0, microsecond=0) + timedelta(minutes=1)
         leaving = earliest if leaving is None else max(leaving, earliest)
-    range_m = read_length(seen_at, where="--seen-at", most_m=500.0)
     likely = where_likely(
         notebook,
         name,
         along_name=along,
         width_m=None if width is None else read_length(width, where="--width"),
         within_m=None if within is None else read_length(within, where="--within"),
-        range_m=range_m,
+        range_text=range_text,
     )
     setup, lens = camera_setup(notebook, asked.batch, asked.aperture)
     walk = next_walk(
@@ -107,7 +106,6 @@ def ask_search(
             pace=asked.pace,
             setup=setup,
             lens=lens,
-            range_m=range_m,
         ),
         progress=progress,
     )

@@ -14,6 +14,7 @@ import numpy as np
 
 from backbearing.errors import BadInput, NotFound
 from backbearing.models.cluefits import near
+from backbearing.models.detection import SWEEP_TO_RANGE
 from backbearing.models.likelihood import (
     Clue,
     Shares,
@@ -39,6 +40,7 @@ from backbearing.plans.search.ground import (
     round_place,
 )
 from backbearing.plans.search.looked import seen_chances, sweep_of
+from backbearing.plans.search.sight import CLASSES_SAID, ranges_m, sight_of, sight_said
 from backbearing.records import Look
 
 if TYPE_CHECKING:
@@ -49,9 +51,10 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.search.crossing import CrossedBearings
     from backbearing.plans.search.ground import SearchGround
+    from backbearing.plans.search.looked import SeenByLooks
     from backbearing.plans.search.lookuntil import LookUntil
     from backbearing.plans.search.offered import OfferedStop
-    from backbearing.records import Floats, MemoryClue, Subject
+    from backbearing.records import Floats, MemoryClue, SightRange, Subject
 
 PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
 LOOKING_M_A_S = 0.5  # while looking, over rough ground; common practice, no source
@@ -75,6 +78,7 @@ class Stretch:
     share: float
     minutes: float  # to sweep it once
     seen_chance: float  # chance I would have seen it, had it been there, so far
+    looks: int  # that would have seen it there with a chance worth the name
     latitude_deg: float
     longitude_deg: float
     size_m2: float
@@ -96,7 +100,8 @@ class ClueSays:
 class Likely:
     """Where a subject most likely is.
 
-    share, seen_chance: of each piece of `ground`. sweep_m: how wide a strip the next look sweeps.
+    share, seen_chance: of each piece of `ground`. sweeps_m: how wide a strip the next
+    look sweeps there; sweep_m on open ground.
     """
 
     subject: Subject
@@ -111,7 +116,9 @@ class Likely:
     clues: tuple[ClueSays, ...]
     at_odds: tuple[tuple[str, str], ...]
     looks: tuple[Look, ...]
+    sight: SightRange
     sweep_m: float
+    sweeps_m: Floats
     minutes: float  # to sweep all of it once
     remarks: tuple[str, ...]
     rests_on: tuple[str, ...]
@@ -136,9 +143,9 @@ class Likely:
         if not self.stretches:
             return f"{self.subject.name}: no ground is left that was not looked through."
         best = self.stretches[0]
-        looked = (
-            "not yet looked at" if best.seen_chance < 0.05 else "looked at once, still likeliest"
-        )
+        often = {0: "not yet looked at", 1: "looked at once", 2: "looked at twice"}
+        looked = often.get(best.looks, f"looked at {best.looks} times")
+        looked += ", still likeliest" if best.looks else ""
         what = f"{looked}: {best.words} ({best.share:.0%}), {best.minutes:.0f} min"
         until = "" if self.until is None else f"; {self.until.words}"
         return f"{what.replace('%', ' %')}{until}."
@@ -156,14 +163,14 @@ def where_likely(
     along_name: str | None = None,
     width_m: float | None = None,
     within_m: float | None = None,
-    range_m: float = 15.0,
+    range_text: str | None = None,
 ) -> Likely:
     """Where is a subject most likely, by its clues and the looks for it?
 
     along_name: a line on record or a kind of lines, whose ground is cut into pieces; None takes
     the line on record that a clue names first, else a grid round the place on record. width_m: of
-    the ground on each side. within_m: how far the grid reaches. range_m: at which the subject is
-    just seen.
+    the ground on each side. within_m: how far the grid reaches. range_text: from how far it
+    is just seen, as typed, kept with the subject; None takes the one kept.
 
     Raises NotFound for unknown names, BadInput for widths and ranges not above 0, for a clue that
     needs terrain where there is none, and where the clues leave no ground (the pair is named).
@@ -171,9 +178,8 @@ def where_likely(
     from backbearing.notebook.search import list_clues, list_looks
     from backbearing.notebook.subjects import find_subject
 
-    if not range_m > 0.0:
-        raise BadInput("a range of sight must be above 0 m", where="--range", remedy="give metres")
     subject = find_subject(notebook, subject_name)
+    sight = sight_of(notebook, subject, range_text)
     told = list_clues(notebook, subject.id)
     looks = list_looks(notebook, subject.id)
     ground, come_from = ground_of(notebook, subject, told, along_name, width_m, within_m)
@@ -188,10 +194,13 @@ def where_likely(
             left_out.append((clue, f"left out: {error.what}"))
     told = [clue for clue in told if clue not in [each for each, _ in left_out]]
     shares = with_clues(prior, clues)
-    seen, remarks = seen_chances(notebook, ground, looks)
+    by_looks = seen_chances(notebook, ground, looks, fitting.grids if looks else None)
+    seen = by_looks.chance
     left = after_looking(shares, seen)
-    sweep_m = sweep_of(Look(range_m=range_m))
-    minutes = ground.size_m2 / (sweep_m * LOOKING_M_A_S) / 60.0
+    grids = () if sight.same_everywhere else fitting.grids[0]
+    sweeps_m = sweep_of(Look(), ranges_m(notebook, ground, sight, grids))
+    sweep_m = float(sweep_of(Look(), np.array(sight.open_m)))
+    minutes = ground.size_m2 / (sweeps_m * LOOKING_M_A_S) / 60.0
     weights = clue_weights(prior, clues)
     whole = float(minutes[ground.size_m2 > 1e-3].sum())
     crossing, no_crossing = crossed(told, ground)
@@ -203,7 +212,7 @@ def where_likely(
         seen_chance=seen,
         elsewhere=left.elsewhere,
         gone=left.gone,
-        stretches=tuple(_stretches(notebook, subject, ground, left, seen, minutes)),
+        stretches=tuple(_stretches(notebook, subject, ground, left, by_looks, minutes)),
         half=smallest_ground(left, ground.size_m2, 0.5),
         nine_tenths=smallest_ground(left, ground.size_m2, 0.9),
         clues=tuple(
@@ -221,7 +230,9 @@ def where_likely(
             (one, other) for one, other, _ in contradictions(prior, clues)[:_MOST_AT_ODDS]
         ),
         looks=tuple(looks),
+        sight=sight,
         sweep_m=sweep_m,
+        sweeps_m=sweeps_m,
         minutes=whole,
         sides=sides,
         crossing=crossing,
@@ -229,17 +240,34 @@ def where_likely(
             *(words for _, words in left_out),
             *([no_crossing] if no_crossing else []),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
-            *remarks,
+            *by_looks.said,
         ),
         rests_on=(
             *come_from,
             *(each for each in fitting.rests_on if each != sides),
-            f"a thing just seen at {range_m:g} m sweeps {sweep_m:.0f} m (Koester et al. 2014), "
-            f"looked for at {LOOKING_M_A_S:g} m/s (common practice, no source)",
+            f"a thing just seen at {sight_said(sight)} sweeps {SWEEP_TO_RANGE['fairly']:g} times "
+            f"that (Koester et al. 2014), looked for at {LOOKING_M_A_S:g} m/s (common practice, no "
+            "source)",
             "before any clue: elsewhere 10 %, gone 5 % (common practice, no source)",
-            "random-search detection (Koopman 1946), repeated looks counted by half",
+            *_looks_rest_on(looks, sight),
         ),
     )
+
+
+def _looks_rest_on(looks: Sequence[Look], sight: SightRange) -> Iterator[str]:
+    """What stands behind the chances to have seen it."""
+    laws = {"random": "random-search detection (Koopman 1946)", "inverse cube": "inverse cube"}
+    missed = [look for look in looks if not look.found]
+    used = [laws[law] for law in laws if any(look.law == law for look in missed)]
+    yield (
+        " and ".join(used or [laws["random"]])
+        + ", a look again the same way counted by half, the other way by three quarters (common "
+        "practice, no source)"
+    )
+    if any(look.ahead for look in missed):
+        yield "looked only ahead: it shows that way or the other, each as likely"
+    if not all(each.same_everywhere for each in [sight, *(look.sight for look in missed)]):
+        yield CLASSES_SAID
 
 
 def ground_of(
@@ -321,10 +349,11 @@ def _stretches(
     subject: Subject,
     ground: SearchGround,
     left: Shares,
-    seen: Floats,
+    by_looks: SeenByLooks,
     minutes: Floats,
 ) -> list[Stretch]:
     """The ground worth a look next, cut into pieces that hang together, the densest first."""
+    seen = by_looks.chance
     inside = smallest_ground(left, ground.size_m2, 0.5) & (seen < 0.9)
     named = _Naming(notebook, subject, ground)
     found = []
@@ -341,6 +370,7 @@ def _stretches(
                 share=share,
                 minutes=max(1.0, float(minutes[pieces].sum())),
                 seen_chance=float((weight * seen[pieces]).sum()),
+                looks=by_looks.often(pieces, weight),
                 latitude_deg=float(latitude),
                 longitude_deg=float(longitude),
                 size_m2=float(ground.size_m2[pieces].sum()),

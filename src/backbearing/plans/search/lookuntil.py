@@ -120,6 +120,7 @@ def look_until(
         share=np.array([best.share]),
         size_m2=np.array([best.size_m2]),
         seen_chance=np.array([best.seen_chance]),
+        sweep_m=np.array([likely.sweep_m]),
     )
     try:
         refuse_far(begin.place, subject.place, begin.name, subject.name)

@@ -36,13 +36,14 @@ class Stations:
     share: Floats
     size_m2: Floats
     seen_chance: Floats  # by looks on record, weighted by share
+    sweep_m: Floats  # how wide a strip is swept there
 
 
-def stations(ground: SearchGround, share: Floats, seen_chance: Floats) -> Stations:
+def stations(ground: SearchGround, share: Floats, seen_chance: Floats, sweep_m: Floats) -> Stations:
     """Put pieces together: stretches of 200 m on one side of a line, or blocks of 120 m of cells.
 
-    share, seen_chance: (n,) of the pieces. A place stands at the mean of its pieces, weighted by
-    share. Places without a share are left out.
+    share, seen_chance, sweep_m: (n,) of the pieces. A place stands at the mean of its
+    pieces, weighted by share. Places without a share are left out.
     """
     group = _stretches(ground) if ground.kind == "line" else _blocks(ground)
     keys, number = np.unique(group, return_inverse=True)
@@ -67,6 +68,7 @@ def stations(ground: SearchGround, share: Floats, seen_chance: Floats) -> Statio
         share=together[kept],
         size_m2=size[kept],
         seen_chance=mean(seen_chance)[kept],
+        sweep_m=mean(sweep_m)[kept],
     )
 
 
@@ -107,6 +109,7 @@ def picked(found: Stations, which: NDArray[np.int64]) -> Stations:
         share=found.share[which],
         size_m2=found.size_m2[which],
         seen_chance=found.seen_chance[which],
+        sweep_m=found.sweep_m[which],
     )
 
 

@@ -84,10 +84,9 @@ def next_walk(
     reach.
     """
     tell = progress or (lambda line: None)
-    sweep_m = likely.sweep_m
     pace = pace_of(notebook, question.pace, progress=progress)
     near = _worth_a_look(
-        stations(likely.ground, likely.share, likely.seen_chance), question, sweep_m
+        stations(likely.ground, likely.share, likely.seen_chance, likely.sweeps_m), question
     )
     tell("the ground of the search")
     limits = walk_limits(notebook, subject, question, near)
@@ -107,7 +106,7 @@ def next_walk(
     if not ways.kept:
         raise _nothing_in_reach(subject)
     places = named_by(picked(near, np.array(ways.kept)), _known(notebook, subject))
-    nodes = _nodes(places, ways, sweep_m)
+    nodes = _nodes(places, ways)
     tell("the order of places")
     plain = best_walk(nodes, time_s)
     gate, tried = _tried(nodes, ways, time_s, plain)
@@ -169,11 +168,11 @@ def next_walk(
         chance_by_then=None
         if look_until is None
         else float(chance_at(nodes, plain, tried, gate, (look_until - leave).total_seconds())),
-        range_m=question.range_m,
-        sweep_m=sweep_m,
+        range_m=likely.sight.open_m,
+        sweep_m=likely.sweep_m,
         places=len(places.share),
         rests_on=(
-            *_rests_on(question, likely, pace, ways, sweep_m),
+            *_rests_on(question, likely, pace, ways),
             *_left_later(question, leave),
             *_kept(limits.kept_s),
         ),
@@ -223,7 +222,7 @@ def _nothing_in_reach(subject: Subject) -> BadInput:
 # ---------------------------------------------------------------- places, limits, nodes
 
 
-def _worth_a_look(found: Stations, question: WalkQuestion, sweep_m: float) -> Stations:
+def _worth_a_look(found: Stations, question: WalkQuestion) -> Stations:
     """The places that half an hour of looking finds most in, within reach there and back."""
     if not len(found.share):
         raise BadInput("no ground is likely at all", where="search", remedy="look at the clues")
@@ -233,7 +232,7 @@ def _worth_a_look(found: Stations, question: WalkQuestion, sweep_m: float) -> St
         found.latitude_deg,
         found.longitude_deg,
     )
-    seen = -np.expm1(-_rate_per_s(found, sweep_m) * _FIRST_LOOK_S)
+    seen = -np.expm1(-_rate_per_s(found) * _FIRST_LOOK_S)
     worth = found.share * seen
     worth[2.0 * np.asarray(away_m) * _FASTEST_S_PER_M > question.time_s] = 0.0
     order = np.argsort(-worth, kind="stable")[:MOST_PLACES]
@@ -247,18 +246,18 @@ def _worth_a_look(found: Stations, question: WalkQuestion, sweep_m: float) -> St
     return picked(found, order)
 
 
-def _rate_per_s(places: Stations, sweep_m: float) -> Floats:
+def _rate_per_s(places: Stations) -> Floats:
     """Coverage for a second of looking; ground seen before by the same eyes yields less."""
     again = np.where(places.seen_chance > _SEEN_BEFORE, REPEAT_SHARE, 1.0)
-    return np.asarray(sweep_m * LOOKING_M_A_S / places.size_m2 * again)
+    return np.asarray(places.sweep_m * LOOKING_M_A_S / places.size_m2 * again)
 
 
-def _nodes(places: Stations, ways: Ways, sweep_m: float) -> WalkNodes:
+def _nodes(places: Stations, ways: Ways) -> WalkNodes:
     """The start, the places, and what stands before gates, with slow walking times."""
     count = len(ways.shut.cells)
     share, rate = np.zeros(count), np.zeros(count)
     share[1 : 1 + len(places.share)] = places.share
-    rate[1 : 1 + len(places.share)] = _rate_per_s(places, sweep_m)
+    rate[1 : 1 + len(places.share)] = _rate_per_s(places)
     return WalkNodes(share=share, rate_per_s=rate, walk_s=ways.shut.slow_s)
 
 
@@ -285,14 +284,11 @@ def _tried(
 # ---------------------------------------------------------------- what it rests on
 
 
-def _rests_on(
-    question: WalkQuestion, likely: Likely, pace: Pace, ways: Ways, sweep_m: float
-) -> list[str]:
+def _rests_on(question: WalkQuestion, likely: Likely, pace: Pace, ways: Ways) -> list[str]:
     found = [*likely.rests_on]
     found.append(
-        f"it is just seen at {metres_text(question.range_m)}, so that a walk sweeps "
-        f"{metres_text(sweep_m)} (Koester et al. 2014); chances to have seen it by random search "
-        "(Koopman 1946), ground seen before by the same eyes at half"
+        "chances to have seen it by random search (Koopman 1946), ground seen before by the same "
+        "eyes at half"
     )
     found.append(
         f"looking at {LOOKING_M_A_S:g} m/s, {MARGIN_S / 60:.0f} min in hand before dark and "

@@ -115,8 +115,8 @@ class SearchWalkAnswer:
     fallback: Fallback | None
     look_until: datetime | None
     chance_by_then: float | None
-    range_m: float  # at which it is just seen
-    sweep_m: float
+    range_m: float  # at which it is just seen on open ground
+    sweep_m: float  # on open ground
     places: int  # that were weighed
     rests_on: tuple[str, ...]
     cautions: tuple[str, ...]

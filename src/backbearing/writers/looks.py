@@ -1,0 +1,117 @@
+"""Looks for a subject in words and numbers: one put on record, and those that are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from backbearing.places.coordinates import decimal_text
+from backbearing.plans.search.looked import NOT_HIDDEN
+from backbearing.plans.search.sight import sight_said
+from backbearing.writers.plain import plain
+from backbearing.writers.text import clean, table
+from backbearing.writers.words import chance_text, day_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from backbearing.plans.search.lookedfor import LookAnswer, LooksAnswer
+
+
+def look_text(answer: LookAnswer) -> str:
+    """What a look changes, or what finding it says of the clues."""
+    return "\n".join(clean(line) for line in _lines(answer))
+
+
+def _lines(answer: LookAnswer) -> Iterator[str]:
+    if answer.place is not None:
+        at = decimal_text(answer.place.latitude_deg, answer.place.longitude_deg)
+        yield f"{answer.subject}: found at {at}; its position is mended."
+        for score in answer.scores:
+            verdict = "right" if score.right else "wrong"
+            yield f"  {score.words}: {verdict} (fits {score.fits:.0%})".replace("%", " %")
+    elif answer.likely is not None:
+        yield (
+            f"{answer.subject}: not found; the chance to have found it on this walk was "
+            f"{chance_text(answer.seen_share)}."
+        )
+        sight = sight_said(answer.look.sight)
+        ahead = "; looked only ahead" if answer.look.ahead else ""
+        yield f"Look {answer.number}: {answer.way}, just seen at {sight}{ahead}."
+        after = answer.likely.answer
+        yield after[:1].upper() + after[1:]
+        yield (
+            f"Elsewhere {chance_text(answer.likely.elsewhere)}, "
+            f"gone {chance_text(answer.likely.gone)}."
+        )
+        if answer.likely.give_it_up:
+            yield "By now likelier gone or elsewhere than here: think it over first."
+        yield from (one for one in answer.likely.remarks if one.startswith(NOT_HIDDEN))
+    for name in answer.opened:
+        day = day_text(answer.look.on) if answer.look.on else ""
+        yield f"{name}: walked through, on record as found open on {day}."
+    for name in answer.asked:
+        yield (
+            f"{name}: the track comes near and does not tell whether it was tried; 'passage try' "
+            "says what was found."
+        )
+
+
+def look_json(answer: LookAnswer) -> dict[str, Any]:
+    """The same for a program."""
+    return {
+        "subject": answer.subject,
+        "look": plain(answer.look),
+        "found_at": plain(answer.place) if answer.place else None,
+        "seen_share": round(answer.seen_share, 4),
+        "way": answer.way,
+        "before": answer.before,
+        "after": answer.likely.answer if answer.likely else None,
+        "elsewhere": round(answer.likely.elsewhere, 4) if answer.likely else None,
+        "gone": round(answer.likely.gone, 4) if answer.likely else None,
+        "scores": plain(answer.scores),
+        "opened": list(answer.opened),
+        "asked": list(answer.asked),
+    }
+
+
+def looks_text(answer: LooksAnswer) -> str:
+    """A line for each look on record."""
+    lines = [] if answer.dropped is None else [f"look {answer.dropped} is taken back"]
+    if answer.looks:
+        rows = [
+            [
+                str(line.look.id),
+                day_text(line.look.on) if line.look.on else "",
+                "" if line.look.track_id is None else str(line.look.track_id),
+                _how(line.look.looking, line.look.ahead, line.look.snow, line.look.found),
+                line.look.side,
+                line.way,
+                sight_said(line.look.sight),
+                "–" if line.seen_share is None else chance_text(line.seen_share),
+                line.look.note,
+            ]
+            for line in answer.looks
+        ]
+        head = ["no.", "day", "track", "how", "side", "went", "just seen at", "alone saw", "note"]
+        lines.append(table(head, rows, right=[0, 2, 7]))
+    else:
+        lines.append(f"{answer.subject}: no look for it is on record")
+    lines += [clean(remark) for remark in answer.remarks]
+    return "\n".join(lines)
+
+
+def looks_json(answer: LooksAnswer) -> dict[str, Any]:
+    """The same for a program."""
+    return {
+        "subject": answer.subject,
+        "looks": plain(answer.looks),
+        "dropped": answer.dropped,
+        "remarks": list(answer.remarks),
+    }
+
+
+def _how(looking: bool, ahead: bool, snow: bool, found: bool) -> str:
+    parts = ["looked" if looking else "walked through"]
+    parts += ["only ahead"] if ahead else []
+    parts += ["in snow"] if snow else []
+    return ", ".join([*parts, *(["found"] if found else [])])
