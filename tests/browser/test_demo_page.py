@@ -60,6 +60,18 @@ def test_every_panel_is_there_and_no_wider_than_the_screen(
     page.context.close()
 
 
+def test_photos_are_drawn_without_asking_for_anything(browser: Any, island: Path) -> None:
+    page, heard = opened(browser, island / "return.html", 360, java_script_enabled=False)
+    drawn = page.evaluate(
+        "[...document.querySelectorAll('.photos img')].map(one => [one.naturalWidth, one.alt])"
+    )
+    (shown,) = answered(island, "show", "winding house")["photos"]
+    assert [width for width, _ in drawn] == [320]
+    assert shown["photo"]["file_name"] in drawn[0][1]
+    assert heard == [(island / "return.html").as_uri()]
+    page.context.close()
+
+
 def test_the_day_is_the_outings(browser: Any, island: Path) -> None:
     """The clock times of the panel are those `outing` answers for the day it plans."""
     page, _ = opened(browser, island / "return.html", 1440)

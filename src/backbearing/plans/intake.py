@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -10,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadFile, NotebookError
+from backbearing.plans.foundfiles import FileKind, file_kind, found_files, shown_path, size_words
 from backbearing.plans.lines import LinesReport, store_lines
 from backbearing.plans.notes import NotesReport, PlacedSince, place_since, store_notes
 from backbearing.plans.photos import (
@@ -20,18 +20,13 @@ from backbearing.plans.photos import (
     place_photos_since,
     store_photo,
 )
-from backbearing.records import Fault, GpxFile, Media, Original, Track, WalkSummary
+from backbearing.records import Fault, GpxFile, Original, Track, WalkSummary
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
 
-LINE_ENDINGS = (".geojson", ".geojson.gz")
-PHOTO_ENDINGS = (".jpg", ".jpeg", ".heic", ".heif")  # the last two are refused by name
-ENDINGS = (".gpx", ".gpx.gz", ".txt", *LINE_ENDINGS, *PHOTO_ENDINGS)  # what is taken from a folder
-LARGE_BYTES = 10_000_000  # a file to speak of before it is read
 
 Progress = Callable[[str], None]
-FileKind = Media | Literal["photo"]
 Outcome = Literal["stored", "already on record", "refused", "not reached"]
 
 
@@ -109,11 +104,11 @@ def import_files(
 ) -> IntakeReport:
     """Read files and folders into the notebook, and say what became of each.
 
-    paths: files, and folders, searched for ENDINGS through all their subfolders. What a file
-    is, its content says: GPX, field notes, lines over the ground, photos. GPX comes first, so that
-    notes and photos find the tracks they belong to. Each file is one transaction; the same bytes
-    are taken once. any_text: take texts as field notes that hardly read as such. photos: what the
-    user says of them.
+    paths: files, and folders, searched for `foundfiles.ENDINGS` through all their subfolders. What
+    a file is, its content says: GPX, field notes, lines over the ground, photos. GPX comes first,
+    so that notes and photos find the tracks they belong to. Each file is one transaction; the same
+    bytes are taken once. any_text: take texts as field notes that hardly read as such. photos: what
+    the user says of them.
     dry_run: the same on a copy of the notebook that is thrown away; `notebook` may be None.
 
     Raises NotebookError where the notebook cannot be written and nothing was stored; where some
@@ -171,15 +166,15 @@ def _import(
     reports: list[FileReport] = []
     tracks: PhotoTracks | None = None
     wanted: dict[FileKind, list[Path]] = {"gpx": [], "lines": [], "notes": [], "photo": []}
-    for found in _found_files(paths):
+    for found in found_files(paths):
         try:
-            wanted[_kind(found)].append(found)
+            wanted[file_kind(found)].append(found)
         except BadFile as error:
             reports.append(_refused(found, "gpx", error))
     ordered = [(path, kind) for kind, some in wanted.items() for path in some]
     for number, (path, kind) in enumerate(ordered, start=1):
         if progress is not None:
-            progress(f"reading {_shown(path)} ({number} of {len(ordered)}{_size(path)})")
+            progress(f"reading {shown_path(path)} ({number} of {len(ordered)}{size_words(path)})")
         try:
             if kind == "gpx":
                 reports.append(_gpx(notebook, path, dry_run, progress))
@@ -220,61 +215,13 @@ def _import(
 
 
 def _refused(path: Path, kind: FileKind, error: BadFile) -> FileReport:
-    return FileReport(path=_shown(path), kind=kind, outcome="refused", why=str(error))
+    return FileReport(path=shown_path(path), kind=kind, outcome="refused", why=str(error))
 
 
 def _not_reached(left: Sequence[tuple[Path, FileKind]], why: str) -> Iterable[FileReport]:
     for path, kind in left:
-        yield FileReport(path=_shown(path), kind=kind, outcome="not reached", why=why)
+        yield FileReport(path=shown_path(path), kind=kind, outcome="not reached", why=why)
         why = ""
-
-
-def _found_files(paths: Iterable[str | Path]) -> Iterable[Path]:
-    """The files named, and for a folder those in it, sorted; links to folders are not followed."""
-    for named in map(Path, paths):
-        if not named.is_dir():
-            yield named
-            continue
-        inside = [
-            Path(folder) / name
-            for folder, _, names in os.walk(named, followlinks=False)
-            for name in names
-            if name.lower().endswith(ENDINGS) and not name.startswith(".")
-        ]
-        # a folder without any is named by the reader of files, as what it is
-        yield from sorted(inside) or [named]
-
-
-def _kind(path: Path) -> FileKind:
-    """What a file is, by its first bytes; an ending is a claim that the reader checks."""
-    from backbearing.readers.gunzip import GZIP_MAGIC, ZIP_MAGIC
-    from backbearing.readers.photos import photo_kind
-
-    if path.is_dir():
-        raise BadFile(f"holds no file that ends in {', '.join(ENDINGS)}", path=_shown(path))
-    if path.name.lower().endswith((".gpx", ".gpx.gz")):
-        return "gpx"
-    if path.name.lower().endswith(LINE_ENDINGS):
-        return "lines"
-    if path.name.lower().endswith(PHOTO_ENDINGS):
-        return "photo"
-    try:
-        if not path.is_file():
-            return "gpx"  # whose reader says what is wrong with it
-        with path.open("rb") as file:
-            head = file.read(512)
-    except (OSError, ValueError):
-        return "gpx"
-    if head.startswith((GZIP_MAGIC, ZIP_MAGIC)):
-        return "gpx"
-    if photo_kind(head) is not None:
-        return "photo"
-    text = head.replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
-    if text.startswith(b"{"):
-        from backbearing.readers.lines import looks_like_lines
-
-        return "lines" if looks_like_lines(text) else "notes"
-    return "gpx" if text.startswith(b"<") else "notes"
 
 
 def _gpx(notebook: Notebook, path: Path, dry_run: bool, progress: Progress | None) -> FileReport:
@@ -297,14 +244,14 @@ def _gpx(notebook: Notebook, path: Path, dry_run: bool, progress: Progress | Non
             if known is None:
                 original = Original(
                     sha256=sha256,
-                    file_name=_shown(Path(path.name)),
+                    file_name=shown_path(Path(path.name)),
                     media="gpx",
                     content=content,
                     faults=file.faults,
                 )
                 return _store(notebook, path, original, file, walks, dry_run)
     return FileReport(
-        path=_shown(path),
+        path=shown_path(path),
         kind="gpx",
         outcome="already on record",
         in_bin=tuple(tracks.binned_tracks_of(notebook, known)),
@@ -344,7 +291,7 @@ def _store(
     for waypoint in file.waypoints:
         store_waypoint(notebook, number, waypoint)
     return FileReport(
-        path=_shown(path),
+        path=shown_path(path),
         kind="gpx",
         outcome="stored",
         tracks=tuple(stored),
@@ -361,13 +308,13 @@ def _notes(
 ) -> FileReport:
     from backbearing.readers.gunzip import read_whole
 
-    name = _shown(Path(path.name))
+    name = shown_path(Path(path.name))
     report = store_notes(
         notebook, read_whole(path), name, dry_run=dry_run, any_text=any_text, progress=progress
     )
     known = report.outcome == "already on record"
     return FileReport(
-        path=_shown(path),
+        path=shown_path(path),
         kind="notes",
         outcome="already on record" if known else "stored",
         faults=report.faults,
@@ -378,10 +325,10 @@ def _notes(
 def _lines(notebook: Notebook, path: Path) -> FileReport:
     from backbearing.readers.gunzip import read_whole
 
-    report = store_lines(notebook, path, read_whole(path), _shown(Path(path.name)))
+    report = store_lines(notebook, path, read_whole(path), shown_path(Path(path.name)))
     known = report.outcome == "already on record"
     return FileReport(
-        path=_shown(path),
+        path=shown_path(path),
         kind="lines",
         outcome=report.outcome,
         faults=report.faults,
@@ -398,27 +345,14 @@ def _photo(
         notebook,
         path,
         read_whole(path),
-        _shown(Path(path.name)),
+        shown_path(Path(path.name)),
         choices=choices,
         tracks=tracks,
     )
     if report is None:
-        return FileReport(path=_shown(path), kind="photo", outcome="already on record")
+        return FileReport(path=shown_path(path), kind="photo", outcome="already on record")
     if dry_run:
         report = replace(report, photo=replace(report.photo, id=None))
     return FileReport(
-        path=_shown(path), kind="photo", outcome="stored", faults=report.faults, photo=report
+        path=shown_path(path), kind="photo", outcome="stored", faults=report.faults, photo=report
     )
-
-
-def _shown(path: Path) -> str:
-    """A path as text that can be printed: a file's name may be any bytes."""
-    return os.fsencode(path).decode("utf-8", "replace")
-
-
-def _size(path: Path) -> str:
-    try:
-        size = path.stat().st_size
-    except (OSError, ValueError):
-        return ""
-    return f", {size / 1e6:.0f} MB" if size >= LARGE_BYTES else ""
