@@ -173,3 +173,29 @@ def test_a_page_prints_on_few_sheets(browser: Any, island: Path, paper: str) -> 
     assert page.locator(".dayline.middle").is_visible()
     assert not any(each.is_visible() for each in page.locator("details.more:not([open])").all())
     page.context.close()
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["sliding", "drawn"])
+@pytest.mark.parametrize("width", [375, 768, 1440])
+def test_no_label_of_the_map_or_the_day_line_lies_on_another(
+    browser: Any, island: Path, width: int, scripts: bool
+) -> None:
+    page, _ = opened(browser, island / "return.html", width, java_script_enabled=scripts)
+    labels = "#map_return .names bdi" if scripts else "#map .drawn svg text:not(.passage)"
+    crossed = """([labels, drawings]) => {
+        const groups = [...document.querySelectorAll(drawings)].map((d) =>
+            [...d.querySelectorAll(labels)]);
+        return groups.flatMap((group) => {
+            const boxes = group.map((each) => [each.textContent, each.getBoundingClientRect()])
+                .filter(([, box]) => box.width);
+            return boxes.flatMap(([one, a], i) => boxes.slice(i + 1).filter(([, b]) =>
+                a.left + 1 < b.right && b.left + 1 < a.right &&
+                a.top + 3 < b.bottom && b.top + 3 < a.bottom).map(([two]) => [one, two]));
+        });
+    }"""
+    last = labels.split()[-1]
+    drawings = "#map_return" if scripts else "#map .drawn svg"
+    assert page.locator(labels).count() > 3
+    assert page.evaluate(crossed, [last, drawings]) == []
+    assert page.evaluate(crossed, ["text", ".dayline"]) == []
+    page.context.close()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, radians
 from typing import TYPE_CHECKING
 
-from backbearing.records import WATER_KINDS
+from backbearing.records import POSITION_ERROR_M, WATER_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,6 +21,7 @@ MOST_DRAWN_FIXES = 40_000  # beyond it lines are drawn coarser, and the sheet sa
 COARSEST_M = 256.0
 HALF_ROUND_DEG = 180.0  # a line wider than this runs over the antimeridian
 METRES_A_DEGREE = 111_195.0  # of a great circle on the mean sphere, radius 6371.009 km
+STEP_M = 10.0  # of a planned way, to which walked ground is told from other ground
 _MOST_CORNERS = 1000  # of one drawn line of water
 Line = tuple[tuple[float, float], ...]  # (latitude, longitude) in degrees; longitude unwrapped
 
@@ -123,6 +125,60 @@ def drawn_lines(notebook: Notebook, around: Sequence[Subject] | None) -> tuple[D
         line = [*corners[:-1:step], corners[-1]]
         found.append(DrawnLine(name=each.name, kind=each.kind, line=tuple(line)))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayPiece:
+    """A stretch of a planned way that lies on one's own tracks throughout, or nowhere on them."""
+
+    walked: bool
+    line: Line
+    length_m: float
+
+
+def walked_within_m(drawn_to_m: float) -> float:
+    """How near a drawn track a way counts as walked [m]."""
+    return POSITION_ERROR_M["open"] + drawn_to_m + STEP_M
+
+
+def way_pieces(way: Line, tracks: Sequence[DrawnTrack], drawn_to_m: float) -> tuple[WayPiece, ...]:
+    """Which of a planned way was walked: what lies within the error of one's own tracks.
+
+    That is a fix's under open sky, 95 in 100, what drawing took off (drawn_to_m), and a step of
+    STEP_M, in which the way is judged and goes from cell to cell; lengths are on the mean sphere.
+    """
+    import numpy as np
+    import shapely
+
+    if len(way) < 2:
+        return ()
+    east = cos(radians(way[0][0])) * METRES_A_DEGREE
+    plane = np.array([(lon * east, lat * METRES_A_DEGREE) for lat, lon in way])
+    ways = [
+        np.array([((lon - way[0][1] + 540) % 360 - 180 + way[0][1], lat) for lat, lon in line])
+        * (east, METRES_A_DEGREE)
+        for each in tracks
+        for line in each.lines
+        if len(line) > 1
+    ]
+    walked = shapely.MultiLineString(ways)
+    shapely.prepare(walked)
+    cut = shapely.get_coordinates(shapely.segmentize(shapely.linestrings(plane), STEP_M))
+    middles = (cut[1:] + cut[:-1]) / 2
+    near = shapely.dwithin(walked, shapely.points(middles), walked_within_m(drawn_to_m))
+    lengths = np.hypot(*(cut[1:] - cut[:-1]).T)
+    turns = [0, *(np.flatnonzero(np.diff(near.astype(int))) + 1).tolist(), len(near)]
+    return tuple(
+        WayPiece(
+            walked=bool(near[begin]),
+            line=tuple(
+                (float(y) / METRES_A_DEGREE, float(x) / east) for x, y in cut[begin : end + 1]
+            ),
+            length_m=float(lengths[begin:end].sum()),
+        )
+        for begin, end in pairwise(turns)
+        if end > begin
+    )
 
 
 def is_near(points: Sequence[Waypoint | Place], around: Sequence[Subject] | None) -> bool:

@@ -79,6 +79,13 @@ class FrameAnswer:
     sky: SkyInFrame | None
     rests_on: tuple[str, ...]
 
+    @property
+    def sees_m(self) -> float | None:
+        """How wide the plate sees at the subject [m]; None where its distance is not known."""
+        if self.distance_m is None:
+            return None
+        return self.distance_m * self.picture.wide_mm / self.picture.image_distance_mm
+
 
 def frame(
     notebook: Notebook,

@@ -14,9 +14,11 @@ from backbearing.plans.drawnways import (
     DrawnLine,
     DrawnTrack,
     Line,
+    WayPiece,
     drawn_lines,
     drawn_tracks,
     is_near,
+    way_pieces,
 )
 from backbearing.plans.kept import kept
 from backbearing.plans.pageday import with_outing
@@ -111,6 +113,11 @@ class ReturnPage:
         """The way of the planned day, from its start to the camera position; () without one."""
         legs = self.outing.out if self.outing else ()
         return tuple(spot for one in legs for spot in one.leg.line)
+
+    @property
+    def way_pieces(self) -> tuple[WayPiece, ...]:
+        """The way of the planned day by whether it lies on the tracks drawn here."""
+        return way_pieces(self.way_in, self.tracks, self.simplified_to_m)
 
     @property
     def shade_zone(self) -> str:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 WHOLE_TYPE = 16.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
 LEAST_CIRCLE = 10.0  # a smaller error circle hides under its mark, so it is drawn this wide …
+LEAST_BAR = 6.0  # a shorter bar of what the plate sees hides under the subject's mark
 STRIP = 88.0  # length of the strip towards the sun
 STRIP_DEG = 6.0
 # two posts, a cross, a mark in doubt: the state is told by shape, and in words beside it
@@ -153,12 +154,18 @@ def _draw(
         _strip(svg, lit, sheet, labels)
     for each in page.subjects:
         _subject(svg, each, sheet, labels)
+        ends = [sheet.at(spot) for spot in plate_ends(page, each)]
+        if ends and _apart(*ends) > LEAST_BAR:
+            (x1, y1), (x2, y2) = ends
+            for kind in ("plate-bar case", "plate-bar"):
+                put(svg, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2)
     for number, each in enumerate(page.subjects, 1):
         _subject_name(names, each, number, sheet, labels)
     if lit:
         _strip_name(names, lit, sheet, labels)
     for each in page.subjects:
         _camera_names(names, each, sheet, labels)
+        _plate_name(names, page, each, sheet, labels)
     for passage, spot in crossings:
         labels.set(names, spot, [short_name(passage.name)], "second", 10.0)
     for text, spot in remarks:
@@ -215,6 +222,52 @@ def _camera_names(
         spot = _at(camera.place, sheet)
         if sheet.holds(spot) and _apart(spot, at) > 12.0:
             labels.set(names, spot, [camera_label(camera.name), "camera"], "second", 8.0)
+
+
+def _plate_name(
+    names: ElementTree.Element,
+    page: ReturnPage,
+    each: ReturnSubject,
+    sheet: Sheet,
+    labels: Labels,
+) -> None:
+    """How wide the plate sees, at an end of its bar."""
+    ends = [sheet.at(spot) for spot in plate_ends(page, each)]
+    if ends and _apart(*ends) > LEAST_BAR and all(map(sheet.holds, ends)):
+        labels.set(names, max(ends), [plate_label(page, each)], "second", 8.0)
+
+
+def _plate(page: ReturnPage, each: ReturnSubject) -> tuple[Spot, float, float] | None:
+    """The middle of the plate's bar, the way it lies (degrees from north), half its length [m]."""
+    for held in page.tripod.pictures if page.tripod else ():
+        frame = held.frame
+        if held.subject == each.subject.name and frame is not None:
+            if frame.bearing_deg is None or frame.sees_m is None:
+                return None
+            return _spots(each)[0], frame.bearing_deg + 90.0, frame.sees_m / 2
+    return None
+
+
+def plate_ends(page: ReturnPage, each: ReturnSubject) -> list[Spot]:
+    """The ends of a bar at the subject, across the line from the camera, as wide as the plate
+    sees there; [] where that is not known."""
+    plate = _plate(page, each)
+    if plate is None:
+        return []
+    (latitude, longitude), across_deg, half_m = plate
+    north = degrees(half_m * cos(radians(across_deg)) / RADIUS_M)
+    east = degrees(half_m * sin(radians(across_deg)) / RADIUS_M)
+    east /= max(cos(radians(latitude)), 1e-6)
+    return [(latitude + side * north, longitude + side * east) for side in (1, -1)]
+
+
+def plate_label(page: ReturnPage, each: ReturnSubject) -> str:
+    """`plate sees 7.4 m`; '' where that is not known."""
+    plate = _plate(page, each)
+    if plate is None:
+        return ""
+    wide = 2 * plate[2]
+    return f"plate sees {wide:.1f} m" if wide < 9.95 else f"plate sees {metres_text(round(wide))}"
 
 
 def camera_label(name: str) -> str:

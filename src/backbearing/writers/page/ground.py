@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 _LEVEL = 0.5**0.5  # how brightly light from 45° up falls on level ground
 _DARK_STEPS, _LIGHT_STEPS = 9, 5  # with level ground between them
 _DARKEST, _FLAT, _LIGHTEST = 115, 56, 165  # how much tones cover: the last ones, level ground
-_SHADE: Tone = (12, 18, 22, 140)  # flat and dark, over 55 % of the ground's tone
-_PART_SHADE: Tone = (12, 18, 22, 76)
+_SHADE: Tone = (12, 18, 22, 97)  # flat and dark, over 38 % of the ground's tone
+_PART_SHADE: Tone = (12, 18, 22, 54)
 _PARTS = 2  # of a cell, to which contours are drawn
 _LABELS_APART = 90.0  # units of a drawing
 _SMALLEST = 24.0  # units of a drawing; a smaller picture is not worth laying

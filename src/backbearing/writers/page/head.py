@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_name, offset_text
+from backbearing.plans.drawnways import walked_within_m
 from backbearing.plans.light import SKYLINE_FROM
 from backbearing.plans.soundness import DOUBTFUL, doubtful
 from backbearing.writers.words import clock_on, day_text, long_day_text
@@ -172,6 +173,20 @@ def ground(page: ReturnPage) -> str:
     if page.walks_within_m is not None:
         text += f" within {metres_text(page.walks_within_m)} of the subjects"
     return f"{text[0].upper()}{text[1:]}."
+
+
+def walked_words(page: ReturnPage) -> str:
+    """How much of the planned way was walked before; '' without one."""
+    pieces = page.way_pieces
+    if not pieces:
+        return ""
+    known, new = (sum(p.length_m for p in pieces if p.walked is walked) for walked in (True, False))
+    within = metres_text(round(walked_within_m(page.simplified_to_m)))
+    said = f"{metres_text(round(new))} not walked yet" if new else "nothing of it new ground"
+    return (
+        f"The planned way out: {metres_text(round(known))} on ground you have walked (within "
+        f"{within} of a track drawn here), {said}."
+    )
 
 
 def cut(name: str, longest: int = LONGEST_IN_SENTENCE) -> str:

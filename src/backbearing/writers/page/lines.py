@@ -38,6 +38,7 @@ class Ways:
     water: tuple[Piece, ...] = ()
     walls: tuple[Piece, ...] = ()
     way_in: tuple[Piece, ...] = ()
+    way_new: tuple[Piece, ...] = ()  # of the planned day's, what was never walked
 
 
 def ways_of(page: ReturnPage) -> Ways:
@@ -52,7 +53,8 @@ def ways_of(page: ReturnPage) -> Ways:
         planned=_pieces(planned, 10**9),
         water=_pieces([each.line for each in page.lines if each.is_water], PIECE_FIXES),
         walls=_pieces([each.line for each in page.lines if not each.is_water], PIECE_FIXES),
-        way_in=_pieces([page.way_in] if page.way_in else [], PIECE_FIXES),
+        way_in=_pieces([one.line for one in page.way_pieces if one.walked], PIECE_FIXES),
+        way_new=_pieces([one.line for one in page.way_pieces if not one.walked], PIECE_FIXES),
     )
 
 
@@ -68,10 +70,11 @@ def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
         if drawn:
             put(svg, "path", "casing", d=drawn)
             put(svg, "path", kind, d=drawn)
-    drawn = "".join(path_data(p.spots, sheet) for p in ways.way_in if _near(p, sheet))
-    if drawn:
-        put(svg, "path", "way-in", d=drawn)
-        put(svg, "path", "way-in hollow", d=drawn)
+    for new, pieces in (("", ways.way_in), (" new", ways.way_new)):
+        drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
+        if drawn:
+            put(svg, "path", f"way-in{new}", d=drawn)
+            put(svg, "path", f"way-in{new} hollow", d=drawn)
 
 
 def way_points(ways: Ways, sheet: Sheet) -> list[Point]:

@@ -76,9 +76,10 @@ function drawReturn(map) {
   for (const route of data.routes) line(layers.routes, route.line, "planned", route.says);
   for (const track of data.tracks)
     for (const piece of track.lines) line(layers.walks, piece, "walked", track.says);
-  if (data.way_in.length) {
-    for (const kind of ["way-in", "way-in hollow"])
-      L.polyline(data.way_in, { className: kind, interactive: false, smoothFactor: 0 })
+  for (const piece of data.way_in) {
+    const way = piece.walked ? "way-in" : "way-in new";
+    for (const kind of [way, way + " hollow"])
+      L.polyline(piece.line, { className: kind, interactive: false, smoothFactor: 0 })
         .addTo(layers["way-in"]);
   }
   for (const passage of data.passages) {
@@ -108,6 +109,12 @@ function drawReturn(map) {
       mark(layers.cameras, camera.at, "camera", camera.says, subject.anchor);
       names.push({ at: camera.at, kind: "second", layer: "cameras", reach: 9, near: subject.at,
         texts: [camera.name, "camera"] });
+    }
+    if (subject.plate.length) {
+      for (const className of ["plate-bar case", "plate-bar"])
+        L.polyline(subject.plate, { className, interactive: false }).addTo(layers.cameras);
+      names.push({ at: subject.plate[0], kind: "second", layer: "cameras", reach: 9, near: subject.at,
+        texts: [subject.plate_says] });
     }
     mark(layers.subjects, subject.at, subject.gone ? "subject gone" : "subject", subject.says,
       subject.anchor, 10000);

@@ -22,7 +22,7 @@ from backbearing.writers.page.chosen import chosen_data
 from backbearing.writers.page.content import PageWords, page_words
 from backbearing.writers.page.exposures import exposure_words
 from backbearing.writers.page.ground import ground_data, ground_store, ground_words
-from backbearing.writers.page.head import cut
+from backbearing.writers.page.head import cut, walked_words
 from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lightcalendar import calendars_words
@@ -94,6 +94,7 @@ def render_page(
         whole=raw(chart.whole_map(page, ways)),
         slides=slides,
         shown_windows=SHOWN_WINDOWS,
+        way_says=walked_words(page),
         ground=ground_words(page),
         outing=outing_words(page),
         exposure=exposure_words(page),
@@ -153,6 +154,8 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                     }
                     for c in w.cameras
                 ],
+                "plate": [at(*spot) for spot in chart.plate_ends(page, w.each)],
+                "plate_says": chart.plate_label(page, w.each),
                 "sun_azimuths_deg": chart.strip_azimuths_deg(w.each),
                 "sun": chart.strip_label(w.each),
             }
@@ -173,7 +176,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
             }
             for each in page.lines
         ],
-        "way_in": line(page.way_in),
+        "way_in": [{"walked": one.walked, "line": line(one.line)} for one in page.way_pieces],
         "passages": [
             {
                 "name": short_name(each.name),
