@@ -1,8 +1,8 @@
 """How soon a return page stands, how large it is, and how soon a browser shows it.
 
 The demo's page of one subject with its planned day, as a cold process makes it: the first of a
-notebook, with nothing kept of what it rests on, and a later one, with the skylines, the way and the
-ground kept. Many pages are the first of their notebook: nothing is kept but what they share.
+notebook, with nothing kept of what it rests on but skylines, and a later one, with all kept that is
+(`plans.kept`). Many pages are the first of their notebook: nothing is kept but what they share.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def rows() -> Iterator[Row]:
         notebook = demo / "island.gpkg"
         argv = [*_BACKBEARING, "--notebook", str(notebook), "map", "winding house", *_WORDS]
         argv += ["--aperture", "f/16", "--out", str(page)]
-        for what, bound, later in (("a later page", 15.0, True), ("a first page", 40.0, False)):
+        for what, bound, later in (("a later page", 15.0, True), ("a first page", 60.0, False)):
             if later:
                 cold(argv, 1)
             yardstick, taken = numpy_import(), []
