@@ -43,7 +43,7 @@ class Format:
 
 USUAL = Format()
 ON_PAPER = Format(wide=860, tall=215, top=26)  # 188 mm across: type of 8 points
-CLOSE = Format(wide=640, tall=300, top=44)  # an enlargement of a part
+CLOSE = Format(wide=460, tall=290, top=34)  # an enlargement of a part
 _ROOM_DEG, _LEAST_SPAN_DEG = 12.0, 50.0  # beside the sun's way in an enlargement
 
 

@@ -103,7 +103,7 @@
     box.replaceChildren();
     const year = document.querySelector(`#year [data-of="${who}"] svg.year`);
     const first = year.dataset.first * 60, last = year.dataset.last * 60;
-    const x = (at) => 6 + ((Math.min(Math.max(at, first), last) - first) / (last - first)) * 548;
+    const x = (at) => 10 + ((Math.min(Math.max(at, first), last) - first) / (last - first)) * 540;
     const svg = put(box, "svg", { class: "year", viewBox: "0 0 560 44", role: "img",
       "aria-label": say("dayline", { day: name }) });
     const kinds = ["night", "twilight", "shade", "sun"];
@@ -115,7 +115,7 @@
         put(svg, "rect", { class: kind, x: x(from), y: 5, width: Math.max(x(to) - x(from), 2), height: 16 });
     for (let hour = first / 60; hour <= last / 60; hour += 2)
       put(svg, "text", { class: "figure", x: x(hour * 60), y: 38,
-        "text-anchor": hour * 60 === first ? "start" : hour * 60 === last ? "end" : "middle" }, clock(hour * 60));
+        "text-anchor": "middle" }, clock(hour * 60).slice(0, 2));
     cased(svg, "cursor", `M${x(minute)} 0v26`);
   };
 
