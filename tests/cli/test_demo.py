@@ -17,6 +17,7 @@ from backbearing.cli.main import main
 from backbearing.notebook import open_notebook
 from backbearing.notebook.lines import list_passages
 from backbearing.notebook.subjects import find_subject
+from backbearing.notebook.tracks import load_track
 from backbearing.places.coordinates import read_coordinate
 from backbearing.places.geodesy import inverse
 from backbearing.plans import lostdemo
@@ -67,6 +68,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
             answer = CliRunner().invoke(main, words[1:])
             assert answer.exit_code == 0, (words, answer.output)
         shutil.copy(again / "island" / "island.gpkg", again / "island" / "lost.gpkg")
+        shutil.copy(here / "island" / "looked.gpx", again / "island" / "looked.gpx")
         answers = {}
         for words in commands[len(typed) :]:
             asked = [] if words[3] == "map" else ["--json"]
@@ -89,7 +91,7 @@ def test_it_makes_the_page_and_names_it_last(told: Told) -> None:
     assert "2026" in page
     assert {p.name for p in told.folder.iterdir()} == {
         *("island.gpkg", "return.html", "sheet.html", "subjects.gpx"),
-        *("lost.gpkg", "lost.html", "made-by-backbearing-demo.txt"),
+        *("lost.gpkg", "lost.html", "looked.gpx", "made-by-backbearing-demo.txt"),
     }
     # nothing beside it, and no notebook of the user's
     assert [p.name for p in told.folder.parent.iterdir()] == ["island"]
@@ -102,7 +104,7 @@ def test_the_commands_it_names_do_the_same_job(told: Told) -> None:
         *("terrain", "passage", "kit", "plate", "light"),
         *("setting", "outing", "sheet", "map", "export"),
         *("mark", "want", "clue", "clue", "searched", "clue", "clue"),
-        *("search", "map", "passage", "searched"),
+        *("search", "map", "import", "searched"),
     ]
     for name in ("return.html", "lost.html"):
         assert (told.again / name).read_bytes() == (told.folder / name).read_bytes()
@@ -125,14 +127,20 @@ def test_the_lost_subject_is_found_behind_the_passage_that_only_looked_blocked(t
     assert away_m["if_open"] < 100.0 < away_m["if_shut"]
     found = told.answers["searched"]
     assert all(score["right"] for score in found["scores"])
+    assert found["opened"] == [lostdemo.DOUBTFUL]  # the walk itself went through it
+    assert found["look"]["track_id"] is not None
     for folder in (told.folder, told.again):
         with open_notebook(folder / "lost.gpkg", readonly=True) as notebook:
             subject = find_subject(notebook, lostdemo.SUBJECT)
             assert (subject.place.latitude_deg, subject.place.longitude_deg) == truth
             passages = {one.name: one for one in list_passages(notebook)}
+            way = load_track(notebook, found["look"]["track_id"]).segments[0]
+        # its track comes by where the subject stands, on the far side of the passage
+        spots = zip(way.latitude_deg.tolist(), way.longitude_deg.tolist(), strict=True)
+        assert min(inverse(*spot, *truth)[1] for spot in spots) < 5.0
         # what was found at the passage before is kept beside what was found now
-        states = [report.state for report in passages[lostdemo.DOUBTFUL].reports]
-        assert states == ["open", "looked blocked", "open"]
+        reports = sorted(passages[lostdemo.DOUBTFUL].reports, key=lambda each: str(each.on))
+        assert [report.state for report in reports][-3:] == ["open", "looked blocked", "open"]
 
 
 def test_it_runs_twice_but_not_over_files_of_the_users(told: Told, here: Path) -> None:

@@ -88,7 +88,9 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
         write_atomically(folder / LOST_PAGE, render_page(story.page))
     print(demo_text(answer, _commands(answer, folder, None if first is None else start), page))
     if lost:
-        print(lost_text(story, _lost_commands(folder, start), _shown(folder / LOST_PAGE)))
+        print(
+            lost_text(story, _lost_commands(folder, start, story.track), _shown(folder / LOST_PAGE))
+        )
 
 
 def _commands(answer: DemoAnswer, folder: Path, start: date | None) -> list[str]:
@@ -155,7 +157,7 @@ def _tried(passage: DemoPassage) -> list[str]:
     ]
 
 
-def _lost_commands(folder: Path, start: date) -> list[list[str]]:
+def _lost_commands(folder: Path, start: date, track: int) -> list[list[str]]:
     """What a user would type for each step of the lost subject's story."""
     from backbearing.plans import lostdemo as lost
 
@@ -185,8 +187,8 @@ def _lost_commands(folder: Path, start: date) -> list[list[str]]:
         [clue(*each) for each in lost.REMEMBERED_LATER],
         [typed("search", lost.SUBJECT, *asked)],
         [typed("map", lost.SUBJECT, *page, "--out", _shown(folder / lost.PAGE))],
-        [typed("passage", "try", lost.DOUBTFUL, "--found", "open", "--note", lost.CUT)],
-        [typed("searched", lost.SUBJECT, "--found", lost.TRUE_PLACE)],
+        [typed("import", _shown(folder / lost.WALKED))],
+        [typed("searched", lost.SUBJECT, "--track", str(track), "--found", lost.TRUE_PLACE)],
     ]
 
 

@@ -50,6 +50,7 @@ _OWN = {
     lostdemo.NOTEBOOK,
     f"{lostdemo.NOTEBOOK}-journal",
     lostdemo.PAGE,
+    lostdemo.WALKED,
 }
 _MARKER_TEXT = """Made by `backbearing demo`: an invented island, in the open ocean.
 Running it again replaces what it made in this folder.

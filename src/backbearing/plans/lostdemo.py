@@ -1,5 +1,7 @@
 """The demo's lost subject: put down from memory, looked for, found behind a hole in a wall.
 
+The walk that finds it is the planned one, written as a receiver would have kept it (`lostwalk`).
+
 It has a notebook of its own, a copy of the island's, so that the story can be told again.
 """
 
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
     from backbearing.records import LookSide
 
-NOTEBOOK, PAGE = "lost.gpkg", "lost.html"
+NOTEBOOK, PAGE, WALKED = "lost.gpkg", "lost.html", "looked.gpx"
 SUBJECT = "boundary stone"
 REMEMBERED, ERROR_M = "47.0095 N 21.0010 W", 700.0
 TRUE_PLACE = "47.0090 N 21.0024 W"  # nobody who searches knows
@@ -39,7 +41,7 @@ REMEMBERED_LATER: tuple[tuple[dict[str, str], str], ...] = (
     ({"bearing": "WNW", "start": "wall hole"}, "60%"),
 )
 WALK_START, WALK_WITHIN, WALK_TIME = "arch", "700m", "1h40"
-DOUBTFUL, CUT = "wall hole", "the trees are cut"
+DOUBTFUL = "wall hole"
 
 
 def walk_day(start: date) -> date:
@@ -55,6 +57,7 @@ class LostDemo:
     look: LookAnswer
     walk: SearchWalkAnswer
     page: ReturnPage  # while it is still looked for
+    track: int  # the walk that found it
     found: LookAnswer
 
 
@@ -73,9 +76,11 @@ def run_lost(
     Raises what the plans raise.
     """
     from backbearing.notebook import open_notebook
+    from backbearing.places.coordinates import read_coordinate
+    from backbearing.plans.intake import import_files
+    from backbearing.plans.lostwalk import walked_gpx
     from backbearing.plans.marking import mark
     from backbearing.plans.page import gather_page
-    from backbearing.plans.passages import try_passage
     from backbearing.plans.search.askedwalk import ask_search
     from backbearing.plans.wishes import store_wish
 
@@ -106,9 +111,12 @@ def run_lost(
             search_walks=[(walk, likely)],
             progress=progress,
         )
-        try_passage(notebook, DOUBTFUL, found="open", note=CUT, today=start)
-        found = _looked(notebook, start, found=TRUE_PLACE)
-    return LostDemo(clues=clues, look=look, walk=walk, page=page, found=found)
+        (folder / WALKED).write_text(walked_gpx(walk, read_coordinate(TRUE_PLACE)), "utf-8")
+        (imported,) = import_files(notebook, [folder / WALKED]).files
+        track = imported.tracks[0].id
+        assert track is not None  # noqa: S101 - it is no rehearsal
+        found = _looked(notebook, day, track=track, found=TRUE_PLACE)
+    return LostDemo(clues=clues, look=look, walk=walk, page=page, track=track, found=found)
 
 
 def _told(

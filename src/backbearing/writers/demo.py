@@ -101,7 +101,10 @@ def _lost_steps(story: LostDemo) -> Iterator[list[str]]:
     yield ["At home more comes to mind:", *told[-_LATER:]]
     yield [line for line in walk.splitlines() if line]
     yield ["The page while it is looked for: where it likely is, and what was looked at."]
-    yield ["On the walk: the hole is open after all. What was found there before is kept."]
+    yield [
+        "The walk as it was walked: the planned one, through the hole, which is open after all. It "
+        "is invented, as the file says."
+    ]
     yield [*look_text(story.found).splitlines()]
 
 
