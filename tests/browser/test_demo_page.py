@@ -147,7 +147,7 @@ def test_a_search_is_drawn_and_is_what_likely_answers(
     ):
         done = CliRunner().invoke(main, [*asked, *words])
         assert done.exit_code == 0, done.output
-    found = answered(tmp_path, "likely", "lost crane")
+    found = answered(tmp_path, "likely", "lost crane", "--date", DAY)
     page, heard = opened(browser, tmp_path / "lost.html", 1440)
     assert heard == [(tmp_path / "lost.html").as_uri()]
     assert page.locator("h1 b").inner_text() == "Not found yet: look for it first."
@@ -157,8 +157,8 @@ def test_a_search_is_drawn_and_is_what_likely_answers(
     for stretch in found["stretches"]:
         assert stretch["words"] in shown
     assert "call the emergency services" in shown
-    assert page.locator("#search .share.half").count() == 1
-    assert page.locator("#search .looked").count() == 1
+    assert page.locator("#search figure .share.half").count() == 1
+    assert page.locator("#search figure .looked").count() == 1
     page.context.close()
 
 

@@ -22,6 +22,7 @@ from backbearing.plans.drawnways import (
 )
 from backbearing.plans.kept import kept
 from backbearing.plans.pageday import with_outing
+from backbearing.plans.pagesearches import searches_of
 from backbearing.plans.soundness import leading
 
 if TYPE_CHECKING:
@@ -53,8 +54,6 @@ if TYPE_CHECKING:
 
 SOONEST, BEST = 4, 4  # windows of a subject on the sheet: the next ones, and the best ranked
 
-MOST_SEARCHES = 3
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReturnSubject:
@@ -70,9 +69,9 @@ class ReturnSubject:
     tall_error_m: float | None = None
     zone: str = "UTC"  # IANA name of the clock there
     looked_until: date | None = None  # None where no light was looked for: made or gone
-    photos: tuple[PagePhoto, ...] = ()  # latest first
     wanted: str = ""  # the light wanted, in words, and where the wish came from
     no_light: str = ""  # why there is no window under a clear sky
+    photos: tuple[PagePhoto, ...] = ()  # latest first
 
     @property
     def hindered(self) -> bool:
@@ -190,12 +189,14 @@ def gather_page(
         simplified_to_m=tolerance_m,
         walks_within_m=WALKS_WITHIN_M if chosen else None,
     )
+    asked = asked or {}
+    searches, without = searches_of(notebook, chosen, search_walks, start, asked, now=now)
     page = replace(
         page,
-        searches=_searches(notebook, chosen, search_walks),
+        searches=searches,
         search_walks=tuple(walk for walk, _ in search_walks),
+        assumptions=(*page.assumptions, *without),
     )
-    asked = asked or {}
     batch, mark = asked.get("batch"), asked.get("aperture")
     kit = tripod(notebook, page.subjects, tell, batch_name=batch, mark=mark)
     page = replace(page, tripod=kit)
@@ -231,34 +232,6 @@ def _sentences(
             said = ()
         found.append(said)
     return found
-
-
-def _searches(
-    notebook: Notebook,
-    subjects: Sequence[Subject],
-    walks: Sequence[tuple[SearchWalkAnswer, Likely]],
-) -> tuple[Likely, ...]:
-    """Where those subjects likely are that have clues and were not found yet, those with a next
-    walk first."""
-    from backbearing.errors import BackbearingError
-    from backbearing.notebook.search import list_clues, list_looks
-
-    found = [likely for _, likely in walks]  # on the ground that the walk goes by
-    known = {likely.subject.id for likely in found}
-    for subject in subjects:
-        if len(found) >= MOST_SEARCHES:
-            break
-        if subject.id in known or not list_clues(notebook, subject.id):
-            continue
-        if any(look.found for look in list_looks(notebook, subject.id)):
-            continue
-        from backbearing.plans.search import where_likely
-
-        try:
-            found.append(where_likely(notebook, subject.name))
-        except BackbearingError:  # clues that leave no ground: `likely` names them
-            continue
-    return tuple(found)
 
 
 def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:

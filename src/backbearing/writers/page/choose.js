@@ -211,6 +211,10 @@
       const its = byId(each.anchor);
       if (its) line(its, say("list", { day: name, good: good(each, day) }));
     }
+    // what is chosen is what the panels say themselves: no second line then
+    const calm = isLead && row[0] === data.lead[2] && (!planned || isPlan);
+    for (const each of [...lines.values(), ...document.querySelectorAll(".day-light, .of-seconds")])
+      each.hidden = calm;
     says.textContent = [say(rows.length ? "bar" : "bar_dark", values),
       data.subjects.length > 1 && `${held.name}.`,
       told && `${say("seconds", { clock: clock(told[0]), kit: data.kit, clear: told[1], overcast: told[2] })}.`,
