@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -42,10 +45,26 @@ def run(notebook: Path, *arguments: str) -> Result:
 def pages(notebook: Path) -> Path:
     """The folder two processes filled."""
     folder = notebook.parent / "pages"
-    result = run(notebook, "--each", "--out", str(folder), "--processes", "2")
-    assert result.exit_code == 0, result.output
-    assert sorted(result.stdout.splitlines()) == [str(folder / file) for file in FILES]
+    # to its end, which comes only as no helper holds its output open any more
+    done = subprocess.run(
+        command(notebook, folder), capture_output=True, text=True, check=True, timeout=100
+    )
+    assert sorted(done.stdout.splitlines()) == [str(folder / file) for file in FILES]
     return folder
+
+
+def command(notebook: Path, folder: Path) -> list[str]:
+    words = ["map", "--from", "2036-10-12", "--each", "--processes", "2", "--out", str(folder)]
+    return [sys.executable, "-m", "backbearing", "--notebook", str(notebook), *words]
+
+
+def test_no_helper_outlives_the_one_that_asked(notebook: Path, tmp_path: Path) -> None:
+    with subprocess.Popen(command(notebook, tmp_path / "p"), stdout=subprocess.PIPE) as asking:
+        while not list((tmp_path / "p").glob("*.html")):
+            assert asking.poll() is None
+            time.sleep(0.05)
+        asking.kill()
+        asking.communicate(timeout=30)  # ends as the last of them ends
 
 
 def hrefs(page: Path) -> set[str]:

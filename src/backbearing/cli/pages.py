@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from multiprocessing.connection import wait
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -78,7 +81,7 @@ def make_pages(
             make_page(page, asked)
         return
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(count, mp_context=context) as helpers:
+    with ProcessPoolExecutor(count, mp_context=context, initializer=_end_with_parent) as helpers:
         with deaf_to_interrupts():
             made = [helpers.submit(make_page, page, asked) for page in pages]
         try:
@@ -91,7 +94,19 @@ def make_pages(
                 remedy="ask again, with --processes 1 if memory is short",
             ) from error
         finally:
-            helpers.shutdown(wait=False, cancel_futures=True)
+            helpers.shutdown(cancel_futures=True)  # waits: none may be left behind
+
+
+def _end_with_parent() -> None:
+    """A helper whose parent was killed would wait for work for ever."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        Thread(target=_outlive, args=(parent.sentinel,), daemon=True).start()
+
+
+def _outlive(parent: int) -> None:
+    wait([parent])
+    os._exit(1)
 
 
 def make_page(page: OnePage, asked: Asked) -> None:
