@@ -3,7 +3,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/installed
 
-.PHONY: demo test check bench clean
+.PHONY: demo test check texts bench clean
 
 $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV)
@@ -28,6 +28,9 @@ check: $(STAMP)
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
+
+texts: $(STAMP)
+	$(BIN)/python -m tests.texts
 
 bench: $(STAMP)
 	$(BIN)/python -m tests.benchmarks

@@ -99,6 +99,7 @@ def command(
     from datetime import UTC, datetime
 
     from backbearing.plans.pageasked import ask_page
+    from backbearing.plans.settings import in_language
     from backbearing.writers.files import write_atomically
     from backbearing.writers.page import render_page
     from backbearing.writers.text import clean
@@ -116,9 +117,10 @@ def command(
         )
     target = out or _folder(session.path) / _file_name(subjects)
     _refuse_other_file(target)
-    with session.open() as notebook:
+    with session.open() as notebook, in_language(notebook):
         page = ask_page(notebook, subjects, now=now, progress=tell_after_a_second(), **asked)
-    write_atomically(target, render_page(page, base_map_url=base_map_url))
+        html = render_page(page, base_map_url=base_map_url)
+    write_atomically(target, html)
     print(clean(str(target)))
 
 

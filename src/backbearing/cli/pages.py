@@ -113,10 +113,11 @@ def make_page(page: OnePage, asked: Asked) -> None:
     """Make one page and write it."""
     from backbearing.notebook import open_notebook
     from backbearing.plans.pageasked import ask_page
+    from backbearing.plans.settings import in_language
     from backbearing.writers.files import write_atomically
     from backbearing.writers.page import render_page
 
-    with open_notebook(asked.notebook) as notebook:
+    with open_notebook(asked.notebook) as notebook, in_language(notebook):
         found = ask_page(notebook, page.names, now=asked.now, **asked.page)
-    html = render_page(found, base_map_url=asked.base_map_url, together=page.together)
+        html = render_page(found, base_map_url=asked.base_map_url, together=page.together)
     write_atomically(page.target, html)

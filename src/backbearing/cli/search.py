@@ -62,21 +62,22 @@ def command(
     from datetime import UTC, datetime
 
     from backbearing.plans.search.askedwalk import ask_search
+    from backbearing.plans.settings import in_language
     from backbearing.writers.files import write_atomically
     from backbearing.writers.plain import plain
     from backbearing.writers.searchgpx import search_gpx
     from backbearing.writers.searchwalk import search_walk_text
+    from backbearing.writers.sheet import search_sheet_html
 
-    with session.open() as notebook:
+    with session.open() as notebook, in_language(notebook):
         answer, likely = ask_search(
             notebook, subject, now=datetime.now(UTC), progress=tell_after_a_second(), **asked
         )
+        paged = search_sheet_html(likely, answer, paper=paper) if sheet is not None else ""
     if out is not None:
         write_atomically(out, search_gpx(answer), overwrite=overwrite)
         say(f"the walk was written to {out}")
     if sheet is not None:
-        from backbearing.writers.sheet import search_sheet_html
-
-        write_atomically(sheet, search_sheet_html(likely, answer, paper=paper), overwrite=overwrite)
+        write_atomically(sheet, paged, overwrite=overwrite)
         say(f"the sheet was written to {sheet}")
     emit(as_json, lambda: plain(answer), lambda: search_walk_text(answer))

@@ -21,7 +21,8 @@ def command(
     zone is the IANA name of the clock to go by at sea, where a position has no zone of its own
     but a whole-hour one; on land the position's own clock rules, whatever is set. start is the
     place where walks begin and drive how long it takes to get there from home: outings are
-    planned with them where nothing else is said. call is whom to call when you are overdue, with
+    planned with them where nothing else is said. language is what the page and the sheet speak,
+    where there is a catalogue of it. call is whom to call when you are overdue, with
     the number, for the message left at home. With VALUE the notebook is made where there is none.
 
     \b

@@ -54,19 +54,20 @@ def command(
     from datetime import UTC, datetime
 
     from backbearing.plans.outing import ask_outing
+    from backbearing.plans.settings import in_language
     from backbearing.plans.taking import gather_sheet
     from backbearing.writers.files import write_atomically
     from backbearing.writers.sheet import sheet_html, times_html
 
     now, tell = datetime.now(UTC), tell_after_a_second()
-    with session.open() as notebook:
+    with session.open() as notebook, in_language(notebook):
         outing = ask_outing(notebook, subject, now=now, progress=tell, **asked)
         answer = gather_sheet(notebook, outing, now=now, progress=tell)
-    text = (
-        times_html(answer)
-        if times_only
-        else sheet_html(answer, paper="Letter" if paper.lower() == "letter" else "A4")
-    )
+        text = (
+            times_html(answer)
+            if times_only
+            else sheet_html(answer, paper="Letter" if paper.lower() == "letter" else "A4")
+        )
     write_atomically(out, text, overwrite=overwrite)
     if not outing.works:
         say("the day does not work as planned; the sheet says what is short")

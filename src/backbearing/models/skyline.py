@@ -18,6 +18,7 @@ from backbearing.models.arguments import within
 from backbearing.models.gridframe import grid_frame, height_at
 from backbearing.models.rays import Finer, cast
 from backbearing.records import Skyline
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 EARTH_RADIUS_M = 6_371_000.0
 REFRACTION_K = 0.13  # surveying's usual figure: common practice, no source
-_WORDS = {"bare ground": "bare ground", "surface": "tree-tops and roofs in it"}
+_WORDS = {"bare ground": phrase("bare ground"), "surface": phrase("tree-tops and roofs in it")}
 
 
 def drop_per_m(refraction_k: float = REFRACTION_K) -> float:
@@ -165,13 +166,19 @@ def _foot_m(pairs: Sequence[tuple[Grid, GridFrame]], latitude: float, longitude:
 def _basis(grids: Sequence[Grid], reach: Floats, void: Floats) -> str:
     """What a skyline rests on, in a few words."""
     kinds = [
-        f"{grid.cell_m:.0f} m cells ({_WORDS.get(grid.ground, 'ground or tree-tops not known')})"
+        say(
+            "{cell_m:.0f} m cells ({words})",
+            cell_m=grid.cell_m,
+            words=say(_WORDS[grid.ground])
+            if grid.ground in _WORDS
+            else say("ground or tree-tops not known"),
+        )
         for grid in grids
     ]
-    words = "terrain of " + ", then ".join(dict.fromkeys(kinds))
+    words = say("terrain of ") + say(", then ").join(dict.fromkeys(kinds))
     low, high = reach.min() / 1000, reach.max() / 1000
-    span = f"{low:.1f}" if high - low < 0.1 else f"{low:.1f} to {high:.1f}"
-    words += f", reaching {span} km"
+    span = f"{low:.1f}" if high - low < 0.1 else say("{low:.1f} to {high:.1f}", low=low, high=high)
+    words += say(", reaching {span} km", span=span)
     if (void > 0).any():
-        words += f", with ground unknown in {np.mean(void > 0):.0%} of the azimuths"
+        words += say(", with ground unknown in {mean:.0%} of the azimuths", mean=np.mean(void > 0))
     return words

@@ -18,6 +18,7 @@ from backbearing.models.arguments import as_span, every
 from backbearing.models.crossings import crossings
 from backbearing.models.sun import sun_position
 from backbearing.records import Skyline
+from backbearing.saying import phrase
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,7 +48,7 @@ def flat_skyline(step_deg: float = 0.5) -> Skyline:
         altitude_deg=np.zeros(azimuth.shape),
         distance_m=unknown,
         reach_m=unknown.copy(),
-        basis="flat horizon assumed",
+        basis=phrase("flat horizon assumed"),
     )
 
 

@@ -15,6 +15,7 @@ KEYS = {
     "start": "where walks begin: a coordinate, a name or a waypoint",
     "drive": "how long the drive from home to the start takes, as 40min",
     "park": "how long from the end of the drive until you walk, as 5min; not set: 10min",
+    "language": "what the page and the sheet speak, as a code like de; not set: English, en",
     "call": "whom to call when you are overdue, and the number, as 'coast guard, 112'",
 }
 

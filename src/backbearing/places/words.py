@@ -5,6 +5,8 @@ from __future__ import annotations
 from math import ceil
 from typing import TYPE_CHECKING
 
+from backbearing.saying import figure, say
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -14,10 +16,10 @@ if TYPE_CHECKING:
 def metres_text(metres: float) -> str:
     """`8 m`, `740 m`, `1.2 km`, `2 km`, `12 km`: as exact as a walker uses it."""
     if metres < 9.95:
-        return f"{metres:.1f}".rstrip("0").rstrip(".") + " m"
+        return figure(f"{metres:.1f}".rstrip("0").rstrip(".")) + " m"
     if metres < 999.5:
         return f"{metres:.0f} m"
-    return f"{metres / 1000:.{1 if metres < 9950 else 0}f} km".replace(".0 km", " km")
+    return figure(f"{metres / 1000:.{1 if metres < 9950 else 0}f}".removesuffix(".0")) + " km"
 
 
 def size_text(metres: float, error_m: float | None = None) -> str:
@@ -26,7 +28,7 @@ def size_text(metres: float, error_m: float | None = None) -> str:
         return metres_text(metres)
     if error_m > 0.9:
         return f"{metres:.0f} m ± {whole_error_m(error_m)} m"
-    return f"{metres:.1f} m ± {ceil(error_m * 10 - 1e-6) / 10:g} m"
+    return figure(f"{metres:.1f} m ± {ceil(error_m * 10 - 1e-6) / 10:g} m")
 
 
 def degrees_text(azimuth_deg: float) -> str:
@@ -41,7 +43,7 @@ def whole_error_m(error_m: float) -> int:
 
 def error_text(place: Place) -> str:
     """`± 18 m (given)`, or `± 41 m: …` where what it rests on has brackets of its own."""
-    text, basis = f"± {metres_text(whole_error_m(place.error_m))}", place.error_basis
+    text, basis = f"± {metres_text(whole_error_m(place.error_m))}", say(place.error_basis)
     return f"{text}: {basis}" if "(" in basis else f"{text} ({basis})"
 
 
@@ -58,11 +60,22 @@ def bearing_text(bearing: Bearing, on: date | None = None) -> str:
     made_from = [bearing.as_written] if bearing.as_written else []
     if bearing.declination_deg is not None:
         side = "E" if bearing.declination_deg >= 0 else "W"
-        day = f" on {on.isoformat()}" if on else ""
-        made_from.append(f"declination {abs(bearing.declination_deg):.1f}° {side}{day}")
+        day = say(" on {on}", on=on.isoformat()) if on else ""
+        made_from.append(
+            say(
+                "declination {declination_deg:.1f}° {side}{day}",
+                declination_deg=abs(bearing.declination_deg),
+                side=say(side),
+                day=day,
+            )
+        )
     if bearing.basis not in ("", "given"):
-        made_from.append(bearing.basis)
-    text = f"{degrees_text(bearing.true_deg)} true {bearing_error_text(bearing)}"
+        made_from.append("; ".join(map(say, bearing.basis.split("; "))))
+    text = say(
+        "{true} true {bearing_error}",
+        true=degrees_text(bearing.true_deg),
+        bearing_error=bearing_error_text(bearing),
+    )
     return f"{text} ({', '.join(made_from)})" if made_from else text
 
 

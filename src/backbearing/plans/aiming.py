@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadInput
 from backbearing.models import lens as optics
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.plans.picture import Picture
@@ -48,7 +49,7 @@ def turned(
         return None
     side, share = less
     if not -0.9 <= share <= 0.9 or share == 0.0:
-        raise BadInput("is not between 1 and 90 %", where="--turn")
+        raise BadInput(say("is not between 1 and 90 %"), where="--turn")
     across = side in ("left", "right")
     length = picture.wide_mm if across else picture.high_mm
     way = (_FROM if share > 0 else _TO)[side]

@@ -34,6 +34,7 @@ from backbearing.plans.heights import place_with_height
 from backbearing.plans.light import FLAT_HORIZON, SKYLINE_FROM
 from backbearing.plans.light.sky import skies_of
 from backbearing.plans.skyseen import Face, SkySeen, face_of, sky_parts, trees_take_words
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -64,14 +65,14 @@ class Scene:
     @property
     def rests_on(self) -> tuple[str, ...]:
         """What of its light is not the weather's, in sentences' parts."""
-        basis = self.sky.skyline.basis
-        ground = f"{SKYLINE_FROM} from {basis}"
+        basis = say(self.sky.skyline.basis)
+        ground = say("{skyline_from} from {basis}", skyline_from=say(SKYLINE_FROM), basis=basis)
         # 'flat horizon assumed: ground.tif is not there' says why; else the caution does
-        flat = basis if ": " in basis else FLAT_HORIZON
+        flat = basis if ": " in basis else say(FLAT_HORIZON)
         return (
             self.face.words,
             ground if self.sky.ground_known else flat,
-            f"position {error_text(self.place)}",
+            say("position {place}", place=error_text(self.place)),
         )
 
 
@@ -215,14 +216,27 @@ def brightness_of(
         brighter = lit(let_through, np.where(in_doubt, 1.0, disc), towards_deg)
     kind = scenario(sky)
     said = [
-        f"{kind.words} ({kind.source}): ± {kind.doubt_low_stops:g} stop below 10° of sun, "
-        f"± {kind.doubt_high_stops:g} above 20°",
-        f"ground of {GROUNDS[ground].words} (albedo {GROUNDS[ground].albedo:g})",
+        say(
+            "{kind} ({source}): ± {doubt_low_stops:g} stop below 10° of sun, ± "
+            "{doubt_high_stops:g} above 20°",
+            kind=say(kind.words),
+            source=say(kind.source),
+            doubt_low_stops=kind.doubt_low_stops,
+            doubt_high_stops=kind.doubt_high_stops,
+        ),
+        say(
+            "ground of {grounds} (albedo {albedo:g})",
+            grounds=say(GROUNDS[ground].words),
+            albedo=GROUNDS[ground].albedo,
+        ),
     ]
     if bool((sun.altitude_deg < _NIGHT_FROM_DEG).any()):
         said.append(
-            "by night only stars and airglow, 0.002 lx in the open, without moon or towns: "
-            f"± {NIGHT_DOUBT_STOPS:g} stops"
+            say(
+                "by night only stars and airglow, 0.002 lx in the open, without "
+                "moon or towns: ± {night_doubt_stops:g} stops",
+                night_doubt_stops=NIGHT_DOUBT_STOPS,
+            )
         )
     said += _trees_take(scene.sky, when)
     return Brightness(
@@ -321,7 +335,11 @@ def _trees_take(sky: Sky, when: Times) -> Iterator[str]:
     months = np.unique(when.astype("datetime64[M]").astype(np.int64) % 12 + 1).tolist()
     for take in sorted({sky.tree_stops(month) for month in months}):
         then = [month_abbr[month] for month in months if sky.tree_stops(month) == take]
-        yield f"in {', '.join(then)} {trees_take_words(*take)}, their leaves throwing none back"
+        yield say(
+            "in {then} {trees_take}, their leaves throwing none back",
+            then=", ".join(then),
+            trees_take=trees_take_words(*take),
+        )
 
 
 def _edge_error_deg(sky: Sky, azimuth_deg: Floats, altitude_deg: Floats) -> Floats:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from backbearing.plans.standins import camera_line
+from backbearing.saying import phrase
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from backbearing.models.wanted import Bools
     from backbearing.records import Bearing, CameraPosition, Floats, LightWindow, Subject
 
-CAUTION = (
+CAUTION = phrase(
     "Never look at the sun through a lens, finder, loupe or binocular: "
     "the eye burns before it hurts."
 )

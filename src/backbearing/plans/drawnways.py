@@ -8,6 +8,7 @@ from math import cos, radians
 from typing import TYPE_CHECKING
 
 from backbearing.records import POSITION_ERROR_M, WATER_KINDS
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -66,7 +67,14 @@ def drawn_tracks(
         try:
             segments = load_track(notebook, stored.id).segments
         except NotebookError as error:  # another program broke it: the others are still good
-            not_drawn.append(f"track {stored.id} is not drawn: {error.what}; {error.remedy}")
+            not_drawn.append(
+                say(
+                    "track {stored_id} is not drawn: {what}; {remedy}",
+                    stored_id=stored.id,
+                    what=error.what,
+                    remedy=error.remedy,
+                )
+            )
             continue
         kept.append((stored, [run for segment in segments for run in followed_runs(segment)]))
     tolerance_m = SIMPLIFIED_TO_M

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.plans.picture import Way, back_times
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -18,7 +19,9 @@ DISTANCE_SHARE = 0.1  # 95 %, of a paced distance; common practice, no source
 ASSUMED_M = 30.0  # for the image distance alone, where no distance is known
 DROP_DEG = 45.0  # of the ground over one cell, downwards; steeper is called a drop
 
-_NOT_KNOWN = "whether one can stand there is not on record; look at the map before counting on it"
+_NOT_KNOWN = phrase(
+    "whether one can stand there is not on record; look at the map before counting on it"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +100,7 @@ def farther_back(
         back_m=back_m,
         way=there.way,
         tilt_deg=there.tilt_deg,
-        ground=(why or _NOT_KNOWN) if behind is None else ground_words(behind, back_m or 0.0),
+        ground=(why or say(_NOT_KNOWN)) if behind is None else ground_words(behind, back_m or 0.0),
         behind=behind,
     )
 
@@ -121,9 +124,9 @@ def ground_behind(
     reach_m = back_m + 4.0 * place.error_m
     grids, why = grids_round(notebook, place.latitude_deg, place.longitude_deg, reach_m)
     if not grids:
-        return None, f"the ground there is not known: {why}"
+        return None, say("the ground there is not known: {why}", why=why)
     behind = _along(grids, place, (bearing_deg + 180.0) % 360.0, back_m)
-    return behind, "" if behind else "the ground there is not known: a void in the terrain"
+    return behind, "" if behind else say("the ground there is not known: a void in the terrain")
 
 
 def _along(
@@ -159,20 +162,40 @@ def ground_words(behind: GroundBehind, back_m: float) -> str:
     """`rises 4 m ± 3 back to there, 12° at its steepest; no drop found in cells of 5 m, …`."""
     rise, off = abs(behind.rise_m), behind.plus_minus_m
     if behind.known_m < back_m - 1e-6:
-        where = f"on the first {metres_text(behind.known_m)} back, beyond which it is not known"
-    else:
-        where = "back to there"
-    runs = (
-        f"rises or falls no more than the data tell (± {off:.0f} m) {where}"
-        if rise < off
-        else f"{'rises' if behind.rise_m > 0 else 'falls'} {rise:.0f} m ± {off:.0f} {where}"
-    )
-    if behind.drop_at_m is not None:
-        drop = (
-            f"a drop steeper than {DROP_DEG:.0f}° {metres_text(max(behind.drop_at_m, 1.0))} "
-            "behind the camera"
+        where = say(
+            "on the first {known} back, beyond which it is not known",
+            known=metres_text(behind.known_m),
         )
     else:
-        drop = f"no drop found in cells of {behind.cell_m:.0f} m, which does not say there is none"
-    level = "" if rise < off else "; the fit is counted over level ground"
-    return f"the ground {runs}, {behind.steepest_deg:.0f}° at its steepest; {drop}{level}"
+        where = say("back to there")
+    runs = (
+        say(
+            "rises or falls no more than the data tell (± {off:.0f} m) {where}",
+            off=off,
+            where=where,
+        )
+        if rise < off
+        else (
+            f"{say('rises') if behind.rise_m > 0 else say('falls')} {rise:.0f} m ± "
+            f"{off:.0f} {where}"
+        )
+    )
+    if behind.drop_at_m is not None:
+        drop = say(
+            "a drop steeper than {drop_deg:.0f}° {drop_at} behind the camera",
+            drop_deg=DROP_DEG,
+            drop_at=metres_text(max(behind.drop_at_m, 1.0)),
+        )
+    else:
+        drop = say(
+            "no drop found in cells of {cell_m:.0f} m, which does not say there is none",
+            cell_m=behind.cell_m,
+        )
+    level = "" if rise < off else say("; the fit is counted over level ground")
+    return say(
+        "the ground {runs}, {steepest_deg:.0f}° at its steepest; {drop}{level}",
+        runs=runs,
+        steepest_deg=behind.steepest_deg,
+        drop=drop,
+        level=level,
+    )

@@ -10,6 +10,7 @@ from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models import lens as optics
 from backbearing.places.apertures import f_number
 from backbearing.places.lengths import read_length
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -111,13 +112,21 @@ def focus_table(
     wide, high = camera.image_wide_mm, camera.image_high_mm
     if enlarged is not None and not 0.1 <= enlarged <= 100.0:
         raise BadInput(
-            f"a print {enlarged:g} times as large is none", where="--enlarged", remedy="0.1 to 100"
+            say("a print {enlarged:g} times as large is none", enlarged=enlarged),
+            where="--enlarged",
+            remedy=say("0.1 to 100"),
         )
     if enlarged is None:
-        blur, basis = optics.blur_of_diagonal_mm(wide, high), "diagonal / 1500, common practice"
+        blur, basis = (
+            optics.blur_of_diagonal_mm(wide, high),
+            say("diagonal / 1500, common practice"),
+        )
     else:
         blur = optics.blur_of_print_mm(enlarged)
-        basis = f"0.2 mm at 250 mm on a print {enlarged:g} times as large, common practice"
+        basis = say(
+            "0.2 mm at 250 mm on a print {enlarged:g} times as large, common practice",
+            enlarged=enlarged,
+        )
     shown = tuple(apertures) or _usual(lens)
     asked = tuple(distances_m) or tuple(d for d in _DISTANCES_M if d * 1000 >= 6 * lens.focal_mm)
     scale = _Scale(camera, lens, shown, blur)
@@ -136,7 +145,7 @@ def focus_table(
         wide_mm=wide,
         high_mm=high,
         apertures=tuple(mark.words for mark in shown),
-        measured_from="plate" if from_plate else "front of the lens",
+        measured_from="plate" if from_plate else say("front of the lens"),
         rows=rows,
         between=between,
         remarks=tuple(_remarks(camera, lens, shown, blur)),
@@ -213,7 +222,7 @@ class _Scale:
     def at(self, mark: FocusMark, distance_m: float) -> Setting:
         basis = "tested" if mark.tested_m is not None else "engraved"
         if mark.tested_m is None and self.camera.plate_offset_mm:
-            basis = "engraved, moved by the plate's offset"
+            basis = say("engraved, moved by the plate's offset")
         return self.setting(mark.engraved, self.truly_m(mark), basis, distance_m)
 
     def setting(self, words: str, focus_m: float, basis: str, distance_m: float) -> Setting:
@@ -238,9 +247,9 @@ class _Scale:
         around = self.around(distance_m)
         marks = tuple(self.at(mark, distance_m) for mark in around)
         words = self.words(distance_m)
-        chosen = self.setting(words, distance_m, "between marks", distance_m)
+        chosen = self.setting(words, distance_m, say("between marks"), distance_m)
         if not self.marks:
-            chosen = self.setting(words, distance_m, "focused on the glass", distance_m)
+            chosen = self.setting(words, distance_m, say("focused on the glass"), distance_m)
         elif len(marks) == 1 or self.lens.focus_clicks:
             # the mark that keeps the image of the distance nearest to sharp
             v = optics.image_distance_mm(focal, distance_m)
@@ -281,11 +290,11 @@ class _Scale:
         the way is that of the image distance.
         """
         if not self.marks:
-            return "the ground glass"
+            return say("the ground glass")
         around = self.around(distance_m)
         if len(around) == 1:
             (mark,) = around
-            end = "" if self.at_mark(mark, distance_m) else ", the nearest there is"
+            end = "" if self.at_mark(mark, distance_m) else say(", the nearest there is")
             return f"{mark.engraved}{end}"
         far, near = around
         v, v_far, v_near = (
@@ -296,7 +305,12 @@ class _Scale:
         if self.lens.focus_clicks:
             return (far if share < 0.5 else near).engraved
         percent = round(share * 20) * 5
-        return f"between {far.engraved} and {near.engraved}, {percent} % of the way from the first"
+        return say(
+            "between {engraved} and {engraved_2}, {percent} % of the way from the first",
+            engraved=far.engraved,
+            engraved_2=near.engraved,
+            percent=percent,
+        )
 
     def at_mark(self, mark: FocusMark, distance_m: float) -> bool:
         at = self.truly_m(mark)
@@ -304,7 +318,9 @@ class _Scale:
 
     def between(self, near_m: float | None, far_m: float | None) -> BetweenPlanes:
         if near_m is None:
-            raise BadInput("is missing", where="--near", remedy="give both, --far inf for infinity")
+            raise BadInput(
+                say("is missing"), where="--near", remedy=say("give both, --far inf for infinity")
+            )
         far = math.inf if far_m is None else far_m
         found = optics.focus_for(self.lens.focal_mm, self.blur_mm, near_m, far)
         fine = [m for m in self.lens.apertures if m.f_number >= found.f_number * 0.97]
@@ -321,25 +337,44 @@ class _Scale:
 def _remarks(
     camera: Camera, lens: Lens, apertures: tuple[ApertureMark, ...], blur_mm: float
 ) -> list[str]:
-    told = ["thin lens; distances from the lens, unless said otherwise"]
+    told = [say("thin lens; distances from the lens, unless said otherwise")]
     if lens.focus_marks and all(mark.tested_m is None for mark in lens.focus_marks):
-        told.append(f"the marks of {quoted(lens.name)} are taken as engraved: none was tested")
+        told.append(
+            say(
+                "the marks of {lens} are taken as engraved: none was tested", lens=quoted(lens.name)
+            )
+        )
     if camera.plate_offset_mm:
         told.append(
-            f"the plate lies {abs(camera.plate_offset_mm):g} mm "
-            f"{'behind' if camera.plate_offset_mm > 0 else 'before'} the plane of the scale; "
-            "counted for marks that were not tested"
+            say(
+                "the plate lies {plate_offset_mm:g} mm behind the plane of the "
+                "scale; counted for marks that were not tested",
+                plate_offset_mm=abs(camera.plate_offset_mm),
+            )
+            if camera.plate_offset_mm > 0
+            else say(
+                "the plate lies {plate_offset_mm:g} mm before the plane of the "
+                "scale; counted for marks that were not tested",
+                plate_offset_mm=abs(camera.plate_offset_mm),
+            )
         )
     if lens.scale != "f-number":
-        told.append(f"the marks of the aperture are those of the {lens.scale}")
+        told.append(
+            say("the marks of the aperture are those of the {scale}", scale=say(lens.scale))
+        )
     if lens.click_stops:
-        told.append("the aperture clicks: it cannot be set between its marks")
+        told.append(say("the aperture clicks: it cannot be set between its marks"))
     for mark in apertures:
         airy = optics.airy_mm(mark.f_number)
         if airy > blur_mm / 2.0:
             told.append(
-                f"at {mark.words} diffraction alone makes a spot of {airy * 1000:.0f} µm in "
-                f"blue light, against {blur_mm * 1000:.0f} µm allowed"
+                say(
+                    "at {mark} diffraction alone makes a spot of {airy:.0f} µm in blue "
+                    "light, against {blur_mm:.0f} µm allowed",
+                    mark=mark.words,
+                    airy=airy * 1000,
+                    blur_mm=blur_mm * 1000,
+                )
             )
     return told
 
@@ -348,7 +383,7 @@ def _first_of(entries: Sequence[Piece], kind: str) -> Piece:
     """The first of a kind on record. Raises NotFound where there is none."""
     if not entries:
         raise NotFound(
-            f"no {kind} is on record",
-            remedy="'backbearing kit blank' prints a file to start from, 'kit take' reads it",
+            say("no {kind} is on record", kind=say(kind)),
+            remedy=say("'backbearing kit blank' prints a file to start from, 'kit take' reads it"),
         )
     return entries[0]

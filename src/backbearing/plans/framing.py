@@ -11,6 +11,7 @@ from backbearing.models import lens as optics
 from backbearing.plans.aiming import Side, Turn, turned
 from backbearing.plans.fartherback import ASSUMED_M, DISTANCE_SHARE, FarBack, farther_back
 from backbearing.plans.picture import Fit, Picture, View, seen_from, shrunk_deg, take_picture
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -114,17 +115,17 @@ def frame(
     kit = shelf.load_kit(notebook)
     if not kit.cameras or not kit.lenses:
         raise NotFound(
-            f"no {'lens' if kit.cameras else 'camera'} is on record",
-            remedy="'backbearing kit blank' prints a file to start from, 'kit take' reads it",
+            (say("no lens is on record") if kit.cameras else say("no camera is on record")),
+            remedy=say("'backbearing kit blank' prints a file to start from, 'kit take' reads it"),
         )
     camera = shelf.find_camera(notebook, camera_name) if camera_name else kit.cameras[0]
     lens = shelf.find_lens(notebook, lens_name) if lens_name else kit.lenses[0]
     distance = distance_m or (None if position is None else position.distance_m)
     view, rests_on = view_of(subject, position, distance)
     if not camera_name and len(kit.cameras) > 1:
-        rests_on.append(f"camera {quoted(camera.name)}, the first on record")
+        rests_on.append(say("camera {camera}, the first on record", camera=quoted(camera.name)))
     if not lens_name and len(kit.lenses) > 1:
-        rests_on.append(f"lens {quoted(lens.name)}, the first on record")
+        rests_on.append(say("lens {lens}, the first on record", lens=quoted(lens.name)))
 
     def taken(glass: Lens, body: Camera, turned: bool) -> Picture:
         u = distance if distance is not None else ASSUMED_M
@@ -180,9 +181,9 @@ def _position(found: Sequence[CameraPosition], wanted: str | None) -> CameraPosi
             return each
     have = ", ".join(quoted(each.name) for each in found) or "none"
     raise NotFound(
-        f"no camera position is called {quoted(wanted)}",
+        say("no camera position is called {wanted}", wanted=quoted(wanted)),
         where="--from",
-        remedy=f"on record: {have}",
+        remedy=say("on record: {have}", have=have),
     )
 
 
@@ -200,9 +201,12 @@ def view_of(
     for angle_deg, where in ((top, "top"), (foot, "foot")):
         if angle_deg is not None and not abs(angle_deg) <= MOST_ANGLE_DEG:
             raise BadInput(
-                f"an angle of {angle_deg:g}° cannot be",
+                say("an angle of {angle_deg:g}° cannot be", angle_deg=angle_deg),
                 where=where,
-                remedy=f"it lies within ± {MOST_ANGLE_DEG:g}°: edit the camera position",
+                remedy=say(
+                    "it lies within ± {most_angle_deg:g}°: edit the camera position",
+                    most_angle_deg=MOST_ANGLE_DEG,
+                ),
             )
     if distance_m is not None:
         optics.positive(distance_m, "distance")
@@ -216,14 +220,24 @@ def view_of(
         foot = None if foot is None else shrunk_deg(foot, times)
     if top is not None and foot is not None:
         if not top > foot:
-            raise BadInput("the top does not lie above the foot", where="top")
+            raise BadInput(say("the top does not lie above the foot"), where="top")
         error_top = error_foot = ANGLE_ERROR_DEG
-        angles = f"{top:g}° and {foot:g}°".replace("-", "−")
-        rests_on.append(f"height by the angles {angles} ± {ANGLE_ERROR_DEG:g}°")
+        angles = say("{top:g}° and {foot:g}°", top=top, foot=foot).replace("-", "−")
+        rests_on.append(
+            say(
+                "height by the angles {angles} ± {angle_error_deg:g}°",
+                angles=angles,
+                angle_error_deg=ANGLE_ERROR_DEG,
+            )
+        )
         if times != 1.0 and measured_m and distance_m is not None:
             rests_on.append(
-                f"the angles measured from {measured_m:g} m (± 10 %, not in the room told), "
-                f"carried over level ground to {distance_m:g} m"
+                say(
+                    "the angles measured from {measured_m:g} m (± 10 %, not in the "
+                    "room told), carried over level ground to {distance_m:g} m",
+                    measured_m=measured_m,
+                    distance_m=distance_m,
+                )
             )
     elif subject.tall_m is not None and distance_m is not None:
         up = subject.tall_m - EYE_M
@@ -233,18 +247,24 @@ def view_of(
             top = _deg(math.tan(math.radians(foot)) + subject.tall_m / distance_m)
         else:
             foot, top = _deg(-EYE_M / distance_m), _deg(up / distance_m)
-            rests_on.append(f"the lens {EYE_M:g} m above the subject's foot (assumed)")
+            rests_on.append(
+                say("the lens {eye_m:g} m above the subject's foot (assumed)", eye_m=EYE_M)
+            )
         off = math.hypot(SIZE_SHARE, DISTANCE_SHARE)
         error_top = abs(_deg(up / distance_m * (1 + off)) - _deg(up / distance_m))
         error_foot = abs(_deg(EYE_M / distance_m * (1 + off)) - _deg(EYE_M / distance_m))
         rests_on.append(
-            f"height {subject.tall_m:g} m ± 10 % at {distance_m:g} m ± 10 % (assumed errors)"
+            say(
+                "height {tall_m:g} m ± 10 % at {distance_m:g} m ± 10 % (assumed errors)",
+                tall_m=subject.tall_m,
+                distance_m=distance_m,
+            )
         )
     else:
         raise BadInput(
-            "its height in the picture is not known",
+            say("its height in the picture is not known"),
             where=quoted(subject.name),
-            remedy="measure the angles to top and foot, or give its height and the distance",
+            remedy=say("measure the angles to top and foot, or give its height and the distance"),
         )
     half: float | None = None
     error_side, half_measured = 0.0, False
@@ -252,19 +272,26 @@ def view_of(
         left, right = position.left_edge, position.right_edge
         half = ((right.true_deg - left.true_deg) % 360.0) / 2.0
         error_side, half_measured = math.hypot(left.error_deg, right.error_deg) / 2.0, True
-        rests_on.append(f"width by the bearings of its edges, {2 * half:.0f}° between them")
+        rests_on.append(
+            say("width by the bearings of its edges, {half:.0f}° between them", half=2 * half)
+        )
         if not half < 80.0:
-            raise BadInput("its edges are more than 160° apart", where="edges")
+            raise BadInput(say("its edges are more than 160° apart"), where="edges")
     elif subject.wide_m is not None and distance_m is not None:
         half = _deg(subject.wide_m / 2.0 / distance_m)
         off = math.hypot(SIZE_SHARE, DISTANCE_SHARE)
         error_side = _deg(subject.wide_m / 2.0 / distance_m * (1 + off)) - half
-        rests_on.append(f"width {subject.wide_m:g} m ± 10 % (assumed error)")
+        rests_on.append(say("width {wide_m:g} m ± 10 % (assumed error)", wide_m=subject.wide_m))
     else:
-        rests_on.append("width not known: only the height was fitted")
+        rests_on.append(say("width not known: only the height was fitted"))
     if distance_m is None:
-        rests_on.append(f"distance not known; the lens is taken as focused at {ASSUMED_M:g} m")
-    rests_on.append("aimed at the middle of the subject")
+        rests_on.append(
+            say(
+                "distance not known; the lens is taken as focused at {assumed_m:g} m",
+                assumed_m=ASSUMED_M,
+            )
+        )
+    rests_on.append(say("aimed at the middle of the subject"))
     here = View(
         top_deg=top,
         foot_deg=foot,
@@ -412,5 +439,5 @@ def _sky(
         share_plus_minus=max(abs(other - share) for other in (_share(off), _share(-off))),
         highest_below_top_mm=float(top - edge.max()),
         plus_minus_mm=off,
-        basis=sky.skyline.basis,
+        basis=say(sky.skyline.basis),
     )

@@ -20,6 +20,7 @@ from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_at
 from backbearing.plans.skyseen import Face, face_of, sky_parts
 from backbearing.plans.worthreading import ReadingSheet, reading_sheet
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -146,7 +147,11 @@ def ask_skyline(
     zone = zone_at(notebook, place)
     today = local(now, zone).date()
     if len(days) > MOST_DAYS:
-        raise BadInput(f"more than {MOST_DAYS} days", where="--date", remedy="name fewer")
+        raise BadInput(
+            say("more than {most_days} days", most_days=MOST_DAYS),
+            where="--date",
+            remedy=say("name fewer"),
+        )
     asked = [read_coming_day(text, today=today, where="--date") for text in days]
     (sky,) = (
         skies_of(notebook, [place], subjects=[located.subject]) if notebook is not None else (FLAT,)
@@ -156,7 +161,7 @@ def ask_skyline(
         name=located.name,
         place=place,
         zone=zone,
-        basis=sky.skyline.basis,
+        basis=say(sky.skyline.basis),
         flat=not sky.ground_known,
         reach_m=None if sky.skyline.cell_m is None else float(sky.skyline.reach_m.min()),
         blockers=tuple(_blockers(sky)),

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from backbearing.plans.ownfolder import code_stamp, keep_own, read_own
+from backbearing.saying import language_stamp
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -54,7 +55,7 @@ def kept(
 def _key(notebook: Notebook, asked: Sequence[object]) -> str:
     from backbearing.notebook.terrain import list_layers
 
-    digest = hashlib.sha256(code_stamp().encode("ascii"))
+    digest = hashlib.sha256(f"{code_stamp()} {language_stamp()}".encode())
     layers = list_layers(notebook)
     as_read = [dataclasses.replace(layer, stamp="") for layer in layers]
     states = [_state(layer.path) for layer in layers]

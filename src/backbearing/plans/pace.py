@@ -19,6 +19,7 @@ from backbearing.models.pace import (
     walked_pieces,
 )
 from backbearing.models.walking import RULES, WalkingRule
+from backbearing.saying import say, say_n
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -112,18 +113,25 @@ def pace_of(
             remedy=f"choose one of {', '.join(PACES)}",
         )
     if name is not None and name != OWN:
-        return _by_rule(name, "as chosen", 0, ())
+        return _by_rule(name, say("as chosen"), 0, ())
     walks, left_out = _walks(notebook, progress)
     own = fit_pace([walk for _, walk in walks], BENT_RULE)
     if own is not None:
-        basis = (
-            f"own pace, from {own.km:.0f} km of {len(walks)} walk{'s' if len(walks) != 1 else ''}"
+        basis = say_n(
+            "own pace, from {km:.0f} km of {number} walk",
+            "own pace, from {km:.0f} km of {number} walks",
+            len(walks),
+            km=own.km,
         )
         return Pace(
             name=OWN, own=own, slow=own.slow, basis=basis, walks=len(walks), left_out=left_out
         )
     km = sum(float(walk.length_m[~walk.too_fast].sum()) for _, walk in walks) / 1000.0
-    why = f"only {km:.0f} km walked on record, {LEAST_KM:.0f} km make an own pace"
+    why = say(
+        "only {km:.0f} km walked on record, {least_km:.0f} km make an own pace",
+        km=km,
+        least_km=LEAST_KM,
+    )
     if name == OWN:
         raise BadInput(why, where="pace", remedy=f"import more walks, or take {', '.join(RULES)}")
     return _by_rule(CAREFUL_RULE, why, len(walks), left_out)
@@ -178,17 +186,17 @@ def _walks(
             progress(f"pace: walk {number} of {len(stored)}")
         why = ""
         if _NOT_ON_FOOT.search(track.kind):
-            why = f"its kind is {quoted(track.kind)}"
+            why = say("its kind is {kind}", kind=quoted(track.kind))
         else:
             try:
                 pieces = walked_pieces(load_track(notebook, track.id))
             except NotebookError:
-                why = "it cannot be read; 'backbearing check' says more"
+                why = say("it cannot be read; 'backbearing check' says more")
             else:
                 if not len(pieces.slope):
-                    why = "it has no times, no heights, or less than 100 m of walking"
+                    why = say("it has no times, no heights, or less than 100 m of walking")
                 elif pieces.too_fast.all():
-                    why = "too fast for feet: a ride, a drive or a run"
+                    why = say("too fast for feet: a ride, a drive or a run")
                 else:
                     walks.append((track.id, pieces))
         if why:

@@ -24,6 +24,7 @@ from backbearing.plans.kept import kept
 from backbearing.plans.pageday import with_outing
 from backbearing.plans.pagesearches import searches_of
 from backbearing.plans.soundness import leading
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -348,9 +349,9 @@ def _with_light(each: ReturnSubject, answer: LightAnswer | None) -> ReturnSubjec
         ),
         looked_until=answer.end,
         wanted="; ".join(
-            f"from {w.camera_position}: {w.words} ({w.basis})"
+            f"from {w.camera_position}: {w.words} ({say(w.basis)})"
             if w.camera_position
-            else f"{w.words} ({w.basis})"
+            else f"{w.words} ({say(w.basis)})"
             for w in answer.wishes
             if w.subject == name
         ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BackbearingError
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -49,7 +50,13 @@ def searches_of(
         try:
             likely = where_likely(notebook, subject.name)
         except BackbearingError as error:
-            without.append(f"where {subject.name} may be is not told: {error.what}")
+            without.append(
+                say(
+                    "where {subject} may be is not told: {what}",
+                    subject=subject.name,
+                    what=error.what,
+                )
+            )
             continue
         found.append(likely if now is None else _until(notebook, likely, start, asked, now))
     return tuple(found), tuple(without)

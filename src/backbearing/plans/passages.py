@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
 from backbearing.places.clocks import read_day
+from backbearing.places.days import short_month
 from backbearing.records import Passage, PassageReport
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from datetime import date
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from backbearing.records import PassageCause, PassageKind, PassageState
 
 NEAR_M = 2000.0  # unless told: about half an hour's walk
-PRACTICE = "common practice, no source"
+PRACTICE = phrase("common practice, no source")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,21 +157,27 @@ def passages_on_record(
 def found_text(report: PassageReport) -> str:
     """What was found on a day, in words: `looked blocked, windfall, from the east, 8 Feb 2026`."""
     if report.state == "unknown" and not report.cause:
-        said = ["not known"]
+        said = [say("not known")]
     elif report.cause == "ran out of time":
-        said = ["not reached", report.cause]
+        said = [say("not reached"), say(report.cause)]
     else:
         looked = report.state == "looked blocked"
-        said = ["looked blocked, not tried" if looked else f"found {report.state}"]
+        said = [
+            say("looked blocked, not tried")
+            if looked
+            else say("found {state}", state=say(report.state))
+        ]
         said += [report.cause] if report.cause else []
-    said += [f"seen from {report.side}"] if report.side else []
+    said += [say("seen from {side}", side=say(report.side))] if report.side else []
     day = report.on
-    return ", ".join([*said, f"{day.day} {day:%b} {day.year}" if day else "day not known"])
+    return ", ".join(
+        [*said, f"{day.day} {short_month(day)} {day.year}" if day else say("day not known")]
+    )
 
 
 def last_found_text(passage: Passage) -> str:
     """The last report in words, `never looked at` where there is none."""
-    return found_text(passage.latest) if passage.reports else "never looked at"
+    return found_text(passage.latest) if passage.reports else say("never looked at")
 
 
 def _one(notebook: Notebook, name: str, on: date) -> PassageAnswer:
@@ -212,7 +220,9 @@ def _report(
             )
         state = state or "unknown"
     elif cause and state not in ("blocked", "looked blocked"):
-        why = "an open passage has no cause" if state == "open" else "a cause needs a state"
+        why = (
+            say("an open passage has no cause") if state == "open" else say("a cause needs a state")
+        )
         raise BadInput(
             why, where="--cause", remedy="say whether it was 'blocked' or 'looked blocked'"
         )

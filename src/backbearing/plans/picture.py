@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.models import lens as optics
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.records import Camera, Lens
@@ -277,8 +278,10 @@ class _Plate:
         needed = optics.circle_needed_mm(self.wide, self.high, rise_mm=rise, shift_mm=0.0)
         if self.circle is not None and needed > self.circle + 1e-9 and fits == "yes":
             fits = "doubtful"
-            why = (
-                f"the lens covers {self.circle:.0f} mm, the plate needs {needed:.0f}: dark corners"
+            why = say(
+                "the lens covers {circle:.0f} mm, the plate needs {needed:.0f}: dark corners",
+                circle=self.circle,
+                needed=needed,
             )
         height, width = top - foot, 2.0 * half
         shown = min(top, self.high / 2) - max(foot, -self.high / 2)
@@ -323,10 +326,25 @@ def _verdict(
     worst = min(margins, key=lambda each: over[each])
     spare, error = over[worst], worst.plus_minus_mm
     if spare < -1e-6 and -spare > error:
-        return "no", f"{-spare:.0f} mm ± {error:.0f} too much at the {worst.side}"
+        return "no", say(
+            "{spare:.0f} mm ± {error:.0f} too much at the {side}",
+            spare=-spare,
+            error=error,
+            side=say(worst.side),
+        )
     if spare < error:
         return (
             "doubtful",
-            f"{spare:.0f} mm to spare at the {worst.side}, known to ± {error:.0f} mm",
+            say(
+                "{spare:.0f} mm to spare at the {side}, known to ± {error:.0f} mm",
+                spare=spare,
+                side=say(worst.side),
+                error=error,
+            ),
         )
-    return "yes", f"{spare:.0f} mm ± {error:.0f} to spare at the {worst.side}, the tightest side"
+    return "yes", say(
+        "{spare:.0f} mm ± {error:.0f} to spare at the {side}, the tightest side",
+        spare=spare,
+        error=error,
+        side=say(worst.side),
+    )

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from backbearing.saying import say
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
@@ -118,7 +120,7 @@ def _ground_picture(
     from backbearing.plans.terraingrids import grids_round
 
     if not spots or max(abs(latitude) for latitude, _ in spots) > _FARTHEST_DEG:
-        return None, "no picture is made so near a pole"
+        return None, say("no picture is made so near a pole")
     area = _area(spots)
     grids, why_none = grids_round(notebook, *area.middle, area.reach_m + _REACH_M)
     if not grids:
@@ -126,11 +128,11 @@ def _ground_picture(
     try:
         found = _picture(area, grids)
         if found is None:
-            return None, "no terrain reaches here"
+            return None, say("no terrain reaches here")
         laid, picture = found
         return _with_shades(picture, laid, grids, area, moments), ""
     except BadInput as error:  # a projection that bends too much there
-        return None, f"the terrain cannot be drawn: {error.what}"
+        return None, say("the terrain cannot be drawn: {what}", what=error.what)
 
 
 class _Area(NamedTuple):

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from backbearing.saying import ENGLISH, Language, speaking
+
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
     from backbearing.notebook import Notebook
     from backbearing.records import Place
 
@@ -82,6 +86,9 @@ def change_setting(notebook: Notebook, key: str, value: str | None) -> tuple[Set
         from backbearing.plans.locate import locate
 
         locate(notebook, value)
+    if key == "language" and value is not None:
+        with speaking(Language(code=value)):
+            pass  # that there is a catalogue of it
     if key in ("drive", "park") and value is not None:
         from backbearing.places.lengths import read_duration_s
 
@@ -139,6 +146,16 @@ def park_setting(notebook: Notebook) -> str | None:
     from backbearing.notebook.settings import get_setting
 
     return get_setting(notebook, "park")
+
+
+def in_language(notebook: Notebook) -> AbstractContextManager[None]:
+    """Speak the notebook's language within the block; English where none is set.
+
+    Raises BadInput where there is no catalogue of it.
+    """
+    from backbearing.notebook.settings import get_setting
+
+    return speaking(Language(code=get_setting(notebook, "language") or ENGLISH))
 
 
 def call_setting(notebook: Notebook) -> str | None:

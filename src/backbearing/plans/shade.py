@@ -22,6 +22,7 @@ from backbearing.places.geodesy import destinations, inverse
 from backbearing.places.words import metres_text
 from backbearing.plans.light.sky import skies_of
 from backbearing.plans.terraingrids import grids_round
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,17 +64,19 @@ class Behind:
     @property
     def sentence(self) -> str:
         """`Lit against shade: ground 340 m behind it lies in shade.`"""
-        own = "Lit" if self.subject_in_sun else "In shade"
+        own = say("Lit") if self.subject_in_sun else say("In shade")
         if self.lit_share is None or self.distance_m is None or self.sky_share >= _SKY:
-            return f"{own}, against the sky."
-        ground = f"ground {metres_text(_round(self.distance_m))} behind it"
+            return say("{own}, against the sky.", own=own)
+        ground = say("ground {round} behind it", round=metres_text(_round(self.distance_m)))
         if self.near:
-            ground = "the ground close behind it"
+            ground = say("the ground close behind it")
         if self.lit_share >= _MOSTLY:
-            return f"{own} against sunlight: {ground} lies in sun."
+            return say("{own} against sunlight: {ground} lies in sun.", own=own, ground=ground)
         if self.lit_share <= 1.0 - _MOSTLY:
-            return f"{own} against shade: {ground} lies in shade."
-        return f"{own} against broken light: {ground} lies partly in shade."
+            return say("{own} against shade: {ground} lies in shade.", own=own, ground=ground)
+        return say(
+            "{own} against broken light: {ground} lies partly in shade.", own=own, ground=ground
+        )
 
 
 def behind(

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.errors import BadFile, BadInput
+from backbearing.saying import language_stamp, say, say_n
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -70,9 +71,13 @@ def skyline_at(
     grids = tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
     if not grids:
         raise BadInput(
-            f"no terrain has a height for {latitude_deg:.5f}, {longitude_deg:.5f} or near it",
+            say(
+                "no terrain has a height for {latitude_deg:.5f}, {longitude_deg:.5f} or near it",
+                latitude_deg=latitude_deg,
+                longitude_deg=longitude_deg,
+            ),
             where="terrain",
-            remedy="add terrain that covers the spot",
+            remedy=say("add terrain that covers the spot"),
         )
     return skyline(
         grids,
@@ -216,7 +221,7 @@ def described_again(layer: TerrainLayer) -> TerrainLayer:
                 unit=unit if given else None,
             )
             return dataclasses.replace(new, id=layer.id)
-    raise BadFile("is no longer part of what it was added with", path=layer.path)
+    raise BadFile(say("is no longer part of what it was added with"), path=layer.path)
 
 
 class _Desk:
@@ -249,7 +254,7 @@ class _Desk:
             return _flat("", step_deg)
         near = Terrain(tuple(self.layers)).within(latitude_deg, longitude_deg, self.reach_m)
         if not near:
-            return _flat("no terrain on record reaches the spot", step_deg)
+            return _flat(say("no terrain on record reaches the spot"), step_deg)
         now = [self.now(layer) for layer in near]
         key = self.key(latitude_deg, longitude_deg, step_deg, footing, [each for each, _ in now])
         kept = find_skyline(self.notebook, key)
@@ -299,7 +304,9 @@ class _Desk:
         if footing.water is not None:
             *around, within_m = footing.water
             height_m = lowest_ground_m(grids, around[0], around[1], within_m=within_m)
-            said += f"; at the water, so on the lowest ground within {within_m:.0f} m"
+            said += say(
+                "; at the water, so on the lowest ground within {within_m:.0f} m", within_m=within_m
+            )
         if footing.trees is not None:
             tall_m, beyond_m = footing.trees
             if isnan(height_m):  # the spot itself stays on the ground
@@ -309,7 +316,7 @@ class _Desk:
             )
             said += f"; {trees_words(tall_m, beyond_m)}"
             if not raised:
-                said += " not added: the terrain is not known to be bare ground"
+                said += say(" not added: the terrain is not known to be bare ground")
         made = skyline(
             grids,
             latitude_deg,
@@ -360,6 +367,7 @@ class _Desk:
 
         rests_on: list[object] = [
             METHOD,
+            *filter(None, [language_stamp()]),  # its basis is in words
             round(latitude_deg, 7),
             round(longitude_deg, 7),
             *(self.eye_height_m, step_deg, self.reach_m),
@@ -405,7 +413,7 @@ def _flat(why: str, step_deg: float) -> Skyline:
     from backbearing.models.sunlight import flat_skyline
 
     flat = flat_skyline(step_deg)
-    return dataclasses.replace(flat, basis=f"{flat.basis}: {why}") if why else flat
+    return dataclasses.replace(flat, basis=f"{say(flat.basis)}: {why}") if why else flat
 
 
 def _whole_cells(grids: Sequence[Grid]) -> tuple[Grid, ...]:
@@ -415,11 +423,13 @@ def _whole_cells(grids: Sequence[Grid]) -> tuple[Grid, ...]:
 
 def trees_words(tall_m: float, beyond_m: float) -> str:
     """'trees 12 m tall from 15 m away on'."""
-    return f"trees {tall_m:g} m tall from {beyond_m:g} m away on"
+    return say(
+        "trees {tall_m:g} m tall from {beyond_m:g} m away on", tall_m=tall_m, beyond_m=beyond_m
+    )
 
 
 def _missing(names: Sequence[str]) -> str:
     shown = ", ".join(names[:3])
     if len(names) > 3:
-        shown += f" and {len(names) - 3} more"
-    return f"{shown} {'is' if len(names) == 1 else 'are'} not there"
+        shown += say(" and {names} more", names=len(names) - 3)
+    return say_n("{shown} is not there", "{shown} are not there", len(names), shown=shown)

@@ -11,6 +11,7 @@ from backbearing.models.illuminance import scenario
 from backbearing.models.skyview import sky_view_factor
 from backbearing.places.words import degrees_text
 from backbearing.plans.standins import FACING_ERROR_DEG, camera_line
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.plans.light.sky import Sky
@@ -71,7 +72,7 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
             azimuth_deg=subject.facing_deg,
             tilt_deg=tilt_deg,
             basis="facing on record",
-            words=f"its face looks to {degrees_text(subject.facing_deg)}",
+            words=say("its face looks to {facing}", facing=degrees_text(subject.facing_deg)),
             error_deg=FACING_ERROR_DEG,
         )
     bearing = camera_line(camera.bearing, None) if camera is not None else None
@@ -80,15 +81,19 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
             azimuth_deg=None,
             tilt_deg=tilt_deg,
             basis="not known",
-            words="no facing and no bearing on record: its face is taken as turned to the sun",
+            words=say("no facing and no bearing on record: its face is taken as turned to the sun"),
         )
     back_deg = (bearing.true_deg + 180.0) % 360.0
     return Face(
         azimuth_deg=back_deg,
         tilt_deg=tilt_deg,
         basis="towards the camera",
-        words=f"no facing on record: its face is taken to look at the camera, "
-        f"to {degrees_text(back_deg)} ± {SEEN_FACE_ERROR_DEG:.0f}°",
+        words=say(
+            "no facing on record: its face is taken to look at the camera, to "
+            "{back} ± {seen_face_error_deg:.0f}°",
+            back=degrees_text(back_deg),
+            seen_face_error_deg=SEEN_FACE_ERROR_DEG,
+        ),
         error_deg=SEEN_FACE_ERROR_DEG,
     )
 
@@ -106,9 +111,11 @@ def sky_parts(sky: Sky, face: Face, kind: str = "clear") -> SkyParts:
 
 def trees_take_words(stops: float, doubt_stops: float) -> str:
     """'4 ± 1 stops taken by the trees of the light through them (common practice, no source)'."""
-    return (
-        f"{stops:g} ± {doubt_stops:g} stops taken by the trees of the light through them "
-        "(common practice, no source)"
+    return say(
+        "{stops:g} ± {doubt_stops:g} stops taken by the trees of the light "
+        "through them (common practice, no source)",
+        stops=stops,
+        doubt_stops=doubt_stops,
     )
 
 

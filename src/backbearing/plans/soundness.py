@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from backbearing.saying import phrase
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from backbearing.records import LightWindow
 
-DOUBTFUL = "doubtful: shorter than twice its ±, so it may not be there at all"
+DOUBTFUL = phrase("doubtful: shorter than twice its ±, so it may not be there at all")
 SOON = timedelta(days=14)  # worth waiting for a sound window; common practice, no source
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from backbearing.saying import say
+
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.records import Grid
@@ -25,14 +27,16 @@ def grids_round(
 
     layers = list_layers(notebook)
     if not layers:
-        return (), "no terrain is on record"
+        return (), say("no terrain is on record")
     near = Terrain(finest_first(layers)).within(latitude_deg, longitude_deg, reach_m)
     there = [layer for layer, state in map(layer_now, near) if state != "gone"]
     if not there:
-        return (), "the terrain on record is not there" if near else "no terrain reaches here"
+        return (), say("the terrain on record is not there") if near else say(
+            "no terrain reaches here"
+        )
     try:
         grids = Terrain(finest_first(there)).grids_around(latitude_deg, longitude_deg, reach_m)
     except (BadFile, BadInput) as error:
-        return (), f"the terrain cannot be read: {error.what}"
+        return (), say("the terrain cannot be read: {what}", what=error.what)
     grids = tuple(grid for grid in grids if min(grid.height_m.shape) >= 2)
-    return grids, "" if grids else "no terrain reaches here"
+    return grids, "" if grids else say("no terrain reaches here")

@@ -17,6 +17,7 @@ import numpy as np
 
 from backbearing.errors import BadInput
 from backbearing.plans.soundness import leading
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -161,7 +162,7 @@ def _batch(notebook: Notebook, kit: Kit) -> tuple[Batch | None, str]:
     for name, _ in loaded.most_common():
         if name in known:
             return known[name], "loaded"
-    return kit.batches[0], "the first on record"
+    return kit.batches[0], say("the first on record")
 
 
 def _meter(

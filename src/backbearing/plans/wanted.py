@@ -16,6 +16,7 @@ from backbearing.places.clocks import (
 )
 from backbearing.places.words import degrees_text
 from backbearing.records import OtherSky, WantedLight
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -53,10 +54,10 @@ def generic_wish(*, bearing_known: bool) -> WantedLight:
 def lit_from_words(delta_deg: float, *, left: bool) -> str:
     """How a subject is lit with the sun `delta_deg` off the camera's line, on the left or right."""
     if delta_deg <= BACK_LIT_DEG[1]:
-        return "back-lit"
+        return say("back-lit")
     if delta_deg >= FRONT_LIT_DEG[0]:
-        return "front-lit"
-    return f"side-lit from the {'left' if left else 'right'}"
+        return say("front-lit")
+    return say("side-lit from the left") if left else say("side-lit from the right")
 
 
 # ---------------------------------------------------------------- words → wish
@@ -87,9 +88,9 @@ def read_wanted(options: Mapping[str, Any], base: WantedLight | None) -> WantedL
     clock = {"latest", "earliest"} & changed.keys()
     if clock and wish.earliest is not None and wish.earliest == wish.latest:
         raise BadInput(
-            f"earliest and latest are both {wish.earliest:%H:%M}",
+            say("earliest and latest are both {earliest:%H:%M}", earliest=wish.earliest),
             where=_READERS["latest" if "latest" in clock else "earliest"][0],
-            remedy="leave time between them",
+            remedy=say("leave time between them"),
         )
     return wish
 
@@ -111,7 +112,7 @@ def _read_lit_from(text: str, where: str) -> dict[str, Any]:
         return {"delta_deg": SIDE_LIT_DEG, "side": side}
     if rest in _LIT_FROM:
         return {"delta_deg": _LIT_FROM[rest], "side": side}
-    remedy = "write front, back, side, left, right, or degrees off the camera's line as 60-120"
+    remedy = say("write front, back, side, left, right, or degrees off the camera's line as 60-120")
     return {"delta_deg": _range(rest or text, where, 0.0, 180.0, remedy), "side": side}
 
 
@@ -120,26 +121,39 @@ def _range(
 ) -> tuple[float, float]:
     found = _RANGE.fullmatch(text)
     if found is None:
-        raise BadInput(f"{quoted(text)} is not a range", where=where, remedy=remedy)
+        raise BadInput(
+            say("{text_} is not a range", text_=quoted(text)), where=where, remedy=remedy
+        )
     low, high = (float(part.replace("−", "-")) for part in found.groups())
     if not (least <= low <= most and least <= high <= most):
         raise BadInput(
-            f"{quoted(text)} reaches outside {least:g} to {most:g}", where=where, remedy=remedy
+            say(
+                "{text_} reaches outside {least:g} to {most:g}",
+                text_=quoted(text),
+                least=least,
+                most=most,
+            ),
+            where=where,
+            remedy=remedy,
         )
     if low == high:
-        raise BadInput(f"{quoted(text)} has no width", where=where, remedy=remedy)
+        raise BadInput(say("{text_} has no width", text_=quoted(text)), where=where, remedy=remedy)
     if low > high and not turning:
-        raise BadInput(f"{quoted(text)} runs backwards", where=where, remedy="put the lower first")
+        raise BadInput(
+            say("{text_} runs backwards", text_=quoted(text)),
+            where=where,
+            remedy=say("put the lower first"),
+        )
     return low, high
 
 
 def _read_height(text: str, where: str) -> dict[str, Any]:
-    remedy = "write degrees above the horizon as 5-25"
+    remedy = say("write degrees above the horizon as 5-25")
     return {"sun_altitude_deg": _range(text, where, -18.0, 90.0, remedy)}
 
 
 def _read_azimuth(text: str, where: str) -> dict[str, Any]:
-    remedy = "write true degrees, clockwise from the first to the second, as 180-240"
+    remedy = say("write true degrees, clockwise from the first to the second, as 180-240")
     first, last = _range(text, where, 0.0, 360.0, remedy, turning=True)
     whole_circle = abs(last - first) == 360.0
     return {"sun_azimuth_deg": None if whole_circle else (first, last)}
@@ -147,14 +161,14 @@ def _read_azimuth(text: str, where: str) -> dict[str, Any]:
 
 def _minutes_reader(field: str) -> Callable[[str, str], dict[str, Any]]:
     def read(text: str, where: str) -> dict[str, Any]:
-        return {field: _range(text, where, 0.0, 1440.0, "write minutes as 0-60")}
+        return {field: _range(text, where, 0.0, 1440.0, say("write minutes as 0-60"))}
 
     return read
 
 
 def read_months(text: str, where: str) -> tuple[int, ...]:
     """Which months, 1 … 12, are written: `Oct-Mar`, `10-3`, `4,5,9`. Raises BadInput if none."""
-    remedy = "write 10-3, Oct-Mar or 4,5,9"
+    remedy = say("write 10-3, Oct-Mar or 4,5,9")
     months = _listed(text, where, month_named, 12, remedy, numbered=True)
     return tuple(month + 1 for month in months)
 
@@ -164,7 +178,7 @@ def _read_months(text: str, where: str) -> dict[str, Any]:
 
 
 def _read_weekdays(text: str, where: str) -> dict[str, Any]:
-    return {"weekdays": _listed(text, where, weekday_named, 7, "write sat,sun or mon-fri")}
+    return {"weekdays": _listed(text, where, weekday_named, 7, say("write sat,sun or mon-fri"))}
 
 
 def _listed(
@@ -184,13 +198,17 @@ def _listed(
         found = named(word)
         if found is not None:
             return found
-        raise BadInput(f"{quoted(word or text)} is none of them", where=where, remedy=remedy)
+        raise BadInput(
+            say("{word} is none of them", word=quoted(word or text)), where=where, remedy=remedy
+        )
 
     found: list[int] = []
     for part in re.split(r"[,\s]+(?![-–])", re.sub(r"\s*[-–]\s*", "-", text.strip())):
         ends = [index(word) for word in part.split("-")]
         if len(ends) > 2:
-            raise BadInput(f"{quoted(part)} is not a stretch", where=where, remedy=remedy)
+            raise BadInput(
+                say("{part} is not a stretch", part=quoted(part)), where=where, remedy=remedy
+            )
         stretch = (ends[-1] - ends[0]) % count + 1
         found += [(ends[0] + step) % count for step in range(stretch)]
     return tuple(dict.fromkeys(found))
@@ -210,7 +228,9 @@ def _read_at_least(text: str, where: str) -> dict[str, Any]:
     minutes = float(text) if bare else read_duration_s(text, where=where) / 60.0
     if not 0.0 <= minutes <= 1440.0:
         raise BadInput(
-            f"{quoted(text)} is longer than a day", where=where, remedy="write it as 20min"
+            say("{text_} is longer than a day", text_=quoted(text)),
+            where=where,
+            remedy=say("write it as 20min"),
         )
     return {"minimum_min": minutes}
 
@@ -219,11 +239,13 @@ def _read_other_sky(text: str, where: str) -> dict[str, Any]:
     found = _CLOCKS.fullmatch(text)
     if found is None:
         raise BadInput(
-            f"{quoted(text)} is not two clock times", where=where, remedy="write it as 10:30-15:00"
+            say("{text_} is not two clock times", text_=quoted(text)),
+            where=where,
+            remedy=say("write it as 10:30-15:00"),
         )
     earliest, latest = (read_clock(part, where=where) for part in found.groups())
     if earliest == latest:
-        raise BadInput(f"{quoted(text)} has no length", where=where)
+        raise BadInput(say("{text_} has no length", text_=quoted(text)), where=where)
     return {"other_sky": OtherSky(earliest=earliest, latest=latest)}
 
 
@@ -257,19 +279,19 @@ def wanted_clauses(wanted: WantedLight, *, facing_deg: float | None = None) -> d
         name = "direct sun" if wanted.direct_sun else "shade"
         clauses[name] = _sun_clause(wanted.direct_sun, facing_deg)
     if wanted.direct_sun is not True and wanted.sun_altitude_deg is None:
-        clauses["daylight"] = "by day"
+        clauses["daylight"] = say("by day")
     if wanted.delta_deg is not None or wanted.side is not None:
         clauses["lit from"] = _lit_clause(wanted.delta_deg, wanted.side)
     if wanted.sun_altitude_deg is not None:
-        clauses["sun height"] = f"sun {range_words(wanted.sun_altitude_deg)}° high"
+        clauses["sun height"] = say("sun {range}° high", range=range_words(wanted.sun_altitude_deg))
     if wanted.sun_azimuth_deg is not None:
         clauses["sun azimuth"] = _azimuth_clause(wanted.sun_azimuth_deg)
     if wanted.after_first_sun_min is not None:
         minutes = range_words(wanted.after_first_sun_min)
-        clauses["after first sun"] = f"{minutes} min after first sun"
+        clauses["after first sun"] = say("{minutes} min after first sun", minutes=minutes)
     if wanted.before_last_sun_min is not None:
         minutes = range_words(wanted.before_last_sun_min)
-        clauses["before last sun"] = f"{minutes} min before last sun"
+        clauses["before last sun"] = say("{minutes} min before last sun", minutes=minutes)
     if wanted.months:
         clauses["months"] = _stretches([m - 1 for m in wanted.months], MONTHS)
     if wanted.weekdays:
@@ -277,10 +299,16 @@ def wanted_clauses(wanted: WantedLight, *, facing_deg: float | None = None) -> d
     if wanted.earliest is not None or wanted.latest is not None:
         clauses["clock"] = _clock_clause(wanted.earliest, wanted.latest)
     if wanted.minimum_min > 0.0:
-        clauses["minimum length"] = f"for {wanted.minimum_min:g} min at least"
+        clauses["minimum length"] = say(
+            "for {minimum_min:g} min at least", minimum_min=wanted.minimum_min
+        )
     if wanted.other_sky is not None:
         sky = wanted.other_sky
-        clauses["other sky"] = f"overcast will do {sky.earliest:%H:%M}–{sky.latest:%H:%M}"
+        clauses["other sky"] = say(
+            "overcast will do {earliest:%H:%M}–{latest:%H:%M}",
+            earliest=sky.earliest,
+            latest=sky.latest,
+        )
     return clauses
 
 
@@ -292,38 +320,44 @@ def wanted_words(wanted: WantedLight, *, facing_deg: float | None = None) -> str
 def range_words(limits: tuple[float, float]) -> str:
     """'5–25', or '−6 to 4' where a sign would be lost in the dash."""
     low, high = (f"{value:g}".replace("-", "−") for value in limits)
-    return f"{low} to {high}" if limits[0] < 0 or limits[1] < 0 else f"{low}–{high}"
+    return (
+        say("{low} to {high}", low=low, high=high)
+        if limits[0] < 0 or limits[1] < 0
+        else f"{low}–{high}"
+    )
 
 
 def _sun_clause(sun: bool, facing_deg: float | None) -> str:
     if facing_deg is None:
-        return "sun on it" if sun else "in shade"
-    face = f"its face (looking {degrees_text(facing_deg)})"
-    return f"sun on {face}" if sun else f"{face} in shade"
+        return say("sun on it") if sun else say("in shade")
+    face = say("its face (looking {facing})", facing=degrees_text(facing_deg))
+    return say("sun on {face}", face=face) if sun else say("{face} in shade", face=face)
 
 
 def _lit_clause(delta_deg: tuple[float, float] | None, side: str | None) -> str:
     if delta_deg is None:
-        return f"sun on the {side} of the frame"
+        return say("sun on the {side} of the frame", side=say(side or ""))
     named = next((name for name, limits in _LIT_FROM.items() if limits == delta_deg), None)
     if named == "side":
-        return f"side-lit from the {side}" if side else "side-lit"
+        return say("side-lit from the {side}", side=say(side)) if side else say("side-lit")
     if named:
-        return f"{named}-lit" + (f", sun on the {side}" if side else "")
-    clause = f"sun {range_words(delta_deg)}° off the camera's line"
-    return f"{clause}, on the {side}" if side else clause
+        return say(f"{named}-lit") + (say(", sun on the {side}", side=say(side)) if side else "")
+    clause = say("sun {range}° off the camera's line", range=range_words(delta_deg))
+    return say("{clause}, on the {side}", clause=clause, side=say(side)) if side else clause
 
 
 def _azimuth_clause(limits: tuple[float, float]) -> str:
-    return f"sun between {limits[0]:g}° and {limits[1]:g}° true"
+    return say(
+        "sun between {limits:g}° and {limits_2:g}° true", limits=limits[0], limits_2=limits[1]
+    )
 
 
 def _clock_clause(earliest: time | None, latest: time | None) -> str:
     if earliest is None:
-        return f"until {latest:%H:%M}"
+        return say("until {latest:%H:%M}", latest=latest)
     if latest is None:
-        return f"from {earliest:%H:%M}"
-    return f"between {earliest:%H:%M} and {latest:%H:%M}"
+        return say("from {earliest:%H:%M}", earliest=earliest)
+    return say("between {earliest:%H:%M} and {latest:%H:%M}", earliest=earliest, latest=latest)
 
 
 def _stretches(listed: Sequence[int], names: Sequence[str]) -> str:

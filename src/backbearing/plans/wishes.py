@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from backbearing.plans.wanted import generic_wish, read_wanted, wanted_clauses
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -119,8 +120,10 @@ def _answer(notebook: Notebook, subject: Subject, position: CameraPosition | Non
             for each in cameras
             if position is None and each.wanted is not None
         ),
-        missing="no bearing from camera to subject is on record, so where it is lit from cannot "
-        "be judged"
+        missing=say(
+            "no bearing from camera to subject is on record, so where it is "
+            "lit from cannot be judged"
+        )
         if needs and not known
         else "",
     )

@@ -18,6 +18,7 @@ from backbearing.places.bearings import declination_deg, true_degrees
 from backbearing.plans.light.spot import local_minutes, spots_minutes
 from backbearing.plans.standins import camera_line
 from backbearing.plans.wanted import wanted_words
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -75,7 +76,7 @@ def reading_sheet(
     was measured already not at all.
     """
     wanted = None if subject is None else subject.wanted
-    words = "any sun"
+    words = say("any sun")
     facing_deg = None if subject is None else subject.facing_deg
     if wanted is not None:
         words = wanted_words(wanted, facing_deg=facing_deg)
@@ -154,12 +155,12 @@ def _worth(sky: Sky, azimuth_deg: float, minutes: int, declination: float | None
     index = sky.nearest(azimuth_deg)
     made_by, near = sky.edge_from(index), _near(sky, index)
     because = {
-        "plain": "no terrain there",
-        "trees": "tree-tops",
-        "terrain": "nearer than three cells" if near else "",
+        "plain": say("no terrain there"),
+        "trees": say("tree-tops"),
+        "terrain": say("nearer than three cells") if near else "",
         "measured": "",
     }[made_by]
-    hours = f"sun near it {_hours(minutes)} a year"
+    hours = say("sun near it {hours} a year", hours=_hours(minutes))
     return WorthReading(
         azimuth_deg=azimuth_deg,
         compass_deg=None if declination is None else round(true_degrees(azimuth_deg - declination)),
@@ -178,10 +179,12 @@ def _hours(minutes: int) -> str:
 
 def _why_none(words: str, measured_all: bool) -> str:
     if measured_all:
-        return f"Every edge that {words} turns on has been measured already."
-    return (
-        f"The sun of {words} never comes within {NEAR_EDGE_DEG:.0f}° of the edge in the coming "
-        "year, so no reading would tell more."
+        return say("Every edge that {words} turns on has been measured already.", words=words)
+    return say(
+        "The sun of {words} never comes within {near_edge_deg:.0f}° of the "
+        "edge in the coming year, so no reading would tell more.",
+        words=words,
+        near_edge_deg=NEAR_EDGE_DEG,
     )
 
 

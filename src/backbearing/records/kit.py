@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 
+from backbearing.saying import say
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -85,7 +87,7 @@ class ApertureMark:
             apart = 0.0
         if 0.94 < apart < 1.06:  # an engraved f-number is a rounded one
             return f"f/{text}"
-        return f"mark {text} (f/{self.f_number:.3g})"
+        return say("mark {engraved} (f/{f_number:.3g})", engraved=text, f_number=self.f_number)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text, local
+from backbearing.saying import say
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import day_text
 
@@ -18,7 +19,7 @@ def against_text(rows: Sequence[Against]) -> str:
     """One line a window at its best minute; says so where nothing is known."""
     known = [row for row in rows if row.sentence]
     if not known:
-        return "What stands behind is not known: it takes terrain, a camera position and sun."
+        return say("What stands behind is not known: it takes terrain, a camera position and sun.")
     lines = [
         [
             clean(row.subject),
@@ -27,5 +28,7 @@ def against_text(rows: Sequence[Against]) -> str:
         ]
         for row in known
     ]
-    head = "What stands behind at the best minute, by the terrain alone (no trees or buildings):"
-    return f"{head}\n{table(['subject', 'best', 'against'], lines)}"
+    head = say(
+        "What stands behind at the best minute, by the terrain alone (no trees or buildings):"
+    )
+    return f"{head}\n{table([say('subject'), say('best'), say('against')], lines)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_text
+from backbearing.saying import say
 from backbearing.writers.expose import (
     IN_DOUBT,
     SKIES,
@@ -25,14 +26,14 @@ def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "
     batch = safe(tables.batch.name)
     parts = [
         f"<h1>{batch}, ISO {tables.batch.speed_iso:g}</h1>",
-        f"<h2>Meter to seconds, for {safe(tables.light)}</h2>",
+        ("<h2>" + say("Meter to seconds, for {light}", light=safe(tables.light)) + "</h2>"),
     ]
     parts.append(table_html(*table_cells(tables)))
     parts.append(f"<p>{safe(sentences(tables.assumptions))}</p>")
     if answer is not None:
         where = f"{safe(answer.subject)}, {day_text(answer.day)}, {safe(answer.aperture.words)}"
         where += f", {safe(zone_words(answer))}"
-        parts.append(f"<h2>Clock to seconds: {where}</h2>")
+        parts.append("<h2>" + say("Clock to seconds: {where}", where=where) + "</h2>")
         rows = [
             [
                 clock_text(row.at, answer.zone),
@@ -41,12 +42,18 @@ def sheet_html(tables: TripodTables, answer: ExposeAnswer | None, paper: str = "
             ]
             for row in answer.rows
         ]
-        parts.append(table_html(["clock", "sun", *SKIES], rows))
+        parts.append(table_html([say("clock"), say("sun"), *SKIES], rows))
         if any(row.sun_in_doubt for row in answer.rows):
-            parts.append(f"<p>?: {IN_DOUBT}.</p>")
+            parts.append(f"<p>?: {say(IN_DOUBT)}.</p>")
         if answer.face:
             parts.append(
-                f"<p>The sun at {clock_text(answer.at, answer.zone)}: {safe(answer.face)}.</p>"
+                "<p>"
+                + say(
+                    "The sun at {at}: {face}.",
+                    at=clock_text(answer.at, answer.zone),
+                    face=safe(answer.face),
+                )
+                + "</p>"
             )
         parts.append(f"<p>{safe('; '.join(answer.assumptions))}. {' '.join(answer.cautions)}</p>")
-    return page_html(f"Seconds: {tables.batch.name}", parts, paper)
+    return page_html(say("Seconds: {batch}", batch=tables.batch.name), parts, paper)

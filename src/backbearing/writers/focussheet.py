@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
+from backbearing.saying import say
 from backbearing.writers.frame import covers_words, exact_words, sharp_words
 from backbearing.writers.tripodsheet import page_html, safe, sentences, table_html
 
@@ -14,7 +15,13 @@ if TYPE_CHECKING:
 
 def focus_html(answer: FocusTable, paper: str = "A4") -> str:
     """The table as a self-contained HTML page. paper: A4 or Letter."""
-    heads = ["distance", "covers m", "set", *(f"sharp at {a}" for a in answer.apertures), "good to"]
+    heads = [
+        say("distance"),
+        say("covers m"),
+        say("set"),
+        *(say("sharp at {a}", a=a) for a in answer.apertures),
+        say("good to"),
+    ]
     rows = [
         [
             metres_text(row.distance_m),
@@ -26,13 +33,17 @@ def focus_html(answer: FocusTable, paper: str = "A4") -> str:
         for row in answer.rows
     ]
     notes = [
-        f"image {answer.wide_mm:g} × {answer.high_mm:g} mm",
-        f"circle of confusion {answer.blur_mm:.3f} mm ({answer.blur_basis})",
-        "good to: how far the true distance may lie from that set, at the first aperture",
-        "*: the distance itself is not sharp then",
+        say("image {wide_mm:g} × {high_mm:g} mm", wide_mm=answer.wide_mm, high_mm=answer.high_mm),
+        say(
+            "circle of confusion {blur_mm:.3f} mm ({blur_basis})",
+            blur_mm=answer.blur_mm,
+            blur_basis=answer.blur_basis,
+        ),
+        say("good to: how far the true distance may lie from that set, at the first aperture"),
+        say("*: the distance itself is not sharp then"),
         *answer.remarks,
     ]
-    title = f"Distance to mark: {answer.lens} on {answer.camera}"
+    title = say("Distance to mark: {lens} on {camera}", lens=answer.lens, camera=answer.camera)
     parts = [
         f"<h1>{safe(title)}</h1>",
         table_html(heads, rows, words=2, roomy=True),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
+from backbearing.saying import phrase, say
 from backbearing.writers.text import clean, table
 
 if TYPE_CHECKING:
@@ -16,7 +17,11 @@ if TYPE_CHECKING:
 
 _OTHERS = 5  # named in words
 _FAR_M = 100.0  # past it a limit of sharpness is as good as none
-_FITS = {"yes": "It fits", "doubtful": "It may just fit", "no": "It does not fit"}
+_FITS = {
+    "yes": phrase("It fits"),
+    "doubtful": phrase("It may just fit"),
+    "no": phrase("It does not fit"),
+}
 
 
 def frame_text(answer: FrameAnswer) -> str:
@@ -26,109 +31,188 @@ def frame_text(answer: FrameAnswer) -> str:
 
 def headline(answer: FrameAnswer) -> str:
     """`It fits: 7 mm ± 3 to spare at the top, the tightest side.`"""
-    return f"{_FITS[answer.picture.fits]}: {answer.picture.why}."
+    return f"{say(_FITS[answer.picture.fits])}: {answer.picture.why}."
 
 
 def way_sentence(answer: FrameAnswer) -> str:
     """How the camera stands: level, front moved, or tilted and what leans then."""
     picture = answer.picture
-    if picture.way == "level":
-        return "Camera level, nothing moved."
+    if picture.way == say("level"):
+        return say("Camera level, nothing moved.")
     if picture.way in ("rise", "fall"):
-        words = f"Camera level, {picture.way} {abs(picture.rise_mm):.0f} mm"
+        words = say(
+            "Camera level, {way} {rise_mm:.0f} mm",
+            way=say(picture.way),
+            rise_mm=abs(picture.rise_mm),
+        )
         if picture.circle_mm is None:
-            return f"{words}; whether the lens covers that is not on record."
-        return (
-            f"{words}; that needs a circle of {picture.circle_needed_mm:.0f} mm, "
-            f"the lens covers {picture.circle_mm:.0f} mm here."
+            return say("{words}; whether the lens covers that is not on record.", words=words)
+        return say(
+            "{words}; that needs a circle of {circle_needed_mm:.0f} mm, the "
+            "lens covers {circle_mm:.0f} mm here.",
+            words=words,
+            circle_needed_mm=picture.circle_needed_mm,
+            circle_mm=picture.circle_mm,
         )
     lean = ""
     if abs(picture.leaning_deg) >= 0.05:
-        inward = "in" if picture.leaning_deg > 0 else "out"
-        lean = (
-            f": its upright edges lean {inward} at the top by {abs(picture.leaning_deg):.1f}°, "
-            f"{abs(picture.leaning_mm):.1f} mm over its height"
+        inward = say("in") if picture.leaning_deg > 0 else say("out")
+        lean = say(
+            ": its upright edges lean {inward} at the top by "
+            "{leaning_deg:.1f}°, {leaning_mm:.1f} mm over its height",
+            inward=inward,
+            leaning_deg=abs(picture.leaning_deg),
+            leaning_mm=abs(picture.leaning_mm),
         )
     return (
-        f"Camera {picture.way} {abs(picture.tilt_deg):.1f}°{lean}; to keep them upright it would "
-        f"take {abs(picture.rise_wanted_mm):.0f} mm of "
-        f"{'rise' if picture.rise_wanted_mm > 0 else 'fall'}."
+        say(
+            "Camera {way} {tilt_deg:.1f}°{lean}; to keep them upright it would "
+            "take {rise_wanted_mm:.0f} mm of rise.",
+            way=say(picture.way),
+            tilt_deg=abs(picture.tilt_deg),
+            lean=lean,
+            rise_wanted_mm=abs(picture.rise_wanted_mm),
+        )
+        if picture.rise_wanted_mm > 0
+        else say(
+            "Camera {way} {tilt_deg:.1f}°{lean}; to keep them upright it would "
+            "take {rise_wanted_mm:.0f} mm of fall.",
+            way=say(picture.way),
+            tilt_deg=abs(picture.tilt_deg),
+            lean=lean,
+            rise_wanted_mm=abs(picture.rise_wanted_mm),
+        )
     )
 
 
 def _lines(answer: FrameAnswer) -> Iterator[str]:
     picture = answer.picture
-    held = "upright" if picture.upright else "level"
+    held = say("upright") if picture.upright else say("level")
     yield (
         f"{answer.subject}"
-        + (f" from {answer.position}" if answer.position else "")
-        + f": {answer.camera}, {answer.lens}, image {picture.wide_mm:g} × {picture.high_mm:g} mm, "
-        f"plate {held}"
+        + (say(" from {position}", position=answer.position) if answer.position else "")
+        + say(
+            ": {camera}, {lens}, image {wide_mm:g} × {high_mm:g} mm, plate {held}",
+            camera=answer.camera,
+            lens=answer.lens,
+            wide_mm=picture.wide_mm,
+            high_mm=picture.high_mm,
+            held=held,
+        )
     )
     yield headline(answer)
     yield way_sentence(answer)
     if picture.fits != "yes" and (picture.holds_height < 0.995 or (picture.holds_width or 1) < 1):
         wide = (
-            "" if picture.holds_width is None else f", {percent(picture.holds_width)} of its width"
+            ""
+            if picture.holds_width is None
+            else say(", {percent} of its width", percent=percent(picture.holds_width))
         )
         yield (
-            f"From here the plate takes {percent(picture.holds_height)} of its height{wide}"
-            f"{_part_words(answer.part)}."
+            say(
+                "From here the plate takes {percent} of its height{wide}{part}.",
+                percent=percent(picture.holds_height),
+                wide=wide,
+                part=_part_words(answer.part),
+            )
         )
     if answer.farther is not None:
         far = answer.farther
         if far.distance_m is not None and far.back_m is not None:
             off = metres_text(max(1.0, round(far.plus_minus_m or 0.0)))
             yield (
-                f"Far enough: {metres_text(far.distance_m)} ± {off} from it, "
-                f"{metres_text(far.back_m)} farther back{_tilt_there(far)}; {far.ground}."
+                say(
+                    "Far enough: {distance} ± {off} from it, {back} farther "
+                    "back{tilt_there}; {ground}.",
+                    distance=metres_text(far.distance_m),
+                    off=off,
+                    back=metres_text(far.back_m),
+                    tilt_there=_tilt_there(far),
+                    ground=far.ground,
+                )
             )
         else:
             yield (
-                f"Far enough: {far.times:.1f} times the distance now{_tilt_there(far)}; "
-                f"{far.ground}."
+                say(
+                    "Far enough: {times:.1f} times the distance now{tilt_there}; {ground}.",
+                    times=far.times,
+                    tilt_there=_tilt_there(far),
+                    ground=far.ground,
+                )
             )
     offered = sorted(answer.others, key=lambda other: other.fits != "yes")
     for other in offered[:_OTHERS]:
-        body = "" if other.camera == answer.camera else f"{other.camera} with "
-        plate = "upright" if other.upright else "level"
-        sure = "" if other.fits == "yes" else " (doubtful)"
-        yield f"Would do from here: {body}{other.lens}, plate {plate}, {other.way}{sure}."
+        body = "" if other.camera == answer.camera else say("{camera} with ", camera=other.camera)
+        plate = say("upright") if other.upright else say("level")
+        sure = "" if other.fits == "yes" else say(" (doubtful)")
+        yield say(
+            "Would do from here: {body}{lens}, plate {plate}, {way}{sure}.",
+            body=body,
+            lens=other.lens,
+            plate=plate,
+            way=say(other.way),
+            sure=sure,
+        )
     if len(offered) > _OTHERS:
-        yield f"{len(offered) - _OTHERS} more would do; --json lists them."
+        yield say("{offered} more would do; --json lists them.", offered=len(offered) - _OTHERS)
     if any(other.camera != answer.camera for other in offered[:_OTHERS]):
-        yield "Whether a lens goes on another camera is not on record."
+        yield say("Whether a lens goes on another camera is not on record.")
     if picture.fits != "yes" and not answer.others:
-        yield "Nothing else in the kit holds all of it from here."
+        yield say("Nothing else in the kit holds all of it from here.")
     if answer.turn is not None:
         turn = answer.turn
-        more = "less" if turn.share > 0 else "more"
-        bearing = "" if turn.bearing_deg is None else f", to {turn.bearing_deg:03.0f}° true"
+        more = say("less") if turn.share > 0 else say("more")
+        bearing = (
+            ""
+            if turn.bearing_deg is None
+            else say(", to {bearing_deg:03.0f}° true", bearing_deg=turn.bearing_deg)
+        )
         if turn.compass_deg is not None:
             bearing += f" ({turn.compass_deg:03.0f}M)"
         yield (
-            f"{percent(abs(turn.share))} {more} on the {turn.side}: "
-            f"turn {turn.way} {turn.turn_deg:.1f}°{bearing} ({turn.mm:.0f} mm of the plate)"
-            f"{_front_words(turn)}."
+            say(
+                "{percent} {more} on the {side}: turn {way} "
+                "{turn_deg:.1f}°{bearing} ({mm:.0f} mm of the plate){front}.",
+                percent=percent(abs(turn.share)),
+                more=more,
+                side=say(turn.side),
+                way=say(turn.way),
+                turn_deg=turn.turn_deg,
+                bearing=bearing,
+                mm=turn.mm,
+                front=_front_words(turn),
+            )
         )
     if answer.sky is not None:
         sky = answer.sky
         doubt_mm = max(sky.plus_minus_mm, 1.0)
         below = sky.highest_below_top_mm
         where = (
-            f"the ground stays {below:.0f} mm ± {doubt_mm:.0f} below the frame's top"
+            say(
+                "the ground stays {below:.0f} mm ± {doubt_mm:.0f} below the frame's top",
+                below=below,
+                doubt_mm=doubt_mm,
+            )
             if below >= 0
-            else f"the ground goes out at the top by {-below:.0f} mm ± {doubt_mm:.0f}"
+            else say(
+                "the ground goes out at the top by {below:.0f} mm ± {doubt_mm:.0f}",
+                below=-below,
+                doubt_mm=doubt_mm,
+            )
         )
         yield (
-            f"Sky over the ground in the frame: {percent(sky.share)} ± "
-            f"{percent(sky.share_plus_minus)}; {where}."
+            say(
+                "Sky over the ground in the frame: {percent} ± {percent_2}; {where}.",
+                percent=percent(sky.share),
+                percent_2=percent(sky.share_plus_minus),
+                where=where,
+            )
         )
     else:
-        yield "Sky in the frame: not known without terrain and a bearing on record."
+        yield say("Sky in the frame: not known without terrain and a bearing on record.")
     yield ""
     yield table(
-        ("side", "room mm", "± mm", "% of frame"),
+        (say("side"), say("room mm"), "± mm", say("% of frame")),
         [
             (
                 m.side,
@@ -141,7 +225,7 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
         right=(1, 2, 3),
     )
     yield ""
-    yield f"Rests on: {'; '.join(answer.rests_on)}."
+    yield say("Rests on: {rests_on}.", rests_on="; ".join(answer.rests_on))
 
 
 def percent(share: float) -> str:
@@ -152,42 +236,57 @@ def percent(share: float) -> str:
 def _part_words(part: Part | None) -> str:
     if part is None:
         return ""
-    words = f": {part.low_m:.1f} to {part.high_m:.1f} m over its foot, of {part.tall_m:.1f} m"
+    words = say(
+        ": {low_m:.1f} to {high_m:.1f} m over its foot, of {tall_m:.1f} m",
+        low_m=part.low_m,
+        high_m=part.high_m,
+        tall_m=part.tall_m,
+    )
     if part.across_m is not None and part.wide_m is not None and part.across_m < part.wide_m:
-        words += f", and {part.across_m:.1f} m of its {part.wide_m:.1f} m across"
-    return f"{words} (± 10 %, as its distance)"
+        words += say(
+            ", and {across_m:.1f} m of its {wide_m:.1f} m across",
+            across_m=part.across_m,
+            wide_m=part.wide_m,
+        )
+    return say("{words} (± 10 %, as its distance)", words=words)
 
 
 def _tilt_there(far: FarBack) -> str:
     """A distance that counts on the camera being tilted says so."""
     if far.way.startswith("tilted"):
-        return f", with the camera {far.way} {abs(far.tilt_deg):.1f}° there"
-    return f", with {far.way} there" if far.way != "level" else ""
+        return say(
+            ", with the camera {way} {tilt_deg:.1f}° there",
+            way=say(far.way),
+            tilt_deg=abs(far.tilt_deg),
+        )
+    return say(", with {way} there", way=say(far.way)) if far.way != say("level") else ""
 
 
 def _front_words(turn: Turn) -> str:
     if not turn.by_front:
         return ""
-    moved = {"left": "shift the front left", "right": "shift the front right"}
-    words = moved.get(turn.way, "raise the front" if turn.way == "up" else "lower the front")
-    return f", or {words} as far and leave the camera"
+    moved = {"left": say("shift the front left"), "right": say("shift the front right")}
+    words = moved.get(
+        turn.way, say("raise the front") if turn.way == "up" else say("lower the front")
+    )
+    return say(", or {words} as far and leave the camera", words=words)
 
 
 def sharp_words(depth: Depth) -> str:
     """`3.2–5.5 m`, `8.3 m–∞`, with a star where the distance itself is not sharp."""
     far = "∞" if depth.far_m is None else f"{depth.far_m:.3g} m"
     if depth.far_m is not None and depth.far_m > _FAR_M:
-        far = f"over {_FAR_M:g} m"
+        far = say("over {far_m:g} m", far_m=_FAR_M)
     return f"{depth.near_m:.3g}–{far}{'' if depth.holds else ' *'}"
 
 
 def exact_words(too_near_m: float, too_far_m: float | None) -> str:
     """`−0.8 +1.5 m`: how far the true distance may lie from that set."""
     if too_near_m < 0.0 or (too_far_m is not None and too_far_m < 0.0):
-        return "not sharp"
-    farther = "any" if too_far_m is None else f"{_short(too_far_m)} m"
+        return say("not sharp")
+    farther = say("any") if too_far_m is None else f"{_short(too_far_m)} m"
     if too_far_m is not None and too_far_m > _FAR_M:
-        farther = f"over {_FAR_M:g} m"
+        farther = say("over {far_m:g} m", far_m=_FAR_M)
     return f"−{_short(too_near_m)} +{farther}"
 
 
@@ -203,7 +302,13 @@ def _short(metres: float) -> str:
 
 def focus_text(answer: FocusTable) -> str:
     """Distance → mark as a table, and both marks where a distance lies between two."""
-    head = ["distance", "covers m", "set", *(f"sharp at {a}" for a in answer.apertures), "good to"]
+    head = [
+        say("distance"),
+        say("covers m"),
+        say("set"),
+        *(say("sharp at {a}", a=a) for a in answer.apertures),
+        say("good to"),
+    ]
     rows = []
     for row in answer.rows:
         rows.append(
@@ -220,28 +325,50 @@ def focus_text(answer: FocusTable) -> str:
                 (
                     "",
                     "",
-                    f"  set at {setting.mark} ({setting.basis})",
+                    say("  set at {mark} ({basis})", mark=setting.mark, basis=setting.basis),
                     *(sharp_words(depth) for depth in setting.depths),
                     "",
                 )
                 for setting in row.at_marks
             )
     lines = [
-        f"{answer.lens} on {answer.camera}, image {answer.wide_mm:g} × {answer.high_mm:g} mm",
-        f"circle of confusion {answer.blur_mm:.3f} mm ({answer.blur_basis})",
+        say(
+            "{lens} on {camera}, image {wide_mm:g} × {high_mm:g} mm",
+            lens=answer.lens,
+            camera=answer.camera,
+            wide_mm=answer.wide_mm,
+            high_mm=answer.high_mm,
+        ),
+        say(
+            "circle of confusion {blur_mm:.3f} mm ({blur_basis})",
+            blur_mm=answer.blur_mm,
+            blur_basis=answer.blur_basis,
+        ),
         "",
         table(head, rows, right=(0,)),
     ]
     if any(not depth.holds for row in answer.rows for s in row.at_marks for depth in s.depths):
-        lines.append("* the distance itself is not sharp then")
+        lines.append(say("* the distance itself is not sharp then"))
     if answer.between is not None:
         b = answer.between
-        far = "infinity" if b.far_m is None else metres_text(b.far_m)
-        stop = f"set {b.aperture}" if b.aperture else "smaller than the lens has"
+        far = say("infinity") if b.far_m is None else metres_text(b.far_m)
+        stop = (
+            say("set {aperture}", aperture=b.aperture)
+            if b.aperture
+            else say("smaller than the lens has")
+        )
         lines += [
             "",
-            f"Sharp from {metres_text(b.near_m)} to {far}: focus {b.focus_m:.2f} m (set "
-            f"{b.set_at}), f/{b.f_number:.1f} at least: {stop}.",
+            say(
+                "Sharp from {near} to {far}: focus {focus_m:.2f} m (set {set_at}), "
+                "f/{f_number:.1f} at least: {stop}.",
+                near=metres_text(b.near_m),
+                far=far,
+                focus_m=b.focus_m,
+                set_at=b.set_at,
+                f_number=b.f_number,
+                stop=stop,
+            ),
         ]
     lines += ["", *(f"{remark}." for remark in answer.remarks)]
     return "\n".join(line if "\n" in line else clean(line) for line in lines)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from html import escape
 from typing import TYPE_CHECKING
 
+from backbearing.saying import say
 from backbearing.writers.frame import headline, percent, way_sentence
 from backbearing.writers.text import clean
 
@@ -51,15 +52,17 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False, worded: bool = 
     size = _TEXT_PX if worded else _LARGE_PX
     title = [
         f'<text x="24" y="32" font-size="18" font-weight="700">{escape(name)}</text>',
-        f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
-        f"{', as it stands on the glass' if upside_down else ''}</text>",
+        (
+            f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
+            f"{say(', as it stands on the glass') if upside_down else ''}</text>"
+        ),
     ]
     flip = f'transform="rotate(180 {left + wide / 2:.1f} {room + high / 2:.1f})"'
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across:.0f} {down:.0f}" '
         f'width="{across:.0f}" height="{down:.0f}" role="img" font-size="{size:g}" fill="{_INK}" '
         f'font-family="{_FONT}">',
-        f"<title>{escape(name)} on the plate</title>",
+        ("<title>" + say("{escape} on the plate", escape=escape(name)) + "</title>"),
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
         f'<path d="M0 5L5 0M0 0L5 5" stroke="{_SECOND}" stroke-width=".6"/></pattern>'
         f'<clipPath id="plate"><rect x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" '
@@ -145,7 +148,7 @@ def _scene(
         outside = ""
     for line, words in ((picture.top_mm, "top"), (picture.foot_mm, "foot")):
         at = y(line) + (size + 2 if words == "top" else -6)
-        yield f'<text x="{x(0):.1f}" y="{at:.1f}" text-anchor="middle">{words}</text>'
+        yield f'<text x="{x(0):.1f}" y="{at:.1f}" text-anchor="middle">{say(words)}</text>'
     yield f"</g>{outside}"
     crop = answer.finder_crop
     if any(crop):
@@ -189,7 +192,11 @@ def _room(margin: Margin) -> str:
 
 def frame_name(answer: FrameAnswer) -> str:
     """`winding house from close up`, clean and cut where it is too long to stand on one line."""
-    name = clean(f"{answer.subject} from {answer.position}" if answer.position else answer.subject)
+    name = clean(
+        say("{subject} from {position}", subject=answer.subject, position=answer.position)
+        if answer.position
+        else answer.subject
+    )
     return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
 
 
@@ -200,17 +207,17 @@ def plate_words(answer: FrameAnswer) -> str:
 
 def frame_legend(answer: FrameAnswer) -> str:
     """What the drawing's lines and shades mean."""
-    words = ["hatched: where its edge may be"]
+    words = [say("hatched: where its edge may be")]
     if any(_outside_mm(answer.picture)):
-        words.append("dotted: what goes out")
+        words.append(say("dotted: what goes out"))
     if answer.picture.right_mm is None:
-        words.append("width not known")
+        words.append(say("width not known"))
     if any(answer.finder_crop):
-        words.append("broken line: what the finder shows")
+        words.append(say("broken line: what the finder shows"))
     if answer.sky is not None:
-        words.append(f"sky over the ground {percent(answer.sky.share)}")
+        words.append(say("sky over the ground {percent}", percent=percent(answer.sky.share)))
     else:
-        words.append("no ground drawn: no terrain or bearing")
+        words.append(say("no ground drawn: no terrain or bearing"))
     return " · ".join(words)
 
 
@@ -247,26 +254,43 @@ def viewing_card_svg(answer: FrameAnswer, *, string_mm: float = 300.0) -> str:
     name = clean(f"{answer.camera}, {answer.lens}")[:_LONGEST_NAME]
     inner = ""
     if any(answer.finder_crop):
-        inner = "; the finder shows less"
+        inner = say("; the finder shows less")
     return (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="190mm" '
-        f'height="{tail + 34:.1f}mm" viewBox="0 0 190 {tail + 34:.1f}" role="img" font-size="4" '
-        f'fill="{_INK}" font-family="{_FONT}">\n<title>Viewing card</title>\n'
-        f'<rect width="100%" height="100%" fill="#fff"/>\n'
-        f'<rect x="1" y="1" width="188" height="{tail + 32:.1f}" fill="none" stroke="{_INK}" '
-        'stroke-width=".3"/>\n'
-        f'<text x="8" y="12" font-weight="700" font-size="5">Viewing card: {escape(name)}</text>\n'
-        f'<text x="8" y="19">Cut out the hole. String {string:.0f} mm from card to eye'
-        f"{inner}.</text>\n"
-        f'<rect x="{left:.2f}" y="{top:.2f}" width="{wide:.2f}" height="{high:.2f}" '
-        f'fill="{_PAPER}" stroke="{_INK}" stroke-width=".3" stroke-dasharray="2 1"/>\n'
-        f'<text x="95" y="{top + high / 2:.1f}" text-anchor="middle" fill="{_SECOND}">'
-        f"{wide:.1f} × {high:.1f} mm</text>\n"
-        f'<circle cx="95" cy="{top + high + 6:.1f}" r="1.2" fill="none" stroke="{_INK}" '
-        'stroke-width=".3"/>\n'
-        f'<text x="98" y="{top + high + 7.4:.1f}" font-size="3.4">string here</text>\n'
-        f'<path d="M8 {tail + 10:.1f}h100m-100 -2v4m50 -3v2m50 -3v4" stroke="{_INK}" '
-        'stroke-width=".4" fill="none"/>\n'
-        f'<text x="8" y="{tail + 19:.1f}">This bar must measure 100 mm; if not, print again at '
-        "full size.</text>\n</svg>\n"
+        (
+            '<svg xmlns="http://www.w3.org/2000/svg" width="190mm" height="'
+            f'{tail + 34:.1f}mm" viewBox="0 0 190 {tail + 34:.1f}" role="img" '
+            f'font-size="4" fill="{_INK}" font-family="{_FONT}">\n<title>'
+        )
+        + say("Viewing card")
+        + (
+            '</title>\n<rect width="100%" height="100%" fill="#fff"/>\n<rect '
+            f'x="1" y="1" width="188" height="{tail + 32:.1f}" '
+            f'fill="none" stroke="{_INK}" stroke-width=".3"/>\n<text x="8" '
+            'y="12" font-weight="700" font-size="5">'
+        )
+        + say("Viewing card: {escape}", escape=escape(name))
+        + '</text>\n<text x="8" y="19">'
+        + say(
+            "Cut out the hole. String {string:.0f} mm from card to eye{inner}.",
+            string=string,
+            inner=inner,
+        )
+        + (
+            f'</text>\n<rect x="{left:.2f}" y="{top:.2f}" width="{wide:.2f}" '
+            f'height="{high:.2f}" fill="{_PAPER}" stroke="{_INK}" '
+            'stroke-width=".3" stroke-dasharray="2 1"/>\n<text x="95" y="'
+            f'{top + high / 2:.1f}" text-anchor="middle" fill="{_SECOND}">'
+            f'{wide:.1f} × {high:.1f} mm</text>\n<circle cx="95" cy="'
+            f'{top + high + 6:.1f}" r="1.2" fill="none" stroke="{_INK}" '
+            f'stroke-width=".3"/>\n<text x="98" y="{top + high + 7.4:.1f}" '
+            'font-size="3.4">'
+        )
+        + say("string here")
+        + (
+            f'</text>\n<path d="M8 {tail + 10:.1f}h100m-100 -2v4m50 -3v2m50 -3v4" '
+            f'stroke="{_INK}" stroke-width=".4" fill="none"/>\n<text x="8" '
+            f'y="{tail + 19:.1f}">'
+        )
+        + say("This bar must measure 100 mm; if not, print again at full size.")
+        + "</text>\n</svg>\n"
     )

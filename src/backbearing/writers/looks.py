@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from backbearing.places.coordinates import decimal_text
 from backbearing.plans.search.looked import NOT_HIDDEN
 from backbearing.plans.search.sight import sight_said
+from backbearing.saying import say
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text
@@ -25,34 +26,56 @@ def look_text(answer: LookAnswer) -> str:
 def _lines(answer: LookAnswer) -> Iterator[str]:
     if answer.place is not None:
         at = decimal_text(answer.place.latitude_deg, answer.place.longitude_deg)
-        yield f"{answer.subject}: found at {at}; its position is mended."
+        yield say(
+            "{subject}: found at {at}; its position is mended.", subject=answer.subject, at=at
+        )
         for score in answer.scores:
-            verdict = "right" if score.right else "wrong"
-            yield f"  {score.words}: {verdict} (fits {score.fits:.0%})".replace("%", " %")
+            verdict = say("right") if score.right else say("wrong")
+            yield say(
+                "  {score}: {verdict} (fits {fits:.0%})",
+                score=score.words,
+                verdict=verdict,
+                fits=score.fits,
+            ).replace("%", " %")
     elif answer.likely is not None:
         yield (
-            f"{answer.subject}: not found; the chance to have found it on this walk was "
-            f"{chance_text(answer.seen_share)}."
+            say(
+                "{subject}: not found; the chance to have found it on this walk was {seen_share}.",
+                subject=answer.subject,
+                seen_share=chance_text(answer.seen_share),
+            )
         )
         sight = sight_said(answer.look.sight)
-        ahead = "; looked only ahead" if answer.look.ahead else ""
-        yield f"Look {answer.number}: {answer.way}, just seen at {sight}{ahead}."
+        ahead = say("; looked only ahead") if answer.look.ahead else ""
+        yield say(
+            "Look {number}: {way}, just seen at {sight}{ahead}.",
+            number=answer.number,
+            way=say(answer.way),
+            sight=sight,
+            ahead=ahead,
+        )
         after = answer.likely.answer
         yield after[:1].upper() + after[1:]
         yield (
-            f"Elsewhere {chance_text(answer.likely.elsewhere)}, "
-            f"gone {chance_text(answer.likely.gone)}."
+            say(
+                "Elsewhere {elsewhere}, gone {gone}.",
+                elsewhere=chance_text(answer.likely.elsewhere),
+                gone=chance_text(answer.likely.gone),
+            )
         )
         if answer.likely.give_it_up:
-            yield "By now likelier gone or elsewhere than here: think it over first."
-        yield from (one for one in answer.likely.remarks if one.startswith(NOT_HIDDEN))
+            yield say("By now likelier gone or elsewhere than here: think it over first.")
+        yield from (one for one in answer.likely.remarks if one.startswith(say(NOT_HIDDEN)))
     for name in answer.opened:
         day = day_text(answer.look.on) if answer.look.on else ""
-        yield f"{name}: walked through, on record as found open on {day}."
+        yield say("{name}: walked through, on record as found open on {day}.", name=name, day=day)
     for name in answer.asked:
         yield (
-            f"{name}: the track comes near and does not tell whether it was tried; 'passage try' "
-            "says what was found."
+            say(
+                "{name}: the track comes near and does not tell whether it was "
+                "tried; 'passage try' says what was found.",
+                name=name,
+            )
         )
 
 
@@ -76,7 +99,11 @@ def look_json(answer: LookAnswer) -> dict[str, Any]:
 
 def looks_text(answer: LooksAnswer) -> str:
     """A line for each look on record."""
-    lines = [] if answer.dropped is None else [f"look {answer.dropped} is taken back"]
+    lines = (
+        []
+        if answer.dropped is None
+        else [say("look {dropped} is taken back", dropped=answer.dropped)]
+    )
     if answer.looks:
         rows = [
             [
@@ -92,10 +119,20 @@ def looks_text(answer: LooksAnswer) -> str:
             ]
             for line in answer.looks
         ]
-        head = ["no.", "day", "track", "how", "side", "went", "just seen at", "alone saw", "note"]
+        head = [
+            say("no."),
+            say("day"),
+            say("track"),
+            say("how"),
+            say("side"),
+            say("went"),
+            say("just seen at"),
+            say("alone saw"),
+            say("note"),
+        ]
         lines.append(table(head, rows, right=[0, 2, 7]))
     else:
-        lines.append(f"{answer.subject}: no look for it is on record")
+        lines.append(say("{subject}: no look for it is on record", subject=answer.subject))
     lines += [clean(remark) for remark in answer.remarks]
     return "\n".join(lines)
 
@@ -111,7 +148,7 @@ def looks_json(answer: LooksAnswer) -> dict[str, Any]:
 
 
 def _how(looking: bool, ahead: bool, snow: bool, found: bool) -> str:
-    parts = ["looked" if looking else "walked through"]
-    parts += ["only ahead"] if ahead else []
-    parts += ["in snow"] if snow else []
-    return ", ".join([*parts, *(["found"] if found else [])])
+    parts = [say("looked") if looking else say("walked through")]
+    parts += [say("only ahead")] if ahead else []
+    parts += [say("in snow")] if snow else []
+    return ", ".join([*parts, *([say("found")] if found else [])])

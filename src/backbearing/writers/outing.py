@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name, local
 from backbearing.plans.outing.answer import can_be_kept, exposure_lost, too_far
+from backbearing.saying import phrase, say
 from backbearing.writers.expose import range_text
 from backbearing.writers.text import clean, table
 from backbearing.writers.way import leg_remark, passages_lines
@@ -29,9 +30,10 @@ if TYPE_CHECKING:
     from backbearing.records import Leg
 
 _WIDE = 100
-DEADLINES = (
-    "Pass by: later than this at the leg's end, the exposure is lost. Turn back: later than this "
-    "there, the way home is not safe. Both at the slow pace."
+DEADLINES = phrase(
+    "Pass by: later than this at the leg's end, the exposure is lost. "
+    "Turn back: later than this there, the way home is not safe. Both "
+    "at the slow pace."
 )
 SURE_CHANCE = 0.9  # a passage as likely open as this is not named beside the times
 
@@ -56,50 +58,57 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
 
     def latest(plan: datetime, at: datetime) -> str:
         kept = begin_kept and can_be_kept(plan, at)
-        return f"at the latest {clock(at)}" if kept else "the day does not work"
+        return (
+            say("at the latest {clock}", clock=clock(at)) if kept else say("the day does not work")
+        )
 
     drive_s = answer.budget.drive_s
-    home = "time of the drive not given"
+    home = say("time of the drive not given")
     if drive_s is not None:
         park_s = answer.budget.park_s or 0.0
         last = times.leave_start_by - timedelta(seconds=drive_s + park_s)
-        home = f"{duration_text(drive_s)} of drive"
-        home += f", {duration_text(park_s)} to park; " if park_s else "; "
+        home = say("{drive} of drive", drive=duration_text(drive_s))
+        home += say(", {park} to park; ", park=duration_text(park_s)) if park_s else "; "
         home += latest(times.leave_start - timedelta(seconds=drive_s + park_s), last)
-    light = f"light {clock(window.start)}–{clock(window.end)} {plus_minus_text(window)}"
+    light = say(
+        "light {clock}–{clock_2} {plus_minus}",
+        clock=clock(window.start),
+        clock_2=clock(window.end),
+        plus_minus=plus_minus_text(window),
+    )
     exposed = times.expose + timedelta(seconds=answer.budget.exposing_s)
     in_light = can_be_kept(exposed, window.end)
     if in_light:
-        light = f"expose; {light}, best {clock(window.best)}"
+        light = say("expose; {light}, best {clock}", light=light, clock=clock(window.best))
         if begin_kept:
-            light += f"; begin by {clock(times.expose_by)}"
+            light += say("; begin by {clock}", clock=clock(times.expose_by))
     else:
-        light = f"over before all is exposed; {light}"
+        light = say("over before all is exposed; {light}", light=light)
     return_kept = can_be_kept(times.away, times.away_by)
-    away = f"at the latest; by plan {clock(times.away)}"
-    back = f"slowly, when away at the latest; by plan {clock(times.back_usual)}"
+    away = say("at the latest; by plan {clock}", clock=clock(times.away))
+    back = say("slowly, when away at the latest; by plan {clock}", clock=clock(times.back_usual))
     if times.away_by is None:
-        away = f"light over, packed; nothing presses; by plan {clock(times.away)}"
+        away = say("light over, packed; nothing presses; by plan {clock}", clock=clock(times.away))
     elif not return_kept:
-        away = "by plan; too late for the way back"
-        back = f"slowly, by plan; usually {clock(times.back_usual)}"
+        away = say("by plan; too late for the way back")
+        back = say("slowly, by plan; usually {clock}", clock=clock(times.back_usual))
     if times.back_limit is not None:
-        back += f"; limit {clock(times.back_limit)}"
+        back += say("; limit {clock}", clock=clock(times.back_limit))
     return (
-        ("leave home", clock(times.leave_home), home),
+        (say("leave home"), clock(times.leave_home), home),
         (
-            "leave start",
+            say("leave start"),
             clock(times.leave_start),
             f"{answer.start_name}; {latest(times.leave_start, times.leave_start_by)}",
         ),
         (
-            "be set up by",
+            say("be set up by"),
             clock(times.set_up_by),
-            f"at the slow pace; {latest(times.set_up_by, times.expose_by)}",
+            say("at the slow pace; {latest}", latest=latest(times.set_up_by, times.expose_by)),
         ),
-        ("light", clock(times.expose if in_light else None), light),
-        ("away by", clock(times.last_away if return_kept else times.away), away),
-        ("back by", clock(times.back_by if return_kept else times.back_slow), back),
+        (say("light"), clock(times.expose if in_light else None), light),
+        (say("away by"), clock(times.last_away if return_kept else times.away), away),
+        (say("back by"), clock(times.back_by if return_kept else times.back_slow), back),
     )
 
 
@@ -108,23 +117,33 @@ def does_not_work_text(answer: OutingAnswer) -> str:
     if answer.works:
         return ""
     why = "; ".join(short_text(answer, one) for one in answer.short)
-    return f"This day does not work: {why}."
+    return say("This day does not work: {why}.", why=why)
 
 
 def next_day_text(answer: OutingAnswer) -> str:
     """The next day that works, of a day that does not: when to leave, and its light."""
     other = answer.next_day
     if other is None:
-        until = "" if answer.sought_until is None else f" until {day_text(answer.sought_until)}"
-        return f"No day{until} works with these limits."
+        until = (
+            ""
+            if answer.sought_until is None
+            else say(" until {sought_until}", sought_until=day_text(answer.sought_until))
+        )
+        return say("No day{until} works with these limits.", until=until)
     leave = other.times.leave_home or other.times.leave_start
-    which = "home" if other.times.leave_home else "the start"
+    which = say("home") if other.times.leave_home else say("the start")
     leave_at, begin, end = (
         clock_on(at, answer.zone, other.day) for at in (leave, other.window.start, other.window.end)
     )
-    return (
-        f"The next day that works: {day_text(other.day)}, leave {which} at {leave_at}, light "
-        f"{begin}–{end} ({plus_minus_text(other.window)})."
+    return say(
+        "The next day that works: {other_day}, leave {which} at "
+        "{leave_at}, light {begin}–{end} ({plus_minus}).",
+        other_day=day_text(other.day),
+        which=which,
+        leave_at=leave_at,
+        begin=begin,
+        end=end,
+        plus_minus=plus_minus_text(other.window),
     )
 
 
@@ -134,8 +153,8 @@ def deadlines_text(answer: OutingAnswer, leg: OutLeg) -> tuple[str, str]:
     The latter is '–' where nothing presses, 'too late' where by plan one is there later.
     """
     return (
-        "lost" if exposure_lost(answer, leg) else _clock(answer, leg.pass_by),
-        "too late" if too_far(leg) else _clock(answer, leg.turn_back),
+        say("lost") if exposure_lost(answer, leg) else _clock(answer, leg.pass_by),
+        say("too late") if too_far(leg) else _clock(answer, leg.turn_back),
     )
 
 
@@ -143,7 +162,13 @@ def hangs_text(answer: OutingAnswer) -> str:
     """The passages in doubt that the day hangs on: 'coast ford, open at 55 % (found open, …)'."""
     doubtful = [use for use in answer.way.passages if use.chance < SURE_CHANCE]
     return "; ".join(
-        f"{use.name}, chance open {chance_text(use.chance)} ({use.last_found})" for use in doubtful
+        say(
+            "{use}, chance open {chance} ({last_found})",
+            use=use.name,
+            chance=chance_text(use.chance),
+            last_found=use.last_found,
+        )
+        for use in doubtful
     )
 
 
@@ -154,22 +179,49 @@ def ground_cautions(answer: OutingAnswer) -> tuple[str, ...]:
 
 def short_text(answer: OutingAnswer, short: Short) -> str:
     """What is short and by how much: 'usable light on leg 2 of the way back: short by 25 min'."""
-    by = "there is none" if short.short_s is None else f"short by {duration_text(short.short_s)}"
+    by = (
+        say("there is none")
+        if short.short_s is None
+        else say("short by {short}", short=duration_text(short.short_s))
+    )
     if short.what in ("window", "arrival") and short.short_s is None:
-        when = "once one is ready" if short.what == "arrival" else "all the time"
-        return f"too dark on {answer.batch} {when}"
+        when = say("once one is ready") if short.what == "arrival" else say("all the time")
+        return say("too dark on {batch} {when}", batch=answer.batch, when=when)
     if short.what == "window":
-        return f"the light lasts too short for the exposures: {by}"
+        return say("the light lasts too short for the exposures: {by}", by=by)
     if short.what == "arrival":
-        begun = " (it has begun already)" if answer.window_begun else ""
+        begun = say(" (it has begun already)") if answer.window_begun else ""
         end = _clock(answer, answer.window.end)
-        return f"ready too late for the light{begun}, until {end} less its ±: {by}"
+        return say(
+            "ready too late for the light{begun}, until {end} less its ±: {by}",
+            begun=begun,
+            end=end,
+            by=by,
+        )
     if short.what == "back by":
-        return f"back at the start by {_clock(answer, answer.times.back_limit)}: {by}"
+        return say(
+            "back at the start by {back_limit}: {by}",
+            back_limit=_clock(answer, answer.times.back_limit),
+            by=by,
+        )
     out = short.what == "light on the way out"
     legs = answer.out if out else answer.back
     end = legs[short.leg - 1].leg.end_name if short.leg else ""
-    return f"usable light on leg {short.leg} of the way {'out' if out else 'back'}, to {end}: {by}"
+    return (
+        say(
+            "usable light on leg {leg} of the way out, to {end}: {by}",
+            leg=short.leg,
+            end=end,
+            by=by,
+        )
+        if out
+        else say(
+            "usable light on leg {leg} of the way back, to {end}: {by}",
+            leg=short.leg,
+            end=end,
+            by=by,
+        )
+    )
 
 
 def sun_text(sun: SunOnGround | None, zone: str, day: date | None = None) -> str:
@@ -181,12 +233,16 @@ def sun_text(sun: SunOnGround | None, zone: str, day: date | None = None) -> str
         return ""
     day = day or local(sun.passed_at, zone).date()
     if sun.in_sun:
-        return "in sun" if sun.since is None else f"in sun since {clock_on(sun.since, zone, day)}"
+        return (
+            say("in sun")
+            if sun.since is None
+            else say("in sun since {since}", since=clock_on(sun.since, zone, day))
+        )
     if sun.since is not None:
-        return f"in shade since {clock_on(sun.since, zone, day)}"
+        return say("in shade since {since}", since=clock_on(sun.since, zone, day))
     if sun.until is not None:
-        return f"in shade until {clock_on(sun.until, zone, day)}"
-    return "in shade all day"
+        return say("in shade until {until}", until=clock_on(sun.until, zone, day))
+    return say("in shade all day")
 
 
 def near_text(near: Near) -> str:
@@ -198,12 +254,17 @@ def near_text(near: Near) -> str:
 
 def _lines(answer: OutingAnswer) -> Iterator[str]:
     yield _folded(
-        f"{answer.subject}, {day_text(answer.day)}, from {answer.start_name}; clock of "
-        f"{clock_name(answer.zone)}"
+        say(
+            "{subject}, {day}, from {start_name}; clock of {zone}",
+            subject=answer.subject,
+            day=day_text(answer.day),
+            start_name=answer.start_name,
+            zone=clock_name(answer.zone),
+        )
     )
     yield ""
     if not answer.works:
-        yield "This day does not work:"
+        yield say("This day does not work:")
         for short in answer.short:
             yield _folded(f"- {short_text(answer, short)}", "  ")
         yield _folded(next_day_text(answer))
@@ -211,25 +272,36 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
     for what, clock, remark in six_times(answer):
         yield f"  {what:<14}{clock:<13}{clean(remark)}".rstrip()
     if hangs := hangs_text(answer):
-        yield _folded(f"The day hangs on {hangs}.", "  ")
+        yield _folded(say("The day hangs on {hangs}.", hangs=hangs), "  ")
     yield ""
     if answer.window.doubtful:
         yield _folded(
-            f"Doubtful light: the window is shorter than twice its ± "
-            f"({plus_minus_text(answer.window)}); it may not be there at all."
+            say(
+                "Doubtful light: the window is shorter than twice its ± "
+                "({plus_minus}); it may not be there at all.",
+                plus_minus=plus_minus_text(answer.window),
+            )
         )
     if answer.window.sky == "overcast":
-        yield "This window is one for an overcast sky."
+        yield say("This window is one for an overcast sky.")
     if answer.works:
-        slack = f"In hand: {duration_text(answer.slack_start_s)} at the start"
+        slack = say(
+            "In hand: {slack_start} at the start", slack_start=duration_text(answer.slack_start_s)
+        )
         if answer.slack_away_s is not None:
-            slack += f", {duration_text(answer.slack_away_s)} at the subject"
-        yield f"{slack}; {duration_text(answer.budget.margin_s)} of margin kept besides."
+            slack += say(
+                ", {slack_away} at the subject", slack_away=duration_text(answer.slack_away_s)
+            )
+        yield say(
+            "{slack}; {margin} of margin kept besides.",
+            slack=slack,
+            margin=duration_text(answer.budget.margin_s),
+        )
     yield _folded(_exposures_text(answer))
     if answer.blocked:
-        yield _folded(f"Blocked last time: {answer.blocked}")
+        yield _folded(say("Blocked last time: {blocked}", blocked=answer.blocked))
     if answer.next_time:
-        yield _folded(f"Next time: {answer.next_time}")
+        yield _folded(say("Next time: {next_time}", next_time=answer.next_time))
     yield ""
     yield from _legs(answer)
     yield from map(_folded, passages_lines(answer.way))
@@ -237,7 +309,7 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
         yield ""
         yield from _near(answer)
     yield ""
-    yield "Rests on:"
+    yield say("Rests on:")
     for words in answer.rests_on:
         yield _folded(words, "  ")
     for words in (*answer.cautions, *ground_cautions(answer)):
@@ -245,7 +317,15 @@ def _lines(answer: OutingAnswer) -> Iterator[str]:
 
 
 def _legs(answer: OutingAnswer) -> Iterator[str]:
-    head = ["leg", "out to", "arrive", "slow", "pass by", "turn back", "sun on the steepest"]
+    head = [
+        say("leg"),
+        say("out to"),
+        say("arrive"),
+        say("slow"),
+        say("pass by"),
+        say("turn back"),
+        say("sun on the steepest"),
+    ]
     rows = []
     for number, one in enumerate(answer.out, start=1):
         rows.append(
@@ -260,12 +340,19 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
         )
     yield from _remarked(table(head, rows, right=[0]), [one.leg for one in answer.out])
     yield ""
-    head = ["leg", "back to", "arrive", "slow", "usable light until", "sun on the steepest"]
+    head = [
+        say("leg"),
+        say("back to"),
+        say("arrive"),
+        say("slow"),
+        say("usable light until"),
+        say("sun on the steepest"),
+    ]
     rows = []
     for number, back in enumerate(answer.back, start=1):
         until = _clock(answer, back.usable_until) if back.usable_until else "–"
-        under = f", {back.sky_view:.0%} of the sky"
-        under += ", under trees" if back.canopy_stops else ""
+        under = say(", {sky_view:.0%} of the sky", sky_view=back.sky_view)
+        under += say(", under trees") if back.canopy_stops else ""
         rows.append(
             [
                 str(number),
@@ -277,7 +364,7 @@ def _legs(answer: OutingAnswer) -> Iterator[str]:
             ]
         )
     yield from _remarked(table(head, rows, right=[0]), [back.leg for back in answer.back])
-    yield _folded(DEADLINES)
+    yield _folded(say(DEADLINES))
 
 
 def _remarked(drawn: str, legs: Sequence[Leg]) -> Iterator[str]:
@@ -287,19 +374,32 @@ def _remarked(drawn: str, legs: Sequence[Leg]) -> Iterator[str]:
     for row, leg in zip(rows, legs, strict=True):
         yield row
         how = f"{leg.name}, {metres_text(leg.length_m)}"
-        up = "" if not leg.ascent_m else f", {leg.ascent_m:.0f} m up"
+        up = "" if not leg.ascent_m else say(", {ascent_m:.0f} m up", ascent_m=leg.ascent_m)
         remark = leg_remark(leg)
         yield _folded(f"{how}{up}{f'; {remark}' if remark else ''}", "     ")
 
 
 def _foot_text(answer: OutingAnswer, sun: SunOnGround | None) -> str:
     words = sun_text(sun, answer.zone, answer.day)
-    return f"water: {words}" if words and sun and sun.what == "water crossing" else words
+    return (
+        say("water: {words}", words=words)
+        if words and sun and sun.what == "water crossing"
+        else words
+    )
 
 
 def _near(answer: OutingAnswer) -> Iterator[str]:
-    yield "Near, with light before the limit:"
-    head = ["subject", "bearing", "away", "on foot", "light there", "± min", "seconds", ""]
+    yield say("Near, with light before the limit:")
+    head = [
+        say("subject"),
+        say("bearing"),
+        say("away"),
+        say("on foot"),
+        say("light there"),
+        "± min",
+        say("seconds"),
+        "",
+    ]
     rows = [
         [
             near.subject,
@@ -309,8 +409,8 @@ def _near(answer: OutingAnswer) -> Iterator[str]:
             f"{_clock(answer, near.begin)}–{_clock(answer, near.end)}",
             f"{near.window.plus_minus_min:.0f}" if near.window.plus_minus_min else "–",
             "" if near.exposure is None else range_text(near.exposure),
-            ("after it" if near.after else "instead of it")
-            + ("; doubtful" if near.window.doubtful else ""),
+            (say("after it") if near.after else say("instead of it"))
+            + (say("; doubtful") if near.window.doubtful else ""),
         ]
         for near in answer.near
     ]
@@ -319,11 +419,24 @@ def _near(answer: OutingAnswer) -> Iterator[str]:
 
 def _exposures_text(answer: OutingAnswer) -> str:
     budget = answer.budget
-    plates = "1 plate" if budget.plates == 1 else f"{budget.plates} plates"
-    words = f"{plates} in {duration_text(budget.exposing_s)}, set up in "
-    words += f"{duration_text(budget.set_up_s)}, packed in {duration_text(budget.pack_s)}"
+    plates = say("1 plate") if budget.plates == 1 else say("{plates} plates", plates=budget.plates)
+    words = say(
+        "{plates} in {exposing}, set up in ",
+        plates=plates,
+        exposing=duration_text(budget.exposing_s),
+    )
+    words += say(
+        "{set_up}, packed in {pack}",
+        set_up=duration_text(budget.set_up_s),
+        pack=duration_text(budget.pack_s),
+    )
     if answer.exposure is not None:
-        words += f"; {answer.batch} at f/{answer.f_number:.3g}: {range_text(answer.exposure)} each"
+        words += say(
+            "; {batch} at f/{f_number:.3g}: {exposure} each",
+            batch=answer.batch,
+            f_number=answer.f_number,
+            exposure=range_text(answer.exposure),
+        )
     return f"{words}."
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import degrees_text, error_text, metres_text
 from backbearing.plans.passages import found_text
+from backbearing.saying import say
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text
 
@@ -22,18 +23,27 @@ def passages_text(answer: PassageAnswer) -> str:
         return ""
     if answer.one:
         return "\n".join(clean(line) for line in _history(answer.passages[0], answer))
-    head = ["name", "kind", "chance open", "last found"]
+    head = [say("name"), say("kind"), say("chance open"), say("last found")]
     if answer.near:
-        head += ["away", "bearing"]
+        head += [say("away"), say("bearing")]
     rows = [_row(line) for line in answer.passages]
-    chances = clean(f"Chances are for {day_text(answer.on)}: by {answer.chances_rest_on}.")
+    chances = clean(
+        say(
+            "Chances are for {on}: by {chances_rest_on}.",
+            on=day_text(answer.on),
+            chances_rest_on=answer.chances_rest_on,
+        )
+    )
     return f"{table(head, rows, right=[2])}\n{chances}"
 
 
 def _row(line: PassageLine) -> list[str]:
     cells = [line.passage.name, line.passage.kind, chance_text(line.chance), line.last_found]
     if line.away_m is not None and line.bearing_deg is not None:
-        cells += [metres_text(line.away_m), f"{degrees_text(line.bearing_deg)} true"]
+        cells += [
+            metres_text(line.away_m),
+            say("{bearing} true", bearing=degrees_text(line.bearing_deg)),
+        ]
     return cells
 
 
@@ -41,11 +51,19 @@ def _history(line: PassageLine, answer: PassageAnswer) -> Iterator[str]:
     passage = line.passage
     place = passage.place
     where = decimal_text(place.latitude_deg, place.longitude_deg)
-    yield f"{passage.name}: {passage.kind} at {where}"
-    yield f"  {error_text(place)}" + (f", from: {place.source}" if place.source else "")
+    yield say(
+        "{passage}: {kind} at {where}", passage=passage.name, kind=say(passage.kind), where=where
+    )
+    yield f"  {error_text(place)}" + (
+        say(", from: {source}", source=place.source) if place.source else ""
+    )
     yield (
-        f"  chance open on {day_text(answer.on)}: {chance_text(line.chance)} "
-        f"(by {answer.chances_rest_on})"
+        say(
+            "  chance open on {on}: {chance} (by {chances_rest_on})",
+            on=day_text(answer.on),
+            chance=chance_text(line.chance),
+            chances_rest_on=answer.chances_rest_on,
+        )
     )
     for report in reversed(passage.reports):
         yield f"  {found_text(report)}" + (f": {report.note}" if report.note else "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import bearing_text, whole_error_m
+from backbearing.saying import phrase, say
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -14,25 +15,38 @@ if TYPE_CHECKING:
     from backbearing.plans.photosof import ShownPhoto
     from backbearing.records import Photo, Place
 
-NO_PLACE = "no place: it has no GPS, and no track on record covers its time"
+NO_PLACE = phrase("no place: it has no GPS, and no track on record covers its time")
 
 
 def photo_lines(report: PhotoReport, path: str, dry_run: bool) -> list[str]:
     """What became of a photo: its time and what that rests on, its place, what was dropped."""
     photo = report.photo
-    word = "would be kept" if dry_run else "kept"
+    word = say("would be kept") if dry_run else "kept"
     picture = (
-        f", a picture of {report.thumbnail_bytes / 1000:.0f} kB" if report.thumbnail_bytes else ""
+        say(
+            ", a picture of {thumbnail_bytes:.0f} kB", thumbnail_bytes=report.thumbnail_bytes / 1000
+        )
+        if report.thumbnail_bytes
+        else ""
     )
-    tied = f", of {report.subject}" if report.subject else ""
+    tied = say(", of {subject}", subject=report.subject) if report.subject else ""
     lines = [
-        f"photo    {path}: {word}{tied}: its data{picture}, not the photo itself",
+        say(
+            "photo    {path}: {word}{tied}: its data{picture}, not the photo itself",
+            path=path,
+            word=word,
+            tied=tied,
+            picture=picture,
+        ),
         f"  {when_words(photo, report.zone, error=True)} ({photo.time_basis})",
-        f"  {place_words(photo.place) if photo.place else NO_PLACE}",
+        f"  {place_words(photo.place) if photo.place else say(NO_PLACE)}",
     ]
     if photo.bearing is not None:
-        lines.append(f"  looking {bearing_text(photo.bearing)}")
-    lines += [f"  left out {fault.field}: {fault.what}" for fault in report.faults]
+        lines.append(say("  looking {bearing}", bearing=bearing_text(photo.bearing)))
+    lines += [
+        say("  left out {field}: {what}", field=fault.field, what=fault.what)
+        for fault in report.faults
+    ]
     return [clean(line) for line in lines]
 
 
@@ -41,7 +55,7 @@ def when_words(photo: Photo, zone: str, *, error: bool = False) -> str:
     from backbearing.places.zones import clock_text, local
 
     if photo.taken_at is None:
-        return "no time"
+        return say("no time")
     day = local(photo.taken_at, zone).date().isoformat()
     told = f"{day} {clock_text(photo.taken_at, zone, abbreviation=True)}"
     if not error or not photo.time_error_s:
@@ -74,12 +88,27 @@ def said_of(shown: ShownPhoto) -> list[str]:
     photo = shown.photo
     parts = []
     if photo.bearing is not None:
-        parts.append(f"looking {photo.bearing.true_deg:.0f}° ± {photo.bearing.error_deg:.0f}°")
-    if photo.place is None:
-        parts.append("place not known")
-    else:
-        by = "by its GPS" if photo.placed_by == "gps" else f"by {photo.place.source}"
         parts.append(
-            f"{shown.away_m or 0.0:.0f} m away ± {whole_error_m(photo.place.error_m)} m {by}"
+            say(
+                "looking {true_deg:.0f}° ± {error_deg:.0f}°",
+                true_deg=photo.bearing.true_deg,
+                error_deg=photo.bearing.error_deg,
+            )
+        )
+    if photo.place is None:
+        parts.append(say("place not known"))
+    else:
+        by = (
+            say("by its GPS")
+            if photo.placed_by == "gps"
+            else say("by {source}", source=photo.place.source)
+        )
+        parts.append(
+            say(
+                "{away_m:.0f} m away ± {error_m} m {by}",
+                away_m=shown.away_m or 0.0,
+                error_m=whole_error_m(photo.place.error_m),
+                by=by,
+            )
         )
     return parts

@@ -8,6 +8,7 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
+from backbearing.saying import say
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
@@ -40,16 +41,28 @@ def offers_text(answer: CluesAnswer | Likely) -> str:
             f"{each.minutes:.0f}",
             ""
             if each.along_m is None
-            else f"{metres_text(each.along_m)} along {each.side}".strip(),
+            else say(
+                "{along} along {side}", along=metres_text(each.along_m), side=say(each.side)
+            ).strip(),
             f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
             each.at_subject,
         ]
         for each in answer.offers
     ]
-    head = ["track", "stood from", "minutes", "along the line", "where", "at a subject"]
+    head = [
+        say("track"),
+        say("stood from"),
+        say("minutes"),
+        say("along the line"),
+        say("where"),
+        say("at a subject"),
+    ]
     if not any(row[3] for row in rows):
         head, rows = [*head[:3], *head[4:]], [[*row[:3], *row[4:]] for row in rows]
-    return f"Pauses of your own tracks on this ground; was it there?\n{table(head, rows, [0, 2])}"
+    return say(
+        "Pauses of your own tracks on this ground; was it there?\n{table}",
+        table=table(head, rows, [0, 2]),
+    )
 
 
 def _photos_text(answer: CluesAnswer) -> str:
@@ -64,17 +77,27 @@ def _photos_text(answer: CluesAnswer) -> str:
             "" if each.looking_deg is None else f"{each.looking_deg:.0f}°",
             ""
             if each.along_m is None
-            else f"{metres_text(each.along_m)} along {each.side}".strip(),
+            else say(
+                "{along} along {side}", along=metres_text(each.along_m), side=say(each.side)
+            ).strip(),
             f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
             each.of_subject,
         ]
         for each in answer.photos
     ]
-    head = ["photo", "taken", "file", "looking", "along the line", "where", "of a subject"]
+    head = [
+        say("photo"),
+        say("taken"),
+        say("file"),
+        say("looking"),
+        say("along the line"),
+        say("where"),
+        say("of a subject"),
+    ]
     kept = [i for i, name in enumerate(head) if name in ("photo", "taken", "file", "where")]
     kept = sorted({*kept, *(i for row in rows for i, cell in enumerate(row) if cell)})
     told = table([head[i] for i in kept], [[row[i] for i in kept] for row in rows], [0])
-    return f"Your own photos from this ground; is it on one?\n{told}"
+    return say("Your own photos from this ground; is it on one?\n{told}", told=told)
 
 
 def _clue_table(answer: CluesAnswer) -> str:
@@ -90,7 +113,13 @@ def _clue_table(answer: CluesAnswer) -> str:
         ]
         for clue in answer.clues
     ]
-    head = ["no.", f"remembered of {answer.subject}", "sure", "told", "note"]
+    head = [
+        say("no."),
+        say("remembered of {subject}", subject=answer.subject),
+        say("sure"),
+        say("told"),
+        say("note"),
+    ]
     return table(head, rows, right=[0, 2])
 
 
@@ -103,11 +132,15 @@ def _lines(answer: Likely) -> Iterator[str]:
     sentence = answer.answer
     yield clean(sentence[:1].upper() + sentence[1:])
     if answer.sides:
-        yield clean(f"Left and right of {answer.sides}.")
+        yield clean(say("Left and right of {sides}.", sides=answer.sides))
     yield (
-        f"Elsewhere {chance_text(answer.elsewhere)}, gone {chance_text(answer.gone)}"
+        say(
+            "Elsewhere {elsewhere}, gone {gone}",
+            elsewhere=chance_text(answer.elsewhere),
+            gone=chance_text(answer.gone),
+        )
         + (
-            "; by now likelier than here: think it over before looking on"
+            say("; by now likelier than here: think it over before looking on")
             if answer.give_it_up
             else ""
         )
@@ -118,7 +151,13 @@ def _lines(answer: Likely) -> Iterator[str]:
         yield clean(until)
     if answer.stretches:
         yield ""
-        head = ["worth a look", "share", "minutes", "chance I would have seen it", "middle"]
+        head = [
+            say("worth a look"),
+            say("share"),
+            say("minutes"),
+            say("chance I would have seen it"),
+            say("middle"),
+        ]
         yield table(
             head,
             [
@@ -126,7 +165,7 @@ def _lines(answer: Likely) -> Iterator[str]:
                     each.words,
                     chance_text(each.share),
                     f"{each.minutes:.0f}",
-                    "not yet looked at"
+                    say("not yet looked at")
                     if each.seen_chance < 0.005
                     else chance_text(each.seen_chance),
                     decimal_text(each.latitude_deg, each.longitude_deg),
@@ -139,28 +178,42 @@ def _lines(answer: Likely) -> Iterator[str]:
     size = answer.ground.size_m2
     half, nine = (float(size[part].sum()) / 1e4 for part in (answer.half, answer.nine_tenths))
     yield (
-        f"Half of the chance here lies on {half:.1f} ha, nine tenths on {nine:.1f} ha of "
-        f"{float(size.sum()) / 1e4:.1f} ha; all of it takes {answer.minutes / 60:.1f} h to look "
-        "through once."
+        say(
+            "Half of the chance here lies on {half:.1f} ha, nine tenths on "
+            "{nine:.1f} ha of {size:.1f} ha; all of it takes {minutes:.1f} h "
+            "to look through once.",
+            half=half,
+            nine=nine,
+            size=float(size.sum()) / 10000.0,
+            minutes=answer.minutes / 60,
+        )
     )
     for each in answer.clues:
-        number = "" if each.number is None else f"clue {each.number}: "
+        number = "" if each.number is None else say("clue {number}: ", number=each.number)
         sure = chance_text(each.sure)
-        yield f"  {number}{clean(each.words)}, {sure} sure, tells {each.bits:g} bit"
+        yield say(
+            "  {number}{words}, {sure} sure, tells {bits:g} bit",
+            number=number,
+            words=clean(each.words),
+            sure=sure,
+            bits=each.bits,
+        )
     if answer.crossing is not None:
         yield clean(f"  {answer.crossing.words}")
     for one, other in answer.at_odds:
-        yield clean(f"At odds: '{one}' and '{other}' hardly fit together.")
+        yield clean(
+            say("At odds: '{one}' and '{other}' hardly fit together.", one=one, other=other)
+        )
     for look in answer.looks:
         yield clean(f"  {look_said(look)}")
     for remark in answer.remarks:
         yield clean(f"  {remark}")
-    yield clean("Rests on: " + "; ".join(answer.rests_on) + ".")
+    yield clean(say("Rests on: ") + "; ".join(answer.rests_on) + ".")
     if answer.offers:
         yield ""
         yield offers_text(answer)
         yield ""
-    yield FOR_SUBJECTS
+    yield say(FOR_SUBJECTS)
 
 
 def _until_line(answer: Likely) -> str:
@@ -169,19 +222,34 @@ def _until_line(answer: Likely) -> str:
     if found is None:
         return f"{answer.until_why[:1].upper()}{answer.until_why[1:]}." if answer.until_why else ""
     parts = [
-        f"From {found.start_name}, {day_text(found.day)}: {duration_text(found.walk_s)} on foot, "
-        f"there by {clock_text(found.arrive, found.zone)} at the earliest"
+        say(
+            "From {start_name}, {found_day}: {walk} on foot, there by {arrive} at the earliest",
+            start_name=found.start_name,
+            found_day=day_text(found.day),
+            walk=duration_text(found.walk_s),
+            arrive=clock_text(found.arrive, found.zone),
+        )
     ]
     if found.find_by is None:
-        parts.append("no light as wished there that day")
+        parts.append(say("no light as wished there that day"))
     else:
-        parts.append(f"found by {clock_text(found.find_by, found.zone)} it can be exposed")
+        parts.append(
+            say(
+                "found by {find_by} it can be exposed",
+                find_by=clock_text(found.find_by, found.zone),
+            )
+        )
     if found.then is not None:
         window = found.then.window
         parts.append(
-            f"{found.then.subject} is {duration_text(found.then.walk_s)} on, its light "
-            f"{clock_text(window.start, found.zone)}–{clock_text(window.end, found.zone)} "
-            f"{plus_minus_text(window)}"
+            say(
+                "{subject} is {walk} on, its light {start}–{end} {plus_minus}",
+                subject=found.then.subject,
+                walk=duration_text(found.then.walk_s),
+                start=clock_text(window.start, found.zone),
+                end=clock_text(window.end, found.zone),
+                plus_minus=plus_minus_text(window),
+            )
         )
     return "; ".join(parts) + "."
 
@@ -204,7 +272,7 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         if ground.from_m is not None and ground.to_m is not None and ground.side is not None:
             piece["from_m"] = round(float(ground.from_m[i]), 1)
             piece["to_m"] = round(float(ground.to_m[i]), 1)
-            piece["side"] = "left" if ground.side[i] < 0 else "right"
+            piece["side"] = "left" if ground.side[i] < 0 else say("right")
         pieces.append(piece)
     size = ground.size_m2
     return {
@@ -238,7 +306,7 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "remarks": list(answer.remarks),
         "rests_on": list(answer.rests_on),
         "offers": plain(answer.offers),
-        "caution": FOR_SUBJECTS,
+        "caution": say(FOR_SUBJECTS),
         "until": None if answer.until is None else plain(answer.until),
         "until_why": answer.until_why,
     }
@@ -246,10 +314,10 @@ def likely_json(answer: Likely) -> dict[str, Any]:
 
 def look_said(look: Look) -> str:
     """A look in words: when, how, along which track, and whether it was found."""
-    day = day_text(look.on) if look.on else "no day"
-    how = "looked" if look.looking else "only walked through"
-    along = "" if look.track_id is None else f" along track {look.track_id}"
-    side = f", {look.side} side" if look.side in ("left", "right") else ""
-    ahead = ", only ahead" if look.ahead else ""
-    snow = ", in snow" if look.snow else ""
-    return f"{day}: {how}{along}{side}{ahead}{snow}{'; found' if look.found else ''}"
+    day = day_text(look.on) if look.on else say("no day")
+    how = say("looked") if look.looking else say("only walked through")
+    along = "" if look.track_id is None else say(" along track {track_id}", track_id=look.track_id)
+    side = say(", {side} side", side=say(look.side)) if look.side in ("left", say("right")) else ""
+    ahead = say(", only ahead") if look.ahead else ""
+    snow = say(", in snow") if look.snow else ""
+    return f"{day}: {how}{along}{side}{ahead}{snow}{say('; found') if look.found else ''}"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
 from backbearing.plans.searchlines import numbered_stops
+from backbearing.saying import say
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
 
@@ -34,23 +35,39 @@ def until_text(answer: SearchWalkAnswer) -> str:
         return ""
     first = min((stop.arrive for _, stop in numbered_stops(answer)), default=None)
     if first is not None and answer.look_until <= first:
-        return (
-            f"No time for both: {found.subject}, {duration_text(found.walk_s)} on foot, has light "
-            f"{_clock(answer, found.window.start)}–{_clock(answer, found.window.end)} "
-            f"{plus_minus_text(found.window)}, and is to be left for by "
-            f"{_clock(answer, found.leave_by)}, before the first place is reached."
+        return say(
+            "No time for both: {subject}, {walk} on foot, has light "
+            "{start}–{end} {plus_minus}, and is to be left for by {leave_by}, "
+            "before the first place is reached.",
+            subject=found.subject,
+            walk=duration_text(found.walk_s),
+            start=_clock(answer, found.window.start),
+            end=_clock(answer, found.window.end),
+            plus_minus=plus_minus_text(found.window),
+            leave_by=_clock(answer, found.leave_by),
         )
     chance = answer.chance_by_then
-    by_then = "" if chance is None else f" (found by then with {_small(chance)})"
-    begin = f"Look until {_clock(answer, answer.look_until)}{by_then}, then go to {found.subject}: "
+    by_then = "" if chance is None else say(" (found by then with {small})", small=_small(chance))
+    begin = say(
+        "Look until {look_until}{by_then}, then go to {subject}: ",
+        look_until=_clock(answer, answer.look_until),
+        by_then=by_then,
+        subject=found.subject,
+    )
     if answer.look_until < found.leave_by:
-        begin = (
-            f"Look to the end, till {_clock(answer, answer.look_until)}; not found, go to "
-            f"{found.subject} by {_clock(answer, found.leave_by)}: "
+        begin = say(
+            "Look to the end, till {look_until}; not found, go to {subject} by {leave_by}: ",
+            look_until=_clock(answer, answer.look_until),
+            subject=found.subject,
+            leave_by=_clock(answer, found.leave_by),
         )
-    return (
-        f"{begin}{duration_text(found.walk_s)} on foot, light {_clock(answer, found.window.start)}"
-        f"–{_clock(answer, found.window.end)} {plus_minus_text(found.window)}."
+    return say(
+        "{begin}{walk} on foot, light {start}–{end} {plus_minus}.",
+        begin=begin,
+        walk=duration_text(found.walk_s),
+        start=_clock(answer, found.window.start),
+        end=_clock(answer, found.window.end),
+        plus_minus=plus_minus_text(found.window),
     )
 
 
@@ -58,11 +75,13 @@ def late_text(answer: SearchWalkAnswer, stop: SearchStop) -> str:
     """What comes too late after this stop; '' where a find at its end is exposed still."""
     late = []
     if stop.too_late:
-        late.append("too late to expose")
+        late.append(say("too late to expose"))
     elif stop.expose_by is not None and stop.leave > stop.expose_by:
-        late.append(f"to expose, find it by {_clock(answer, stop.expose_by)}")
+        late.append(
+            say("to expose, find it by {expose_by}", expose_by=_clock(answer, stop.expose_by))
+        )
     if answer.fallback is not None and stop.leave > answer.fallback.leave_by:
-        late.append(f"too late for {answer.fallback.subject} then")
+        late.append(say("too late for {subject} then", subject=answer.fallback.subject))
     return "; ".join(late)
 
 
@@ -70,26 +89,32 @@ def found_text(answer: SearchWalkAnswer) -> str:
     """By when one is back if it is found and exposed; '' where that is at no place possible."""
     if answer.back_if_found is None:
         return ""
-    return (
-        f"Found, set up, exposed and packed, it is back by {_clock(answer, answer.back_if_found)} "
-        "at the latest."
+    return say(
+        "Found, set up, exposed and packed, it is back by {back_if_found} at the latest.",
+        back_if_found=_clock(answer, answer.back_if_found),
     )
 
 
 def give_up_text(answer: SearchWalkAnswer) -> str:
     """By when it must be found to be exposed still."""
     if answer.give_up is None:
-        return (
-            f"No light as wanted is left at {answer.subject} that day: found, it is put on record."
+        return say(
+            "No light as wanted is left at {subject} that day: found, it is put on record.",
+            subject=answer.subject,
         )
     found = answer.give_up
     busy = timedelta(seconds=found.set_up_s + found.exposing_s)
     closes = found.window.end - timedelta(minutes=found.window.plus_minus_min)
-    home = ", and to be back in time" if closes - busy - found.found_by > _A_MINUTE else ""
-    return (
-        f"Find it by {_clock(answer, found.found_by)} to set up ({duration_text(found.set_up_s)}) "
-        f"and expose ({duration_text(max(found.exposing_s, 60.0))}) in the light until "
-        f"{_clock(answer, found.window.end)} {plus_minus_text(found.window)}{home}."
+    home = say(", and to be back in time") if closes - busy - found.found_by > _A_MINUTE else ""
+    return say(
+        "Find it by {found_by} to set up ({set_up}) and expose "
+        "({exposing}) in the light until {end} {plus_minus}{home}.",
+        found_by=_clock(answer, found.found_by),
+        set_up=duration_text(found.set_up_s),
+        exposing=duration_text(max(found.exposing_s, 60.0)),
+        end=_clock(answer, found.window.end),
+        plus_minus=plus_minus_text(found.window),
+        home=home,
     )
 
 
@@ -97,25 +122,36 @@ def even_text(answer: SearchWalkAnswer) -> str:
     """By how much the walk beats an even sweep, and that it is no proven optimum."""
     more = answer.chance - answer.even_chance
     beats = (
-        f"{more * 100.0:.0f} points more than an even sweep of equal length"
+        say("{more:.0f} points more than an even sweep of equal length", more=more * 100.0)
         if more >= 0.005
-        else "no more than an even sweep of equal length"
+        else say("no more than an even sweep of equal length")
     )
-    return (
-        f"A good walk, not a proven optimum: {beats} ({chance_text(answer.even_chance)}; nearest "
-        "place next, each looked through alike)."
+    return say(
+        "A good walk, not a proven optimum: {beats} ({even_chance}; "
+        "nearest place next, each looked through alike).",
+        beats=beats,
+        even_chance=chance_text(answer.even_chance),
     )
 
 
 def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
     last = _last_back(answer)
     yield clean(
-        f"Looking for {answer.subject} from {answer.start_name}, {day_text(answer.day)}: leave "
-        f"{_clock(answer, answer.leave)}, back by {_clock(answer, last)} at the slow pace "
-        f"({answer.limited_by} ends it at {_clock(answer, answer.back_limit)}; times by "
-        f"{clock_name(answer.zone)})."
+        say(
+            "Looking for {subject} from {start_name}, {day}: leave {leave}, "
+            "back by {last} at the slow pace ({limited_by} ends it at "
+            "{back_limit}; times by {zone}).",
+            subject=answer.subject,
+            start_name=answer.start_name,
+            day=day_text(answer.day),
+            leave=_clock(answer, answer.leave),
+            last=_clock(answer, last),
+            limited_by=answer.limited_by,
+            back_limit=_clock(answer, answer.back_limit),
+            zone=clock_name(answer.zone),
+        )
     )
-    yield f"This walk finds it with a chance of {chance_text(answer.chance)}."
+    yield say("This walk finds it with a chance of {chance}.", chance=chance_text(answer.chance))
     yield fill(even_text(answer), _WIDE)
     for words in (until_text(answer), give_up_text(answer), found_text(answer)):
         if words:
@@ -128,34 +164,46 @@ def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
         yield ""
         yield fill(
             clean(
-                f"{_clock(answer, trying.at)}  Go and see {trying.name}: chance open "
-                f"{chance_text(trying.chance_open)}, {trying.last_found}; "
-                f"{duration_text(trying.walk_s)} on foot."
+                say(
+                    "{at}  Go and see {trying}: chance open {chance_open}, "
+                    "{last_found}; {walk} on foot.",
+                    at=_clock(answer, trying.at),
+                    trying=trying.name,
+                    chance_open=chance_text(trying.chance_open),
+                    last_found=trying.last_found,
+                    walk=duration_text(trying.walk_s),
+                )
             ),
             _WIDE,
         )
-        for words, branch in (("open", trying.if_open), ("shut", trying.if_shut)):
+        for words, branch in ((say("open"), trying.if_open), (say("shut"), trying.if_shut)):
             yield ""
-            yield f"If it is {words}:"
+            yield say("If it is {words}:", words=words)
             if branch.stops:
                 yield _table(answer, branch.stops)
             yield _home(answer, branch)
         if answer.chance_without_trying is not None:
             yield ""
             chance = chance_text(answer.chance_without_trying)
-            yield f"Without trying it the best walk finds with {chance}."
+            yield say("Without trying it the best walk finds with {chance}.", chance=chance)
     elif answer.home is not None:
         yield _home(answer, answer.home)
     yield ""
-    yield f"Chance it is found by then: {_curve(answer)}."
+    yield say("Chance it is found by then: {curve}.", curve=_curve(answer))
     yield fill(
-        f"Before this walk it is on this ground with {chance_text(answer.here)} "
-        f"({_small(answer.not_reached)} at places too far or too slight for it), elsewhere with "
-        f"{chance_text(answer.elsewhere)}, gone with {chance_text(answer.gone)}.",
+        say(
+            "Before this walk it is on this ground with {here} ({small} at "
+            "places too far or too slight for it), elsewhere with {elsewhere}, "
+            "gone with {gone}.",
+            here=chance_text(answer.here),
+            small=_small(answer.not_reached),
+            elsewhere=chance_text(answer.elsewhere),
+            gone=chance_text(answer.gone),
+        ),
         _WIDE,
     )
     yield ""
-    yield "Rests on:"
+    yield say("Rests on:")
     for words in answer.rests_on:
         yield fill(clean(words), _WIDE, initial_indent="  ", subsequent_indent="    ")
     for words in answer.cautions:
@@ -178,22 +226,24 @@ def _table(answer: SearchWalkAnswer, stops: Sequence[SearchStop]) -> str:
         for stop in stops
     ]
     head = [
-        "walk",
-        "there",
-        "look through",
-        "for",
-        "leave",
-        "share",
-        "I would see it",
-        "so far",
+        say("walk"),
+        say("there"),
+        say("look through"),
+        say("for"),
+        say("leave"),
+        say("share"),
+        say("I would see it"),
+        say("so far"),
         "",
     ]
     return table(head, rows, right=[0, 1, 3, 4, 5, 6, 7])
 
 
 def _home(answer: SearchWalkAnswer, branch: Branch) -> str:
-    return (
-        f"Then {duration_text(branch.home_s)} back, at the start by {_clock(answer, branch.back)}."
+    return say(
+        "Then {home} back, at the start by {back}.",
+        home=duration_text(branch.home_s),
+        back=_clock(answer, branch.back),
     )
 
 

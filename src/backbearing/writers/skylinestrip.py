@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.places.words import metres_text
+from backbearing.saying import say
 from backbearing.writers.skyline import day_words, hour_marks, seasons_sentence
 from backbearing.writers.text import clean
 
@@ -99,7 +100,7 @@ def skyline_svg(answer: SkylineAnswer, size: Format = USUAL, section: Section | 
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size.wide} {size.tall}" '
         f'width="{size.wide}" height="{size.tall}" role="img" font-size="13" fill="{_INK}" '
         "font-family=\"system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif\">",
-        f"<title>{escape(f'Skyline at {name}')}</title>",
+        f"<title>{escape(say('Skyline at {name}', name=name))}</title>",
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
         f'<path d="M0 5L5 0M0 0L5 5" stroke="{_INK}" stroke-width=".7"/></pattern>'
         '<pattern id="under" width="5" height="5" patternUnits="userSpaceOnUse">'
@@ -127,7 +128,7 @@ def skyline_svg(answer: SkylineAnswer, size: Format = USUAL, section: Section | 
 def _title(answer: SkylineAnswer, name: str) -> Iterator[str]:
     yield (
         f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
-        f"{escape(f'Skyline at {name}')}</text>"
+        f"{escape(say('Skyline at {name}', name=name))}</text>"
     )
     yield f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(strip_words(answer))}</text>'
 
@@ -165,11 +166,11 @@ def _key(answer: SkylineAnswer, size: Format) -> Iterator[str]:
     """What the patterns and squares mean, at the right of the title; only what is there."""
     shown = []
     if answer.error_deg is not None:
-        shown.append(("doubt", "may be off by this (95 %)"))
+        shown.append(("doubt", say("may be off by this (95 %)")))
     if answer.ground_deg is not None:
-        shown.append(("trees", "trees"))
+        shown.append((say("trees"), say("trees")))
     if answer.readings:
-        shown.append(("", "measured by hand"))
+        shown.append(("", say("measured by hand")))
     at = float(size.wide - _RIGHT)
     for pattern, words in reversed(shown):
         at -= 7.5 * len(words)
@@ -351,7 +352,7 @@ def _labels(answer: SkylineAnswer, part: Section, x: _To, y: _To, size: Format) 
     for day in answer.days:
         if len(day.altitude_deg):
             top = int(np.argmax(day.altitude_deg))
-            text = day_words(day.day) + ("" if day.appearances else ": no sun here")
+            text = day_words(day.day) + ("" if day.appearances else say(": no sun here"))
             at, up = x(day.azimuth_deg[top]), y(day.altitude_deg[top]) - 22.0
             if not inside(at) or up < size.top:
                 continue

@@ -12,6 +12,7 @@ from backbearing.places.words import (
     size_text,
     whole_error_m,
 )
+from backbearing.saying import phrase, say
 from backbearing.writers.photos import shown_lines
 from backbearing.writers.plates import plate_line
 from backbearing.writers.text import clean, table
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 
 _LABEL_WIDTH = 11
 _LOOSE_SHOWN = 20
-NO_WISH = "none on record; 'light' takes a generic one and says so"
+NO_WISH = phrase("none on record; 'light' takes a generic one and says so")
 
 
 def subjects_text(answer: SubjectList) -> str:
@@ -37,9 +38,11 @@ def subjects_text(answer: SubjectList) -> str:
     if answer.loose_notes:
         count = len(answer.loose_notes)
         shown = answer.loose_notes[-_LOOSE_SHOWN:]
-        head = "notes that belong to no subject"
+        head = say("notes that belong to no subject")
         if len(shown) < count:
-            head += f", the last {len(shown)} of {count} (--json has them all)"
+            head += say(
+                ", the last {shown} of {count} (--json has them all)", shown=len(shown), count=count
+            )
         parts.append("\n".join([head, *(_loose_words(each, answer.zone) for each in shown)]))
     return "\n\n".join(parts)
 
@@ -51,7 +54,9 @@ def _loose_words(each: LooseNote, zone: str) -> str:
 
     note, place = each.note, each.place
     if place is None:
-        where = f"no place: {each.missing}" if each.missing else "no place"
+        where = (
+            say("no place: {missing}", missing=each.missing) if each.missing else say("no place")
+        )
     else:
         where = decimal_text(place.latitude_deg, place.longitude_deg)
         where += f" ± {whole_error_m(place.error_m)} m"
@@ -67,14 +72,18 @@ def _list_text(answer: SubjectList) -> str:
     rows = (
         (
             subject.name,
-            subject.state + (", blocked" if subject.blocked else ""),
+            subject.state + (say(", blocked") if subject.blocked else ""),
             decimal_text(subject.place.latitude_deg, subject.place.longitude_deg),
             str(whole_error_m(subject.place.error_m)),
             subject.words,
         )
         for subject in answer.subjects
     )
-    return table(("subject", "state", "latitude, longitude", "± m", "words"), rows, right=(3,))
+    return table(
+        (say("subject"), say("state"), say("latitude, longitude"), "± m", say("words")),
+        rows,
+        right=(3,),
+    )
 
 
 def subject_text(answer: SubjectAnswer) -> str:
@@ -84,7 +93,7 @@ def subject_text(answer: SubjectAnswer) -> str:
     if subject.blocked:
         lines.append(_line("blocked", subject.blocked))
     if subject.next_time:
-        lines.append(_line("next time", subject.next_time))
+        lines.append(_line(say("next time"), subject.next_time))
     if lines:
         lines.append("")
     lines.append(clean(subject.name))
@@ -95,11 +104,15 @@ def subject_text(answer: SubjectAnswer) -> str:
     size = size_words(subject, answer.tall_error_m)
     if size:
         lines.append(_line("size", size))
-    lines.append(_line("light", answer.wanted_light or NO_WISH))
+    lines.append(_line("light", answer.wanted_light or say(NO_WISH)))
     for camera, light in zip(answer.camera_positions, answer.position_light, strict=True):
-        lines += ["", f"camera position {clean(camera.name)}", *_camera_lines(camera)]
+        lines += [
+            "",
+            say("camera position {camera}", camera=clean(camera.name)),
+            *_camera_lines(camera),
+        ]
         if light:
-            lines.append(_line("  light", light))
+            lines.append(_line(say("  light"), light))
     if answer.plates:
         lines += ["", "plates", *(plate_line(each) for each in answer.plates)]
     if answer.notes:
@@ -128,16 +141,16 @@ def _state_words(subject: Subject, zone: str) -> str:
         return subject.state
     day = local(subject.marked_at, zone).date().isoformat()
     clock = clock_text(subject.marked_at, zone, abbreviation=True)
-    return f"{subject.state}, marked {day} {clock}"
+    return say("{state}, marked {day} {clock}", state=say(subject.state), day=day, clock=clock)
 
 
 def _place_lines(place: Place, texts: dict[str, str]) -> list[str]:
     lines = list(texts.values())
     lines.append(error_text(place))
     if place.height_m is not None:
-        lines.append(f"{place.height_m:.0f} m above the sea")
+        lines.append(say("{place_height_m:.0f} m above the sea", place_height_m=place.height_m))
     if place.source:
-        lines.append(f"from: {place.source}")
+        lines.append(say("from: {source}", source=place.source))
     return lines
 
 
@@ -145,13 +158,13 @@ def size_words(subject: Subject, tall_error_m: float | None) -> str:
     """How tall and wide a subject is, and where its face looks; '' where nothing is known."""
     parts = []
     if subject.tall_m is not None:
-        parts.append(f"{size_text(subject.tall_m, tall_error_m)} tall")
+        parts.append(say("{tall_m} tall", tall_m=size_text(subject.tall_m, tall_error_m)))
     if subject.wide_m is not None:
-        parts.append(f"{size_text(subject.wide_m)} wide")
+        parts.append(say("{wide_m} wide", wide_m=size_text(subject.wide_m)))
     if subject.facing_deg is not None:
-        parts.append(f"faces {degrees_text(subject.facing_deg)} true")
+        parts.append(say("faces {facing} true", facing=degrees_text(subject.facing_deg)))
     if subject.at_water:
-        parts.append("at the water: on the lowest ground within its error")
+        parts.append(say("at the water: on the lowest ground within its error"))
     return ", ".join(parts)
 
 
@@ -163,23 +176,23 @@ def _camera_lines(camera: CameraPosition) -> list[str]:
         "decimal": decimal_text(place.latitude_deg, place.longitude_deg),
         "utm": utm_text(place.latitude_deg, place.longitude_deg),
     }
-    lines = _labelled("  place", _place_lines(place, where))
+    lines = _labelled(say("  place"), _place_lines(place, where))
     if camera.bearing is not None:
-        lines.append(_line("  bearing", bearing_text(camera.bearing)))
+        lines.append(_line(say("  bearing"), bearing_text(camera.bearing)))
     if camera.distance_m is not None:
-        lines.append(_line("  distance", metres_text(camera.distance_m)))
+        lines.append(_line(say("  distance"), metres_text(camera.distance_m)))
     angles = [
         f"{word} {angle_deg:.3g}°".replace("-", "−")
-        for word, angle_deg in (("top", camera.top_deg), ("foot", camera.foot_deg))
+        for word, angle_deg in ((say("top"), camera.top_deg), (say("foot"), camera.foot_deg))
         if angle_deg is not None
     ]
     if angles:
-        lines.append(_line("  angles", ", ".join(angles)))
-    for label, edge in (("  left", camera.left_edge), ("  right", camera.right_edge)):
+        lines.append(_line(say("  angles"), ", ".join(angles)))
+    for label, edge in ((say("  left"), camera.left_edge), (say("  right"), camera.right_edge)):
         if edge is not None:
-            lines.append(_line(label, f"edge {bearing_text(edge)}"))
+            lines.append(_line(label, say("edge {edge}", edge=bearing_text(edge))))
     lines += _labelled(
-        "  back to", [f"{seen.to}: {bearing_text(seen.bearing)}" for seen in camera.sightings]
+        say("  back to"), [f"{seen.to}: {bearing_text(seen.bearing)}" for seen in camera.sightings]
     )
     return lines
 
@@ -200,7 +213,7 @@ def _note_lines(note: Note, zone: str) -> list[str]:
         text = text.removeprefix(part).lstrip()
     read = "; ".join(f"{key} {value}" for key, value in note.observed.items())
     lines = [clean(head)]
-    for each in (text, f"read as: {read}" if read else ""):
+    for each in (text, say("read as: {read}", read=read) if read else ""):
         lines += wrap(clean(each), 92, initial_indent="    ", subsequent_indent="    ")
     return lines
 
@@ -212,25 +225,37 @@ def edit_text(answer: EditAnswer) -> str:
     """What changed at a subject, one thing a line."""
     head = clean(answer.subject.name)
     if not answer.changed:
-        return f"{head}: it was so already"
-    lines = [f"{head}: changed", *(f"  {clean(change)}" for change in answer.changed)]
-    return "\n".join([*lines, *(f"  assumed: {clean(step)}" for step in answer.assumed)])
+        return say("{head}: it was so already", head=head)
+    lines = [
+        say("{head}: changed", head=head),
+        *(f"  {clean(change)}" for change in answer.changed),
+    ]
+    return "\n".join(
+        [*lines, *(say("  assumed: {step}", step=clean(step)) for step in answer.assumed)]
+    )
 
 
 def discarded_text(answer: Discarded) -> str:
     """What went to the bin and how it comes back."""
     deleted = answer.deleted
     along = f", {clean(answer.along)}," if answer.along else ""
-    return (
-        f"{deleted.kind} {clean(deleted.name)}{along} is in the bin; "
-        f"'backbearing restore {deleted.id}' brings it back"
+    return say(
+        "{kind} {deleted}{along} is in the bin; 'backbearing restore {deleted_id}' brings it back",
+        kind=say(deleted.kind),
+        deleted=clean(deleted.name),
+        along=along,
+        deleted_id=deleted.id,
     )
 
 
 def bin_text(answer: BinAnswer) -> str:
     """What came back from the bin, or what it holds; '' where it is empty."""
     if answer.restored is not None:
-        return f"{answer.restored.kind} {clean(answer.restored.name)} is back on record"
+        return say(
+            "{kind} {restored} is back on record",
+            kind=say(answer.restored.kind),
+            restored=clean(answer.restored.name),
+        )
     if not answer.bin:
         return ""
     from backbearing.places.zones import clock_text, local
@@ -245,7 +270,7 @@ def bin_text(answer: BinAnswer) -> str:
         )
         for entry in answer.bin
     )
-    return table(("number", "kind", "name", "deleted"), rows, right=(0,))
+    return table((say("number"), say("kind"), say("name"), say("deleted")), rows, right=(0,))
 
 
 def reread_lines(reread: Reread) -> list[str]:
@@ -257,14 +282,23 @@ def reread_lines(reread: Reread) -> list[str]:
         one = count == 1
         undo = shlex.join(["backbearing", "delete", "--file", file_name])
         lines.append(
-            f"{count} record{'' if one else 's'} of {file_name} {'was' if one else 'were'} read by "
-            f"another clock and stay{'s' if one else ''} so; to have "
-            f"{'it' if one else 'them'} read anew: {undo}, then import the file again"
+            say(
+                "{count} record{one} of {file_name} {one_2} read by another clock "
+                "and stay{one_3} so; to have {one_4} read anew: {undo}, then "
+                "import the file again",
+                count=count,
+                one="" if one else "s",
+                file_name=file_name,
+                one_2=say("was") if one else say("were"),
+                one_3="s" if one else "",
+                one_4=say("it") if one else say("them"),
+                undo=undo,
+            )
         )
     return lines
 
 
 def settings_text(settings: Iterable[Setting]) -> str:
     """Settings, one a line, with what they mean."""
-    rows = ((each.key, each.value or "not set", each.meaning) for each in settings)
-    return table(("setting", "value", "meaning"), rows)
+    rows = ((each.key, each.value or say("not set"), each.meaning) for each in settings)
+    return table((say("setting"), say("value"), say("meaning")), rows)

@@ -10,6 +10,7 @@ import hashlib
 from html import escape
 from typing import TYPE_CHECKING
 
+from backbearing.saying import say
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def page_html(title: str, parts: list[str], paper: str) -> str:
     """A whole page. title: plain text; parts: HTML. paper: A4 or Letter."""
     style = _STYLE % paper.capitalize()
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{digest}'"
+    policy = say("default-src 'none'; style-src 'sha256-{digest}'", digest=digest)
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'

@@ -6,6 +6,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
+from backbearing.saying import say
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, duration_text
 
@@ -23,22 +24,37 @@ def way_text(way: Approach) -> str:
 
 
 def _lines(way: Approach) -> Iterator[str]:
-    up = "" if way.ascent_m is None else f", {metres_text(way.ascent_m)} up"
-    yield clean(f"From {way.start_name} to {way.end_name}: {metres_text(way.length_m)}{up}.")
-    yield (
-        f"Out {duration_text(way.usual_s)} usually, {duration_text(way.slow_s)} at the slow end; "
-        f"back {duration_text(way.back_usual_s)}, {duration_text(way.back_slow_s)}."
+    up = "" if way.ascent_m is None else say(", {ascent} up", ascent=metres_text(way.ascent_m))
+    yield clean(
+        say(
+            "From {start_name} to {end_name}: {length}{up}.",
+            start_name=way.start_name,
+            end_name=way.end_name,
+            length=metres_text(way.length_m),
+            up=up,
+        )
     )
-    yield f"{_share(way.walked_share)} of it on ground you have walked or on paths."
+    yield (
+        say(
+            "Out {usual} usually, {slow} at the slow end; back {back_usual}, {back_slow}.",
+            usual=duration_text(way.usual_s),
+            slow=duration_text(way.slow_s),
+            back_usual=duration_text(way.back_usual_s),
+            back_slow=duration_text(way.back_slow_s),
+        )
+    )
+    yield say(
+        "{share} of it on ground you have walked or on paths.", share=_share(way.walked_share)
+    )
     for words in passages_lines(way):
         yield fill(clean(words), _WIDE, subsequent_indent="  ")
     yield ""
     yield legs_table(way.out)
     yield ""
-    yield "Back:"
+    yield say("Back:")
     yield legs_table(way.back)
     yield ""
-    yield "Rests on:"
+    yield say("Rests on:")
     for words in way.rests_on:
         yield fill(clean(words), _WIDE, initial_indent="  ", subsequent_indent="    ")
     for words in way.cautions:
@@ -48,28 +64,49 @@ def _lines(way: Approach) -> Iterator[str]:
 def passages_lines(way: Approach) -> Iterator[str]:
     """The passages the way goes by with their chances, and those that are worth a look."""
     for use in way.passages:
-        chance = f"chance open {chance_text(use.chance)}, {use.last_found}"
+        chance = say(
+            "chance open {chance}, {last_found}",
+            chance=chance_text(use.chance),
+            last_found=use.last_found,
+        )
         others = "".join(
-            f" Else {other.name}: chance {chance_text(other.chance)}, {_longer(other.longer_s)}."
+            say(
+                " Else {other}: chance {chance}, {longer}.",
+                other=other.name,
+                chance=chance_text(other.chance),
+                longer=_longer(other.longer_s),
+            )
             for other in use.others
         )
-        by = "By" if use.trusted else "It hangs on"
+        by = say("By") if use.trusted else say("It hangs on")
         yield f"{by} {use.name}: {chance}.{others}"
     for offer in way.offers:
         check = (
-            "You pass it" if offer.check_s < 30.0 else f"{duration_text(offer.check_s)} to check"
+            say("You pass it")
+            if offer.check_s < 30.0
+            else say("{check} to check", check=duration_text(offer.check_s))
         )
         yield (
-            f"Worth a look: {offer.name}. {check}, saves "
-            f"{duration_text(offer.saved_s)} out if open (chance {chance_text(offer.chance)}; "
-            f"{offer.last_found})."
+            say(
+                "Worth a look: {offer}. {check}, saves {saved} out if open (chance "
+                "{chance}; {last_found}).",
+                offer=offer.name,
+                check=check,
+                saved=duration_text(offer.saved_s),
+                chance=chance_text(offer.chance),
+                last_found=offer.last_found,
+            )
         )
     if way.passages or way.offers:
-        yield "Chances of passages: by cause, season and age; common practice, no source."
+        yield say("Chances of passages: by cause, season and age; common practice, no source.")
 
 
 def _longer(seconds: float) -> str:
-    return f"{duration_text(abs(seconds))} {'longer' if seconds >= 0.0 else 'shorter'} out"
+    return (
+        say("{seconds} longer out", seconds=duration_text(abs(seconds)))
+        if seconds >= 0.0
+        else say("{seconds} shorter out", seconds=duration_text(abs(seconds)))
+    )
 
 
 def legs_table(legs: Sequence[Leg]) -> str:
@@ -88,7 +125,17 @@ def legs_table(legs: Sequence[Leg]) -> str:
         ]
         for number, leg in enumerate(legs, start=1)
     ]
-    head = ["leg", "to", "how", "length", "up m", "down m", "usual", "slow", ""]
+    head = [
+        say("leg"),
+        say("to"),
+        say("how"),
+        say("length"),
+        say("up m"),
+        say("down m"),
+        say("usual"),
+        say("slow"),
+        "",
+    ]
     return table(head, rows, right=[0, 3, 4, 5, 6, 7])
 
 
@@ -96,15 +143,15 @@ def leg_remark(leg: Leg) -> str:
     """What is to be known of a leg before it is walked: 'rough, 34° at its steepest, over …'."""
     said = []
     if leg.rough:
-        said.append("rough: not after dark")
+        said.append(say("rough: not after dark"))
     if leg.steepest_deg is not None and leg.steepest_deg >= 25.0:
-        said.append(f"{leg.steepest_deg:.0f}° at its steepest")
+        said.append(say("{steepest_deg:.0f}° at its steepest", steepest_deg=leg.steepest_deg))
     if leg.passages:
-        said.append(f"by {', '.join(leg.passages)}")
+        said.append(say("by {passages}", passages=", ".join(leg.passages)))
     if over := [name for name in leg.water if name not in leg.passages]:
-        said.append(f"over {', '.join(over)}")
+        said.append(say("over {over}", over=", ".join(over)))
     return "; ".join(said)
 
 
 def _share(share: float) -> str:
-    return "All" if share > 0.995 else "None" if share < 0.005 else f"{share:.0%}"
+    return say("All") if share > 0.995 else say("None") if share < 0.005 else f"{share:.0%}"

@@ -7,32 +7,42 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text, dms_text
+from backbearing.places.days import month, short_month, short_weekday, weekday
 from backbearing.places.words import degrees_text, error_text
 from backbearing.places.zones import clock_text, local, offset_text
 from backbearing.plans.soundness import doubtful
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from backbearing.records import LightWindow, Place
 
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
-)
-
 
 def day_text(day: date, *, year_of: date | None = None) -> str:
     """`Sun 18 Oct`, with the year where it is not that of `year_of`."""
-    text = f"{_DAYS[day.weekday()][:3]} {day.day} {_MONTHS[day.month - 1][:3]}"
-    return text if year_of and day.year == year_of.year else f"{text} {day.year}"
+    text = say(
+        "{weekday} {day} {month}",
+        weekday=short_weekday(day),
+        day=day.day,
+        month=short_month(day),
+    )
+    if year_of and day.year == year_of.year:
+        return text
+    return say("{day} {year}", day=text, year=day.year)
 
 
 def long_day_text(day: date, *, year_of: date) -> str:
     """`Sunday 18 October`, with the year where it is not that of `year_of`."""
-    text = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
-    return text if day.year == year_of.year else f"{text} {day.year}"
+    text = say(
+        "{weekday} {day} {month}",
+        weekday=weekday(day),
+        day=day.day,
+        month=month(day),
+    )
+    if day.year == year_of.year:
+        return text
+    return say("{day} {year}", day=text, year=day.year)
 
 
 def clock_on(at: datetime | None, zone: str, day: date) -> str:
@@ -41,7 +51,7 @@ def clock_on(at: datetime | None, zone: str, day: date) -> str:
         return "–"
     own = local(at, zone).date()
     clock = clock_text(at, zone)
-    return clock if own == day else f"{_DAYS[own.weekday()][:3]} {clock}"
+    return clock if own == day else f"{short_weekday(own)} {clock}"
 
 
 def day_clock_text(at: datetime, zone: str) -> str:
@@ -60,13 +70,17 @@ def duration_text(seconds: float | None) -> str:
 
 def chance_text(chance: float) -> str:
     """`35 %`, `none` for a wall; never 0 or 100 % of what may be either."""
-    return "none" if chance <= 0.0 else f"{min(max(round(chance * 100.0), 1), 99)} %"
+    return say("none") if chance <= 0.0 else f"{min(max(round(chance * 100.0), 1), 99)} %"
 
 
 def sun_stands_text(altitude_deg: float) -> str:
     """`15° up`; below the horizon it says so."""
     degrees = round(altitude_deg)
-    return f"{degrees}° up" if degrees >= 0 else f"{-degrees}° below the horizon"
+    return (
+        say("{degrees}° up", degrees=degrees)
+        if degrees >= 0
+        else say("{degrees}° below the horizon", degrees=-degrees)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +100,9 @@ def place_words(place: Place) -> PlaceWords:
         decimal=decimal_text(place.latitude_deg, place.longitude_deg),
         dms=dms_text(place.latitude_deg, place.longitude_deg),
         error=error_text(place),
-        height="" if place.height_m is None else f"{place.height_m:.0f} m above the sea",
+        height=""
+        if place.height_m is None
+        else say("{place_height_m:.0f} m above the sea", place_height_m=place.height_m),
         source=place.source,
     )
 
@@ -98,8 +114,8 @@ def plus_minus_text(window: LightWindow) -> str:
     """
     minutes = ceil(window.plus_minus_min)
     if not minutes:
-        return "by the clock"
-    return f"± {minutes} min" + (", doubtful" if doubtful(window) else "")
+        return say("by the clock")
+    return f"± {minutes} min" + (say(", doubtful") if doubtful(window) else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +142,14 @@ class WindowWords:
     @property
     def short(self) -> str:
         """One line of it: `Sun 18 Oct 16:41–17:08 ± 4 min, best 16:51`."""
-        return f"{self.day} {self.start}–{self.end} {self.plus_minus}, best {self.best}"
+        return say(
+            "{day} {start}–{end} {plus_minus}, best {best}",
+            day=self.day,
+            start=self.start,
+            end=self.end,
+            plus_minus=self.plus_minus,
+            best=self.best,
+        )
 
 
 def window_words(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from backbearing.errors import BadInput, quoted
+from backbearing.saying import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,13 +22,13 @@ class Ground:
 GROUNDS: dict[str, Ground] = {
     each.name: each
     for each in (
-        Ground(name="grass", words="grass, heath, bare soil", albedo=0.2, spread=0.05),
-        Ground(name="rock", words="grey rock, scree", albedo=0.25, spread=0.1),
-        Ground(name="fresh snow", words="fresh snow", albedo=0.8, spread=0.1),
-        Ground(name="old snow", words="old or shaded snow", albedo=0.5, spread=0.1),
-        Ground(name="forest floor", words="needles, leaves, moss", albedo=0.1, spread=0.05),
+        Ground(name="grass", words=phrase("grass, heath, bare soil"), albedo=0.2, spread=0.05),
+        Ground(name="rock", words=phrase("grey rock, scree"), albedo=0.25, spread=0.1),
+        Ground(name="fresh snow", words=phrase("fresh snow"), albedo=0.8, spread=0.1),
+        Ground(name="old snow", words=phrase("old or shaded snow"), albedo=0.5, spread=0.1),
+        Ground(name="forest floor", words=phrase("needles, leaves, moss"), albedo=0.1, spread=0.05),
         # scattered light only: a low sun's image in still water is no part of it
-        Ground(name="water", words="open water", albedo=0.07, spread=0.03),
+        Ground(name="water", words=phrase("open water"), albedo=0.07, spread=0.03),
     )
 }
 

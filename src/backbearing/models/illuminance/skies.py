@@ -25,6 +25,7 @@ from backbearing.models.arguments import within
 from backbearing.models.illuminance.airmass import air_mass
 from backbearing.models.illuminance.level import sun_level_lux
 from backbearing.models.refraction import standard_air
+from backbearing.saying import phrase
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -60,8 +61,8 @@ SKIES: dict[str, SkyScenario] = {
     for sky in (
         SkyScenario(
             name="clear",
-            words="clear sky, sharp shadows",
-            source="IES 1984 clear; Circular 171 below 10°",
+            words=phrase("clear sky, sharp shadows"),
+            source=phrase("IES 1984 clear; Circular 171 below 10°"),
             extinction=0.21,
             dome_klx=(0.8, 15.5, 0.5),
             low_sun_divisor=1.0,
@@ -71,8 +72,8 @@ SKIES: dict[str, SkyScenario] = {
         ),
         SkyScenario(
             name="hazy",
-            words="haze or thin cloud before the sun, soft shadows",
-            source="IES 1984 partly cloudy; half of Circular 171 below 10°",
+            words=phrase("haze or thin cloud before the sun, soft shadows"),
+            source=phrase("IES 1984 partly cloudy; half of Circular 171 below 10°"),
             extinction=0.80,
             dome_klx=(0.3, 45.0, 1.0),
             low_sun_divisor=2.0,
@@ -82,8 +83,8 @@ SKIES: dict[str, SkyScenario] = {
         ),
         SkyScenario(
             name="overcast",
-            words="overcast, no shadows",
-            source="IES 1984 overcast; a third of Circular 171 below 10°",
+            words=phrase("overcast, no shadows"),
+            source=phrase("IES 1984 overcast; a third of Circular 171 below 10°"),
             extinction=None,
             dome_klx=(0.3, 21.0, 1.0),
             low_sun_divisor=3.0,

@@ -11,6 +11,7 @@ from backbearing.plans.locate import locate
 from backbearing.plans.pace import pace_of
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_at
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,7 +65,9 @@ def standing_place(notebook: Notebook, located: Located) -> tuple[Place, str]:
 
     if located.subject is not None:
         for camera in list_camera_positions(notebook, located.subject.id):
-            return camera.place, f"{located.name}, camera position {camera.name}"
+            return camera.place, say(
+                "{located}, camera position {camera}", located=located.name, camera=camera.name
+            )
     return located.place, located.name
 
 
@@ -77,7 +80,12 @@ def refuse_far(start: Place, end: Place, start_name: str, end_name: str) -> None
     )
     if apart_m > FARTHEST_M:
         raise BadInput(
-            f"{quoted(start_name)} and {quoted(end_name)} are {apart_m / 1000:.0f} km apart",
+            say(
+                "{start_name} and {end_name} are {apart_km:.0f} km apart",
+                start_name=quoted(start_name),
+                end_name=quoted(end_name),
+                apart_km=apart_m / 1000,
+            ),
             where="way",
-            remedy=f"start within {FARTHEST_M / 1000:.0f} km of it",
+            remedy=say("start within {farthest_km:.0f} km of it", farthest_km=FARTHEST_M / 1000),
         )

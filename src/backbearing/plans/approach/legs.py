@@ -9,10 +9,12 @@ import numpy as np
 from backbearing.models.gridframe import cells_at, places_at
 from backbearing.models.walk import ascent_descent_m
 from backbearing.models.walkground import cut_at_changes
+from backbearing.places.days import short_month
 from backbearing.places.zones import local, zone_name
 from backbearing.plans.approach.ground import OWN_TRACK, PATH, TRACKLESS, Area, line_touches
 from backbearing.plans.settings import zone_setting
 from backbearing.records import Leg
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -194,20 +196,20 @@ def _waypoints(notebook: Notebook, area: Area, row: Floats, column: Floats) -> d
 
 
 def _at(ends: dict[int, str], point: int, number: int) -> str:
-    return ends.get(point, f"point {number}")
+    return ends.get(point, say("point {number}", number=number))
 
 
 def _name(notebook: Notebook, area: Area, cells: NDArray[np.int32], kind: int) -> str:
     if kind == PATH:
-        return "along a path"
+        return say("along a path")
     if kind == TRACKLESS:
-        return "over open ground"
+        return say("over open ground")
     numbers: Sequence[int] = area.track[cells[:, 0], cells[:, 1]].tolist()
     walked = [number for number in numbers if number]
     if not walked:
-        return "along a track"
+        return say("along a track")
     number = max(set(walked), key=walked.count)
-    return f"along the track of {_day_of(notebook, number)}"
+    return say("along the track of {day_of}", day_of=_day_of(notebook, number))
 
 
 def _day_of(notebook: Notebook, number: int) -> str:
@@ -218,5 +220,5 @@ def _day_of(notebook: Notebook, number: int) -> str:
         if stored.id == number and started is not None and bounds is not None:
             zone = zone_name(bounds[1], bounds[0], zone_setting(notebook))
             day = local(started, zone).date()
-            return f"{day.day} {day:%b} {day.year}"
-    return f"number {number}"
+            return f"{day.day} {short_month(day)} {day.year}"
+    return say("number {number}", number=number)

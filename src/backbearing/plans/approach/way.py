@@ -25,6 +25,7 @@ from backbearing.plans.approach.ground import (
 )
 from backbearing.plans.approach.legs import legs_of
 from backbearing.records import Approach
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -43,10 +44,15 @@ STEEPEST_DEG = 40.0  # hands are needed beyond; common practice, no source
 SNOW_STEEPEST_DEG = 30.0  # avalanches start on 30 to 45°; common practice, no source
 USUAL_LOAD_KG = 10.0  # that past walks were walked with; common practice, no source
 CAUTIONS = (
-    "Times are estimates; weather, ice, avalanches, water levels, tides and closures are not in "
-    "them. Local rules and trained judgement come first.",
-    "Cells hide steps: where none is shown, none was found in the data, which is not the same as "
-    "none being there.",
+    phrase(
+        "Times are estimates; weather, ice, avalanches, water levels, "
+        "tides and closures are not in them. Local rules and trained "
+        "judgement come first."
+    ),
+    phrase(
+        "Cells hide steps: where none is shown, none was found in the "
+        "data, which is not the same as none being there."
+    ),
 )
 
 
@@ -95,9 +101,13 @@ def approach(
         cell = standing_cell(area, ground, place)
         if cell is None:
             raise BadInput(
-                f"no ground to walk on is known at {quoted(name)}{_why(area)}",
+                say(
+                    "no ground to walk on is known at {name}{why}",
+                    name=quoted(name),
+                    why=_why(area),
+                ),
                 where="way",
-                remedy="add terrain that covers it, or import a track that leads there",
+                remedy=say("add terrain that covers it, or import a track that leads there"),
             )
         cells[name] = cell
     first, last = cells[start_name], cells[end_name]
@@ -158,7 +168,7 @@ def approach(
         walked_share=known_m / length_m if length_m > 0.0 else 1.0,
         cell_m=area.grid.cell_m,
         rests_on=tuple(_rests_on(area, pace, going)),
-        cautions=(*CAUTIONS, *_snow_cautions(legs_out, legs_back, going)),
+        cautions=(*map(say, CAUTIONS), *_snow_cautions(legs_out, legs_back, going)),
         passages=uses(area, [*legs_out, *legs_back], unsure),
         offers=offered,
     )
@@ -200,15 +210,22 @@ def _snow_cautions(out: Sequence[Leg], back: Sequence[Leg], going: Going) -> Ite
     """Each leg that snow makes avalanche ground, named, past tracks or not."""
     if going.snow == "none":
         return
-    for words, legs in (("out", out), ("back", back)):
+    for words, legs in ((say("out"), out), (say("back"), back)):
         for number, leg in enumerate(legs, start=1):
             steepest_deg = leg.steepest_deg
             if steepest_deg is None or steepest_deg < SNOW_STEEPEST_DEG:
                 continue
-            track = "off the tracks" if leg.trackless else "on a track that snow covers"
+            track = say("off the tracks") if leg.trackless else say("on a track that snow covers")
             yield (
-                f"Leg {number} {words}, to {leg.end_name}: {steepest_deg:.0f}° {track}, "
-                "avalanche ground."
+                say(
+                    "Leg {number} {words}, to {end_name}: {steepest_deg:.0f}° {track}, "
+                    "avalanche ground.",
+                    number=number,
+                    words=words,
+                    end_name=leg.end_name,
+                    steepest_deg=steepest_deg,
+                    track=track,
+                )
             )
 
 
@@ -237,7 +254,11 @@ def _no_way(
     end_name: str,
 ) -> BadInput:
     """Why there is no way: water, steep ground, or nothing known between."""
-    between = f"no way from {quoted(start_name)} to {quoted(end_name)}"
+    between = say(
+        "no way from {start_name} to {end_name}",
+        start_name=quoted(start_name),
+        end_name=quoted(end_name),
+    )
 
     def reached(ground: Ground) -> bool:
         if ground.closed[first] or ground.closed[last]:
@@ -250,13 +271,28 @@ def _no_way(
         lines = [*area.walls, *(() if going.wade else area.water)]
         names = sorted({line.name for line in lines if line.name})
         walled = [one.name for one, chance in area.passages if chance == 0.0]
-        names += [f"{name} (a wall)" for name in walled]
+        names += [say("{name} (a wall)", name=name) for name in walled]
         named = f" ({', '.join(quoted(name) for name in names[:4])}…)" if names else ""
         return BadInput(
-            f"{between}: {'a wall' if going.wade else 'water or a wall'} lies across{named} and "
-            "no passage that may be open is on record",
+            (
+                say(
+                    "{between}: a wall lies across{named} and no passage that may be "
+                    "open is on record",
+                    between=between,
+                    named=named,
+                )
+                if going.wade
+                else say(
+                    "{between}: water or a wall lies across{named} and no passage that "
+                    "may be open is on record",
+                    between=between,
+                    named=named,
+                )
+            ),
             where="way",
-            remedy="put one on record with 'backbearing passage add', or allow wading with --wade",
+            remedy=say(
+                "put one on record with 'backbearing passage add', or allow wading with --wade"
+            ),
         )
     level = replace(
         area,
@@ -265,18 +301,28 @@ def _no_way(
     )
     if reached(walker_ground(level, slower, steepest_deg=90.0, snow_steepest_deg=None)):
         limit = min(going.steepest_deg, snow_limit_deg(going) or 90.0)
-        what = "off-track snow slopes" if limit < going.steepest_deg else "ground"
+        what = say("off-track snow slopes") if limit < going.steepest_deg else say("ground")
         return BadInput(
-            f"{between}: {what} of {limit:.0f}° and more lies across, by cells of "
-            f"{area.grid.cell_m:.0f} m",
+            say(
+                "{between}: {what} of {limit:.0f}° and more lies across, by cells "
+                "of {cell_m:.0f} m",
+                between=between,
+                what=what,
+                limit=limit,
+                cell_m=area.grid.cell_m,
+            ),
             where="way",
-            remedy="allow steeper ground with --steepest"
-            + (", or snow slopes with --steep-snow" if limit < going.steepest_deg else ""),
+            remedy=say("allow steeper ground with --steepest")
+            + (say(", or snow slopes with --steep-snow") if limit < going.steepest_deg else ""),
         )
     return BadInput(
-        f"{between}: the known ground does not connect them{_why(area)}",
+        say(
+            "{between}: the known ground does not connect them{why}",
+            between=between,
+            why=_why(area),
+        ),
         where="way",
-        remedy="import a track between them, or add terrain that covers all of it",
+        remedy=say("import a track between them, or add terrain that covers all of it"),
     )
 
 
@@ -285,37 +331,66 @@ def _why(area: Area) -> str:
 
 
 def _rests_on(area: Area, pace: Pace, going: Going) -> list[str]:
-    found = [f"pace: {pace.basis}; slow time {pace.slow:.2f} of the usual"]
+    found = [
+        say("pace: {basis}; slow time {slow:.2f} of the usual", basis=pace.basis, slow=pace.slow)
+    ]
     if area.heights_from == "terrain":
         found.append(
-            f"terrain in cells of {metres_text(area.grid.cell_m)}, heights ± "
-            f"{area.grid.vertical_error_m:.0f} m"
+            say(
+                "terrain in cells of {cell}, heights ± {vertical_error_m:.0f} m",
+                cell=metres_text(area.grid.cell_m),
+                vertical_error_m=area.grid.vertical_error_m,
+            )
         )
     else:
-        heights = "their heights" if area.heights_from == "tracks" else "level ground"
-        found.append(f"past tracks and paths alone, with {heights}: {area.why_no_terrain}")
+        heights = say("their heights") if area.heights_from == "tracks" else say("level ground")
+        found.append(
+            say(
+                "past tracks and paths alone, with {heights}: {why_no_terrain}",
+                heights=heights,
+                why_no_terrain=area.why_no_terrain,
+            )
+        )
     found.append(
-        f"open ground at {OFF_PATH_FACTOR:.2f} of the time on a path (Tobler); ground from "
-        f"{going.steepest_deg:.0f}° closed where nobody has walked"
+        say(
+            "open ground at {off_path_factor:.2f} of the time on a path "
+            "(Tobler); ground from {steepest_deg:.0f}° closed where nobody has "
+            "walked",
+            off_path_factor=OFF_PATH_FACTOR,
+            steepest_deg=going.steepest_deg,
+        )
     )
     if going.load_kg > 0.0:
         than = (
-            "" if pace.own is None else f", own walks taken as walked with {USUAL_LOAD_KG:.0f} kg"
+            ""
+            if pace.own is None
+            else say(
+                ", own walks taken as walked with {usual_load_kg:.0f} kg",
+                usual_load_kg=USUAL_LOAD_KG,
+            )
         )
         found.append(
-            f"load {going.load_kg:g} kg: × {carrying_factor(pace, going):.2f} (Pandolf, on a body "
-            f"of 75 kg{than})"
+            say(
+                "load {load_kg:g} kg: × {carrying_factor:.2f} (Pandolf, on a body of 75 kg{than})",
+                load_kg=going.load_kg,
+                carrying_factor=carrying_factor(pace, going),
+                than=than,
+            )
         )
     if going.snow != "none":
         found.append(
-            f"snow ({going.snow}): × {snow_factor(going.snow):.1f} out, × "
-            f"{snow_factor(going.snow, own_tracks=True):.2f} back in one's own tracks; common "
-            "practice, no source"
+            say(
+                "snow ({snow}): × {snow_factor:.1f} out, × {snow_factor_2:.2f} "
+                "back in one's own tracks; common practice, no source",
+                snow=say(going.snow),
+                snow_factor=snow_factor(going.snow),
+                snow_factor_2=snow_factor(going.snow, own_tracks=True),
+            )
         )
     if area.water and not going.wade:
         found.append(
-            "water is crossed only where a past track did, and at passages likely to be open"
+            say("water is crossed only where a past track did, and at passages likely to be open")
         )
     elif not area.water:
-        found.append("no water lines on record: streams and shores are not seen")
+        found.append(say("no water lines on record: streams and shores are not seen"))
     return found

@@ -9,15 +9,17 @@ from typing import TYPE_CHECKING
 from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models.exposure import bellows_stops
 from backbearing.places.words import metres_text
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.records import Batch, CameraPosition, Kit, Lens, Subject
 
-SEVERAL_BATCHES = "several batches are on record"
-NO_BATCH = (
-    "no emulsion batch is on record: 'backbearing kit blank' prints a file to fill in with its "
-    "emulsion and tested speed, 'backbearing kit take FILE' reads it"
+SEVERAL_BATCHES = phrase("several batches are on record")
+NO_BATCH = phrase(
+    "no emulsion batch is on record: 'backbearing kit blank' prints a "
+    "file to fill in with its emulsion and tested speed, 'backbearing "
+    "kit take FILE' reads it"
 )
 
 
@@ -44,7 +46,7 @@ def choose_batch(notebook: Notebook, name: str | None) -> ChosenBatch:
     if len(batches) == 1:
         return ChosenBatch(batch=batches[0])
     if not batches:
-        return ChosenBatch(batch=None, advice=NO_BATCH)
+        return ChosenBatch(batch=None, advice=say(NO_BATCH))
     known = {batch.name.casefold(): batch for batch in batches}
     loaded = Counter(
         plate.batch.casefold() for plate in list_plates(notebook) if plate.state == "loaded"
@@ -54,7 +56,12 @@ def choose_batch(notebook: Notebook, name: str | None) -> ChosenBatch:
         return ChosenBatch(batch=known[most[0][0]], basis="loaded")
     names = ", ".join(batch.name for batch in batches[:6])
     return ChosenBatch(
-        batch=None, advice=f"{SEVERAL_BATCHES}: name one of {names} with --batch for the seconds"
+        batch=None,
+        advice=say(
+            "{several_batches}: name one of {names} with --batch for the seconds",
+            several_batches=say(SEVERAL_BATCHES),
+            names=names,
+        ),
     )
 
 
@@ -65,7 +72,7 @@ def batch_to_use(notebook: Notebook, name: str | None) -> Batch:
     chosen = choose_batch(notebook, name)
     if chosen.batch is None:
         what, _, remedy = chosen.advice.partition(": ")
-        if chosen.advice == NO_BATCH:
+        if chosen.advice == say(NO_BATCH):
             raise NotFound(what, remedy=remedy)
         raise BadInput(what, where="--batch", remedy=remedy)
     return chosen.batch
@@ -81,14 +88,22 @@ def bellows_words(kit: Kit, lens: Lens | None, distance_m: float | None) -> str:
     if distance_m is None or lens is not None:
         return ""
     if not kit.lenses:
-        return f"bellows for {metres_text(distance_m)} not counted: no lens is on record"
+        return say(
+            "bellows for {distance} not counted: no lens is on record",
+            distance=metres_text(distance_m),
+        )
     longest = max(kit.lenses, key=lambda each: each.focal_mm)
     if distance_m * 1000.0 <= longest.focal_mm:
-        return f"bellows for {metres_text(distance_m)} not counted: name the lens with --lens"
+        return say(
+            "bellows for {distance} not counted: name the lens with --lens",
+            distance=metres_text(distance_m),
+        )
     stops = bellows_stops(longest.focal_mm, distance_m)
-    return (
-        f"bellows for {metres_text(distance_m)} not counted, no lens being named: "
-        f"{stops:.1f} stop with {quoted(longest.name)}"
+    return say(
+        "bellows for {distance} not counted, no lens being named: {stops:.1f} stop with {longest}",
+        distance=metres_text(distance_m),
+        stops=stops,
+        longest=quoted(longest.name),
     )
 
 
@@ -106,5 +121,7 @@ def camera_of(
             return each
     have = ", ".join(quoted(each.name) for each in found) or "none"
     raise NotFound(
-        f"no camera position is called {quoted(name)}", where=where, remedy=f"on record: {have}"
+        say("no camera position is called {name}", name=quoted(name)),
+        where=where,
+        remedy=say("on record: {have}", have=have),
     )

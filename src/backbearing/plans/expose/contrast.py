@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.contrast import TONES, scene_stops, side_stops, tone_stops
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,9 +47,11 @@ def read_tones(names: Sequence[str], *, where: str = "--tone") -> tuple[str, ...
         if tone not in TONES:
             near = difflib.get_close_matches(tone, TONES, n=1)
             raise BadInput(
-                f"{quoted(name)} is not a tone",
+                say("{name} is not a tone", name=quoted(name)),
                 where=where,
-                remedy=f"did you mean {near[0]}?" if near else f"it is one of {', '.join(TONES)}",
+                remedy=say("did you mean {near}?", near=near[0])
+                if near
+                else say("it is one of {tones}", tones=", ".join(TONES)),
             )
         found.append(tone)
     return tuple(dict.fromkeys(found))
@@ -82,14 +85,19 @@ def _warning(way: Setup, span: float, sides: float | None, wanted: tuple[str, ..
     if holds is None or span <= holds:
         return ""
     if not wanted:
-        ends = "one and the same tone in sun and in shade"
+        ends = say("one and the same tone in sun and in shade")
     else:
         stops = {tone: tone_stops(tone, way.batch.emulsion) for tone in wanted}
         dark, pale = min(wanted, key=stops.__getitem__), max(wanted, key=stops.__getitem__)
         if sides is None:
-            ends = f"{dark} and {pale}"
+            ends = say("{dark} and {pale}", dark=dark, pale=pale)
         elif sides >= 0.0:
-            ends = f"{dark} in shade and {pale} in sun"
+            ends = say("{dark} in shade and {pale} in sun", dark=dark, pale=pale)
         else:
-            ends = f"{dark} in sun and {pale} in shade"
-    return f"{span:.1f} stops between {ends}; the batch holds {holds:g}"
+            ends = say("{dark} in sun and {pale} in shade", dark=dark, pale=pale)
+    return say(
+        "{span:.1f} stops between {ends}; the batch holds {holds:g}",
+        span=span,
+        ends=ends,
+        holds=holds,
+    )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from backbearing.errors import BadInput, quoted
 from backbearing.models.exposure import ev_of_time
 from backbearing.plans.expose.seconds import METER_DOUBT_STOPS
+from backbearing.saying import say
 
 _READING = re.compile(
     r"(?:ev\s*(?P<ev>[-+−]?\d+(?:\.\d+)?)|(?:(?P<over>\d+)\s*/\s*)?(?P<time>\d+(?:\.\d+)?)\s*s)"
@@ -35,36 +36,45 @@ def read_meter(text: str, *, where: str = "--meter") -> Reading:
     match = _READING.fullmatch(" ".join(text.split()))
     if match is None:
         raise BadInput(
-            f"{quoted(text)} is not a meter reading",
+            say("{text_} is not a meter reading", text_=quoted(text)),
             where=where,
-            remedy="write 'EV 9 incident', 'EV 9 reflected', 'EV 13 reflected snow', or the "
-            "time at ISO 100 and f/16, as '1/30 s incident'",
+            remedy=say(
+                "write 'EV 9 incident', 'EV 9 reflected', 'EV 13 reflected snow', "
+                "or the time at ISO 100 and f/16, as '1/30 s incident'"
+            ),
         )
     if match["ev"] is not None:
         ev = float(match["ev"].replace("−", "-"))
     else:
         part = float(match["time"])
         if part <= 0.0 or match["over"] == "0":
-            raise BadInput("the time read must be above 0", where=where)
+            raise BadInput(say("the time read must be above 0"), where=where)
         ev = ev_of_time(float(match["over"]) / part if match["over"] else part)
     if match["snow"] and match["kind"].lower() == "incident":
         raise BadInput(
-            "an incident reading does not see the snow",
+            say("an incident reading does not see the snow"),
             where=where,
-            remedy="leave snow out, or write reflected",
+            remedy=say("leave snow out, or write reflected"),
         )
     if not _LOW_EV <= ev <= _HIGH_EV:
         raise BadInput(
-            f"EV {ev:g} is outside {_LOW_EV:g} to {_HIGH_EV:g}",
+            say(
+                "EV {ev:g} is outside {low_ev:g} to {high_ev:g}",
+                ev=ev,
+                low_ev=_LOW_EV,
+                high_ev=_HIGH_EV,
+            ),
             where=where,
-            remedy="give the EV at ISO 100",
+            remedy=say("give the EV at ISO 100"),
         )
-    words = f"{match['kind'].lower()} reading, EV {ev:.3g} at ISO 100"
+    words = say("{kind} reading, EV {ev:.3g} at ISO 100", kind=match["kind"].lower(), ev=ev)
     if match["snow"]:
         ev -= _SNOW_STOPS
-        words += f", off snow: {_SNOW_STOPS:g} stops more, so EV {ev:.3g}"
+        words += say(
+            ", off snow: {snow_stops:g} stops more, so EV {ev:.3g}", snow_stops=_SNOW_STOPS, ev=ev
+        )
     elif match["kind"].lower() == "reflected":
-        words += " (off snow, add the word snow: it needs 2 stops more)"
+        words += say(" (off snow, add the word snow: it needs 2 stops more)")
     return Reading(ev100=ev, words=words)
 
 
@@ -76,15 +86,31 @@ def meter_says(ev: float, predicted: float, within: tuple[float, float], sky: st
     if within[0] - METER_DOUBT_STOPS <= ev <= within[1] + METER_DOUBT_STOPS:
         return ""
     if not math.isfinite(predicted):
-        return "by prediction it is dark then: see whether the clock and the day are right"
+        return say("by prediction it is dark then: see whether the clock and the day are right")
     off, more = abs(ev - predicted), ev > predicted
     why = (
-        "the sun is on it after all, the meter saw the sky, or the ground throws back more"
+        say("the sun is on it after all, the meter saw the sky, or the ground throws back more")
         if more
-        else f"the sky is not {sky}, the sun is off it, trees or walls take more than is on "
-        "record, or the meter was in shade"
+        else say(
+            "the sky is not {sky}, the sun is off it, trees or walls take more "
+            "than is on record, or the meter was in shade",
+            sky=say(sky),
+        )
     )
     return (
-        f"{off:.1f} stops {'more' if more else 'less'} than predicted (EV {predicted:.1f}): {why}; "
-        "or the clock is another"
+        say(
+            "{off:.1f} stops more than predicted (EV {predicted:.1f}): {why}; "
+            "or the clock is another",
+            off=off,
+            predicted=predicted,
+            why=why,
+        )
+        if more
+        else say(
+            "{off:.1f} stops less than predicted (EV {predicted:.1f}): {why}; "
+            "or the clock is another",
+            off=off,
+            predicted=predicted,
+            why=why,
+        )
     )

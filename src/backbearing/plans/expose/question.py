@@ -13,6 +13,7 @@ from backbearing.models.illuminance import GROUNDS
 from backbearing.models.movement import MOVERS, Mover, blurred
 from backbearing.places.apertures import f_number, f_number_on_any
 from backbearing.places.clocks import read_clock, split_day_and_clock
+from backbearing.places.days import short_month
 from backbearing.places.lengths import (
     FARTHEST_CAMERA_M,
     read_angle,
@@ -40,6 +41,7 @@ from backbearing.plans.expose.tablelight import light_then
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import zone_at
 from backbearing.plans.sun import instant_on_clock
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -53,7 +55,7 @@ if TYPE_CHECKING:
 
 _USUAL_APERTURE = "16"
 _MOST_MOVED_STOPS = 4.0  # a day is moved to a reading so far at most; beyond it says nothing
-DUSK = "The light goes within minutes after sunset: know the way back in the dark."
+DUSK = phrase("The light goes within minutes after sunset: know the way back in the dark.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +140,7 @@ def ask_expose(
     reading = read_meter(meter) if meter else None
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
-        raise BadInput("the longest exposure must be above 0", where="--longest")
+        raise BadInput(say("the longest exposure must be above 0"), where="--longest")
     chosen = choose_batch(notebook, batch_name)
     batch = chosen.batch
     kit = load_kit(notebook)
@@ -213,7 +215,12 @@ def ask_expose(
         filter_stops=way.filter_stops if way else 0.0,
         bellows_stops=way.bellows_stops if way else 0.0,
         colour_stops=colour,
-        light=light_then(course, i, subject.name, f"{clock_text(when, zone)}, {on:%d %b %Y}"),
+        light=light_then(
+            course,
+            i,
+            subject.name,
+            f"{clock_text(when, zone)}, {on:%d} {short_month(on)} {on.year}",
+        ),
         face=face_words(course.light, i),
         meter=reading.words if reading else "",
         meter_off_stops=ev - predicted if reading and np.isfinite(predicted) else None,
@@ -242,7 +249,7 @@ def ask_expose(
             *_assumed(way, altered),
             *([said] if way and (said := bellows_words(kit, racked, distance_m)) else []),
         ),
-        cautions=(*((CAUTION,) if lit else ()), DUSK),
+        cautions=(*((say(CAUTION),) if lit else ()), say(DUSK)),
     )
 
 
@@ -253,7 +260,7 @@ def _when(
     today = local(now, zone).date()
     dated = split_day_and_clock(at, where="--at") if at else None
     if day and dated:
-        raise BadInput("--at has its own day", where="--at", remedy="leave --date out")
+        raise BadInput(say("--at has its own day"), where="--at", remedy=say("leave --date out"))
     if at is None or at.strip().casefold() == "now":
         if day:
             return read_coming_day(day, today=today, where="--date"), None
@@ -274,9 +281,13 @@ def _window(
 
     if not FIRST_YEAR <= on.year <= LAST_YEAR:
         raise BadInput(
-            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            say(
+                "the sun is known for the years {first_year} to {last_year}",
+                first_year=FIRST_YEAR,
+                last_year=LAST_YEAR,
+            ),
             where="--date",
-            remedy="ask about a day within them",
+            remedy=say("ask about a day within them"),
         )
     answer = best_light(notebook, [name], start=on, end=on, limit=1, progress=progress)
     return next(iter(answer.windows), None)
@@ -287,7 +298,9 @@ def _distance_m(scene: Scene, lens: Lens | None, typed: str | None) -> float | N
     if typed:
         if lens is None:
             raise BadInput(
-                "a distance needs a lens", where="--distance", remedy="name one with --lens"
+                say("a distance needs a lens"),
+                where="--distance",
+                remedy=say("name one with --lens"),
             )
         return read_length(typed, where="--distance", most_m=FARTHEST_CAMERA_M)
     return scene.camera.distance_m if scene.camera is not None else None
@@ -295,12 +308,14 @@ def _distance_m(scene: Scene, lens: Lens | None, typed: str | None) -> float | N
 
 def _check_sky_and_ground(sky: str, ground: str) -> None:
     for word, known, where, what in (
-        (sky, SKIES, "--sky", "a sky"),
-        (ground, tuple(GROUNDS), "--ground", "a ground"),
+        (sky, SKIES, "--sky", say("a sky")),
+        (ground, tuple(GROUNDS), "--ground", say("a ground")),
     ):
         if word not in known:
             raise BadInput(
-                f"{quoted(word)} is not {what}", where=where, remedy=f"one of {', '.join(known)}"
+                say("{word} is not {what}", word=quoted(word), what=what),
+                where=where,
+                remedy=say("one of {known}", known=", ".join(known)),
             )
 
 
@@ -310,35 +325,51 @@ def _changing(course: Course, way: Setup, i: int, altered: float, zone: str) -> 
         later = altered < 0.0
         j = course.nearest_begin(way, i, later=later)
         what = (
-            f"the light comes up by more than {MOST_STOPS:g} stops before it ends"
+            say(
+                "the light comes up by more than {most_stops:g} stops before it ends",
+                most_stops=MOST_STOPS,
+            )
             if later
-            else "the light goes before the plate has had enough"
+            else say("the light goes before the plate has had enough")
         )
         if j is None:
-            return f"too dark then: {what}, and that day no start would do"
+            return say("too dark then: {what}, and that day no start would do", what=what)
         begin = clock_text(course.instant(j), zone)
-        return f"too dark then: {what}; begin at {begin} or {'later' if later else 'earlier'}"
+        return (
+            say("too dark then: {what}; begin at {begin} or later", what=what, begin=begin)
+            if later
+            else say("too dark then: {what}; begin at {begin} or earlier", what=what, begin=begin)
+        )
     if abs(altered) < MENTION_STOPS:
         return ""
-    more = "longer, as the light goes" if altered > 0 else "shorter, as the light comes"
-    return f"{abs(altered):.1f} stop {more} during the exposure; that is in the seconds"
+    more = say("longer, as the light goes") if altered > 0 else say("shorter, as the light comes")
+    return say(
+        "{altered:.1f} stop {more} during the exposure; that is in the seconds",
+        altered=abs(altered),
+        more=more,
+    )
 
 
 def _assumed(way: Setup | None, altered: float) -> tuple[str, ...]:
-    said = ["EV at ISO 100 from lux by ISO 2720, C = 250 lx s (flat receptor)"]
+    said = [say("EV at ISO 100 from lux by ISO 2720, C = 250 lx s (flat receptor)")]
     if way is None:
         return tuple(said)
     batch = way.batch
     trial = batch.tested_in
-    said.append(f"colour for {batch.emulsion} plates: an estimate, nothing measured")
+    said.append(
+        say(
+            "colour for {emulsion} plates: an estimate, nothing measured",
+            emulsion=say(batch.emulsion),
+        )
+    )
     if trial is None or (trial.sun_altitude_deg is None and not trial.shade):
-        said.append("the light of the batch's trial is not on record: taken as sun at 45°")
+        said.append(say("the light of the batch's trial is not on record: taken as sun at 45°"))
     if batch.reciprocity_p is None and not batch.reciprocity_table:
-        said.append("no reciprocity on record for this batch: long times may be too short")
+        said.append(say("no reciprocity on record for this batch: long times may be too short"))
     elif trial is not None and trial.exposure_s is not None:
-        said.append("reciprocity counted from the time of the trial")
+        said.append(say("reciprocity counted from the time of the trial"))
     if abs(altered) >= MENTION_STOPS:
-        said.append("reciprocity taken at the mean light of the exposure, an approximation")
+        said.append(say("reciprocity taken at the mean light of the exposure, an approximation"))
     return tuple(said)
 
 

@@ -14,6 +14,7 @@ from backbearing.errors import BadInput, quoted
 from backbearing.models.actinic import colour_doubt_stops, colour_stops, trial_colour_stops
 from backbearing.models.exposure import LONGEST_S, bellows_stops, exposure_s, step_s
 from backbearing.models.reciprocity import check_table, metered_s, needed_s, past_table
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -148,14 +149,27 @@ def _filter_stops(batch: Batch, name: str) -> float:
     if factor is None:
         blue = batch.emulsion != "pan" and name.casefold() in PAN_FACTORS
         why = (
-            f"the panchromatic factor of a {quoted(name)} filter does not hold for the "
-            f"{batch.emulsion} plates of {quoted(batch.name)}"
+            say(
+                "the panchromatic factor of a {name} filter does not hold for the "
+                "{emulsion} plates of {batch}",
+                name=quoted(name),
+                emulsion=say(batch.emulsion),
+                batch=quoted(batch.name),
+            )
             if blue
-            else f"no factor of a {quoted(name)} filter is on record for {quoted(batch.name)}"
+            else say(
+                "no factor of a {name} filter is on record for {batch}",
+                name=quoted(name),
+                batch=quoted(batch.name),
+            )
         )
         raise BadInput(
-            why, where="--filter", remedy="test it and put the factor under the batch's filters"
+            why,
+            where="--filter",
+            remedy=say("test it and put the factor under the batch's filters"),
         )
     if not 1.0 <= factor < math.inf:
-        raise BadInput(f"a filter factor of {factor:g} is below 1", where="--filter")
+        raise BadInput(
+            say("a filter factor of {factor:g} is below 1", factor=factor), where="--filter"
+        )
     return math.log2(factor)

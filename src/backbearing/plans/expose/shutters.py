@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from backbearing.errors import quoted
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.records import Kit, Shutter
@@ -34,8 +35,13 @@ def too_short_words(kit: Kit, seconds: float, f_number: float) -> str:
         return ""
     stops = math.log2(least_s / seconds)
     smaller = f_number * math.sqrt(least_s / seconds)
-    basis = "" if quickest.speeds else ", common practice"
-    return (
-        f"shorter than {quoted(quickest.name)} gives ({least_s:g} s{basis}): stop down to "
-        f"f/{smaller:.2g} or put a filter of {stops:.1f} stops in"
+    basis = "" if quickest.speeds else say(", common practice")
+    return say(
+        "shorter than {quickest} gives ({least_s:g} s{basis}): stop down "
+        "to f/{smaller:.2g} or put a filter of {stops:.1f} stops in",
+        quickest=quoted(quickest.name),
+        least_s=least_s,
+        basis=basis,
+        smaller=smaller,
+        stops=stops,
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
+from backbearing.saying import say
+
 if TYPE_CHECKING:
     from backbearing.plans.brightness import Brightness
 
@@ -27,18 +29,18 @@ def face_words(light: Brightness, i: int) -> str:
     then, face = sun_then(light, i), light.scene.face
     taken = {
         "facing on record": "",
-        "towards the camera": " (taken to look at the camera, no facing on record)",
-        "not known": " (taken as turned to the sun, no facing on record)",
+        "towards the camera": say(" (taken to look at the camera, no facing on record)"),
+        "not known": say(" (taken as turned to the sun, no facing on record)"),
     }[face.basis]
     said = {
-        "on it": f"on the face{taken}",
-        "own shade": f"face in its own shade{taken}",
-        "behind trees": "behind trees",
-        "hidden": "behind the skyline",
+        "on it": say("on the face{taken}", taken=taken),
+        "own shade": say("face in its own shade{taken}", taken=taken),
+        "behind trees": say("behind trees"),
+        "hidden": say("behind the skyline"),
         "down": "",
     }[then]
     if bool(light.sun_in_doubt[i]) and then != "down":
-        return f"{said}; the skyline's error leaves that open, which is in the range"
+        return say("{said}; the skyline's error leaves that open, which is in the range", said=said)
     if then in ("on it", "own shade") and taken:
-        said += "; that it may look elsewhere is in the range"
+        said += say("; that it may look elsewhere is in the range")
     return said

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.actinic import sun_share
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.plans.expose.course import Course
@@ -39,14 +40,14 @@ def read_light(text: str, *, where: str = "--light") -> TableLight:
     plain = " ".join(text.split()).casefold()
     if plain == "shade":
         return TableLight(
-            words="open shade under a clear sky",
+            words=say("open shade under a clear sky"),
             sun_altitude_deg=_SHADE_SUN_DEG,
             direct_share=0.0,
             sky="clear",
         )
     if plain in ("hazy", "overcast"):
         return TableLight(
-            words="haze, no shadows" if plain == "hazy" else "an overcast sky",
+            words=say("haze, no shadows") if plain == "hazy" else say("an overcast sky"),
             sun_altitude_deg=_SHADE_SUN_DEG,
             direct_share=0.0,
             sky=plain,
@@ -55,12 +56,12 @@ def read_light(text: str, *, where: str = "--light") -> TableLight:
     altitude_deg = float(match[1]) if match else 0.0
     if not 0.0 < altitude_deg <= 90.0:
         raise BadInput(
-            f"{quoted(text)} is not a light",
+            say("{text_} is not a light", text_=quoted(text)),
             where=where,
-            remedy="write 'sun 8' for a sun 8° up, shade, hazy or overcast",
+            remedy=say("write 'sun 8' for a sun 8° up, shade, hazy or overcast"),
         )
     return TableLight(
-        words=f"sun and sky with the sun {altitude_deg:g}° up",
+        words=say("sun and sky with the sun {altitude_deg:g}° up", altitude_deg=altitude_deg),
         sun_altitude_deg=altitude_deg,
         direct_share=sun_share(altitude_deg),
         sky="clear",
@@ -70,7 +71,12 @@ def read_light(text: str, *, where: str = "--light") -> TableLight:
 def light_then(course: Course, i: int, subject: str, clock: str) -> TableLight:
     """The light of a course at a minute, named by subject and clock, for tables."""
     return TableLight(
-        words=f"the light at {subject} at {clock}, {course.light.sky} sky",
+        words=say(
+            "the light at {subject} at {clock}, {sky} sky",
+            subject=subject,
+            clock=clock,
+            sky=say(course.light.sky),
+        ),
         sun_altitude_deg=float(course.light.sun_altitude_deg[i]),
         direct_share=float(course.sun_share[i]),
         sky=course.light.sky,

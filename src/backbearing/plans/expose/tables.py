@@ -13,6 +13,7 @@ from backbearing.places.lengths import FARTHEST_CAMERA_M, read_length
 from backbearing.places.words import metres_text
 from backbearing.plans.expose.seconds import METER_DOUBT_STOPS, setup
 from backbearing.plans.expose.tablelight import read_light
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from backbearing.records import ApertureMark, Batch
 
 _EVS = tuple(range(16, -1, -1))
-_FASTER = {True: "faster", False: "slower"}
+_FASTER = {True: phrase("faster"), False: phrase("slower")}
 _USUAL = ("5.6", "8", "11", "16", "22", "32")
 
 
@@ -104,7 +105,9 @@ def tripod_tables(
     lens = find_lens(notebook, lens_name) if lens_name else None
     marks = (lens.apertures if lens else ()) or tuple(f_number(text, None) for text in _USUAL)
     if distance_m is not None and lens is None:
-        raise BadInput("a distance needs a lens", where="--distance", remedy="name one with --lens")
+        raise BadInput(
+            say("a distance needs a lens"), where="--distance", remedy=say("name one with --lens")
+        )
     ways = [
         setup(
             batch,
@@ -117,8 +120,12 @@ def tripod_tables(
     ]
     way = ways[0]
     colour = 0.0 if light is None else light.colour(way)
-    faster = f", {abs(colour):.1f} stop {_FASTER[colour > 0]}" if colour else ""
-    named = light.words if light is not None else "the light of the batch's trial"
+    faster = (
+        say(", {colour:.1f} stop {faster}", colour=abs(colour), faster=say(_FASTER[colour > 0]))
+        if colour
+        else ""
+    )
+    named = light.words if light is not None else say("the light of the batch's trial")
     doubt = math.hypot(METER_DOUBT_STOPS, float(colour_doubt_stops(colour)))
     return TripodTables(
         batch=batch,
@@ -138,24 +145,41 @@ def tripod_tables(
         filter_name=way.filter_name,
         bellows_stops=way.bellows_stops,
         assumptions=(
-            "incident readings at ISO 100; off snow, reflected, give 2 stops more",
-            f"made for {named}{faster}; in light of another colour the seconds are others",
-            f"good to {doubt:.1f} stop either way: ⅓ of the meter, the rest of the colour",
+            say("incident readings at ISO 100; off snow, reflected, give 2 stops more"),
+            say(
+                "made for {named}{faster}; in light of another colour the seconds are others",
+                named=named,
+                faster=faster,
+            ),
+            say(
+                "good to {doubt:.1f} stop either way: ⅓ of the meter, the rest of the colour",
+                doubt=doubt,
+            ),
             *(
-                [f"apertures as engraved, {lens.scale}"]
+                [say("apertures as engraved, {scale}", scale=say(lens.scale))]
                 if lens and lens.scale != "f-number"
                 else []
             ),
-            f"{quoted(way.filter_name)} filter in, {way.filter_stops:.1f} stop"
+            say(
+                "{filter_name} filter in, {filter_stops:.1f} stop",
+                filter_name=quoted(way.filter_name),
+                filter_stops=way.filter_stops,
+            )
             if filter_name
-            else "no filter",
-            f"bellows for {metres_text(distance_m)} in, {way.bellows_stops:.1f} stop"
+            else say("no filter"),
+            say(
+                "bellows for {distance} in, {bellows_stops:.1f} stop",
+                distance=metres_text(distance_m),
+                bellows_stops=way.bellows_stops,
+            )
             if distance_m is not None
-            else "no bellows: for a subject far off",
-            "reciprocity by the batch's table"
+            else say("no bellows: for a subject far off"),
+            say("reciprocity by the batch's table")
             if batch.reciprocity_table
-            else f"reciprocity by p {batch.reciprocity_p:g} over 1 s"
+            else say(
+                "reciprocity by p {reciprocity_p:g} over 1 s", reciprocity_p=batch.reciprocity_p
+            )
             if batch.reciprocity_p is not None
-            else "no reciprocity on record for this batch: long times are too short",
+            else say("no reciprocity on record for this batch: long times are too short"),
         ),
     )

@@ -27,6 +27,7 @@ from backbearing.plans.soundness import too_short
 from backbearing.plans.standins import FACING_ERROR_DEG, facing_behind
 from backbearing.plans.wanted import generic_wish, lit_from_words
 from backbearing.records import Bearing, LightWindow, Place, Subject, WantedLight
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -34,8 +35,8 @@ if TYPE_CHECKING:
     from backbearing.plans.light.sky import Sky
     from backbearing.plans.light.spot import LocalMinutes
 
-NO_BEARING = "no bearing on record"
-FACE_NOT_KNOWN = "whether its face is lit is not known: no facing on record"
+NO_BEARING = phrase("no bearing on record")
+FACE_NOT_KNOWN = phrase("whether its face is lit is not known: no facing on record")
 _OVERCAST_WORTH = 0.3  # so that sun which is wanted comes before sky that will do
 _DOUBTFUL_WORTH = 0.1  # so that what is surely there comes before what may not be
 
@@ -246,13 +247,24 @@ def _candidates(
         lit = lit_from_words(delta, left=relative[i] < 0) if relative and delta is not None else ""
         height = round(float(altitude[i]), 2)  # once, for the sentence and the figure alike
         if overcast:
-            delta, lit = None, "no direction (overcast)"
-            why = "Under an overcast sky this will do; where the sun stands matters little then."
+            delta, lit = None, say("no direction (overcast)")
+            why = say(
+                "Under an overcast sky this will do; where the sun stands matters little then."
+            )
         else:
             opens = _edge(one, minutes, found, local.reach, start - 1, opening=True)
             closes = _edge(one, minutes, found, local.reach, end + 1, opening=False)
-            stands = ", ".join(part for part in (lit, f"sun {height:.0f}° up", on_face[i]) if part)
-            why = f"{stands}; opens {opens}, closes {closes}."
+            stands = ", ".join(
+                part
+                for part in (lit, say("sun {height:.0f}° up", height=height), on_face[i])
+                if part
+            )
+            why = say(
+                "{stands}; opens {opens}, closes {closes}.",
+                stands=stands,
+                opens=opens,
+                closes=closes,
+            )
             why = why[0].upper() + why[1:]
         low = min(float(minutes.altitude_deg[start]), float(minutes.altitude_deg[end])) < 2.0
         day = int(minutes.day[start])
@@ -273,9 +285,9 @@ def _candidates(
             sun_azimuth_deg=round(float(azimuth[i]), 2),
             sun_altitude_deg=height,
             delta_deg=None if delta is None else round(delta, 2),
-            lit_from=lit or NO_BEARING,
+            lit_from=lit or say(NO_BEARING),
             why=why,
-            rests_on=(*rests_on, "refraction near the horizon") if low else rests_on,
+            rests_on=(*rests_on, say("refraction near the horizon")) if low else rests_on,
             doubtful=doubtful,
         )
         candidates.append(
@@ -329,9 +341,9 @@ def _edge(
     """How a window opens or closes; `outside` is the minute just beyond it."""
     made_by = binding(found, outside)
     if not made_by and 0 <= outside < len(inside) and inside[outside]:
-        return "at midnight"  # all holds beyond it: a run of a day and longer, cut there
+        return say("at midnight")  # all holds beyond it: a run of a day and longer, cut there
     words = edge_words(made_by, outside, opening=opening)
-    if words in ("at first sun", "at last sun"):
+    if words in (say("at first sun"), say("at last sun")):
         month = int(minutes.time[outside].astype("datetime64[M]").astype(int)) % 12 + 1
         blocked_by = one.sky.edge_words(float(minutes.azimuth_deg[outside]), month)
         words = f"{words} {blocked_by}" if blocked_by else words
@@ -345,12 +357,16 @@ def _instant(minutes: SpotMinutes, index: int) -> datetime:
 
 def _rests_on(one: Asked, standpoint: Standpoint, *, overcast: bool) -> tuple[str, ...]:
     place = one.subject.place
-    found = [one.sky.skyline.basis, f"position {error_text(place)}"]
+    found = [say(one.sky.skyline.basis), say("position {place}", place=error_text(place))]
     bearing = standpoint.bearing
     if bearing is not None and not overcast:
         said = f"{bearing.as_written} {bearing_error_text(bearing)}" in place.error_basis
-        true = f"{bearing.as_written}, {degrees_text(bearing.true_deg)} true"
-        found.append(f"bearing {true if said else bearing_text(bearing)}")
+        true = say(
+            "{as_written}, {true} true",
+            as_written=bearing.as_written,
+            true=degrees_text(bearing.true_deg),
+        )
+        found.append(say("bearing {true}", true=true if said else bearing_text(bearing)))
     if not overcast and (direct := wish_of(one, standpoint).direct_sun) is not None:
         found += _face_words(one, sun_wanted=direct)
     return tuple(found)
@@ -360,12 +376,17 @@ def _face_words(one: Asked, *, sun_wanted: bool) -> list[str]:
     """What is known of the way the face looks, and how; or that nothing is, where sun is wanted."""
     facing_deg = one.facing_deg
     if facing_deg is None:
-        return [FACE_NOT_KNOWN] if sun_wanted else []
+        return [say(FACE_NOT_KNOWN)] if sun_wanted else []
     basis = (
-        "from the bearing that stands in"
+        say("from the bearing that stands in")
         if one.subject.facing_deg is None
-        else "on record without its error, which is assumed"
+        else say("on record without its error, which is assumed")
     )
     return [
-        f"face upright, looking {degrees_text(facing_deg)} true ± {FACING_ERROR_DEG:.0f}° ({basis})"
+        say(
+            "face upright, looking {facing} true ± {facing_error_deg:.0f}° ({basis})",
+            facing=degrees_text(facing_deg),
+            facing_error_deg=FACING_ERROR_DEG,
+            basis=basis,
+        )
     ]

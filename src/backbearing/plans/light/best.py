@@ -25,6 +25,7 @@ from backbearing.plans.light.dayends import DayEnd, day_ends
 from backbearing.plans.light.share import Question, days_around, joined, work_out
 from backbearing.plans.standins import stood_in
 from backbearing.plans.wanted import generic_wish, wanted_words
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence, Set
@@ -36,11 +37,11 @@ if TYPE_CHECKING:
 
 FIRST_YEAR, LAST_YEAR = 1801, 2198  # the sun's tables, less a year for days around the period
 LONGEST_PERIOD_DAYS = 5 * 366
-FLAT_HORIZON = (
+FLAT_HORIZON = phrase(
     "flat horizon assumed: in a gorge or under a wall the sun comes later and leaves earlier"
 )
-SKYLINE_FROM = "skyline"  # so begins what says which terrain it comes from
-NO_WISH = "no wish on record"
+SKYLINE_FROM = phrase("skyline")  # so begins what says which terrain it comes from
+NO_WISH = phrase("no wish on record")
 _NAMED = 5  # subjects named in one assumption before the rest are counted
 
 WishBasis = Literal["on record", "tried", "generic default"]
@@ -114,18 +115,24 @@ def best_light(
     """
     if end < start:
         raise BadInput(
-            f"the period ends {end} before it starts {start}",
+            say("the period ends {end} before it starts {start}", end=end, start=start),
             where="--to",
-            remedy="put the earlier day in --from",
+            remedy=say("put the earlier day in --from"),
         )
     if start.year < FIRST_YEAR or end.year > LAST_YEAR:
         raise BadInput(
-            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            say(
+                "the sun is known for the years {first_year} to {last_year}",
+                first_year=FIRST_YEAR,
+                last_year=LAST_YEAR,
+            ),
             where="--from" if start.year < FIRST_YEAR else "--to",
-            remedy="ask about a day within them",
+            remedy=say("ask about a day within them"),
         )
     if (end - start).days >= LONGEST_PERIOD_DAYS:
-        raise BadInput("the period is longer than five years", where="--to", remedy="shorten it")
+        raise BadInput(
+            say("the period is longer than five years"), where="--to", remedy=say("shorten it")
+        )
     subjects, left_out = _subjects(notebook, names)
     question = Question(
         start=start,
@@ -156,7 +163,7 @@ def best_light(
         wishes=tuple(w for one in asked for w in _judged_wishes(one, tried=wanted is not None)),
         hindrances=tuple(_hindrances(subjects, {o.windows[0].subject for o in named})),
         assumptions=tuple(_assumptions(asked, left_out, share.without)),
-        cautions=(CAUTION,) if any(offer.dazzles for offer in named) else (),
+        cautions=(say(CAUTION),) if any(offer.dazzles for offer in named) else (),
         declination_deg=_declination_deg(asked[0], start) if len(asked) == 1 else None,
         day_ends=day_ends(asked, [window for window, _ in windows]) if with_day_ends else (),
         left_off=share.count - len(share.named),
@@ -228,15 +235,21 @@ def _assumptions(
         named = [one.subject.name for one in generic if bearing_known(one) is known]
         if named:
             wish = wanted_words(generic_wish(bearing_known=known))
-            blind = "" if known else ", and no bearing to judge the side by"
-            yield f"{NO_WISH} for {_listed(named)}{blind}: generic default ({wish})"
+            blind = "" if known else say(", and no bearing to judge the side by")
+            yield say(
+                "{no_wish} for {listed}{blind}: generic default ({wish})",
+                no_wish=say(NO_WISH),
+                listed=_listed(named),
+                blind=blind,
+                wish=wish,
+            )
     faceless = [
         one.subject.name
         for one in asked
         if one.facing_deg is None and any(wish.direct_sun for wish in wishes_of(one))
     ]
     if len(asked) > 1 and faceless:  # of one subject its windows say it
-        yield f"{FACE_NOT_KNOWN}: {_listed(faceless)}"
+        yield f"{say(FACE_NOT_KNOWN)}: {_listed(faceless)}"
     stand_ins: dict[str, list[str]] = {}
     for one in asked:
         for standpoint in one.standpoints:
@@ -244,44 +257,71 @@ def _assumptions(
             if phrase:
                 stand_ins.setdefault(phrase, []).append(_seen_from(one, standpoint))
     for phrase, named in sorted(stand_ins.items()):
-        yield f"camera bearing of {_listed(named)} assumed: {phrase}"
+        yield say(
+            "camera bearing of {listed} assumed: {phrase}", listed=_listed(named), phrase=phrase
+        )
     without_bearing = [
-        f"camera position {standpoint.name} of {one.subject.name}"
+        say(
+            "camera position {standpoint} of {subject}",
+            standpoint=standpoint.name,
+            subject=one.subject.name,
+        )
         for one in asked
         for standpoint in not_judged(one)
     ]
     if without_bearing:
-        yield f"not judged, as no bearing from it is on record: {_listed(without_bearing)}"
+        yield say(
+            "not judged, as no bearing from it is on record: {listed}",
+            listed=_listed(without_bearing),
+        )
     if without:
-        yield f"nothing under a clear sky in these days: {_listed(without)}"
+        yield say("nothing under a clear sky in these days: {listed}", listed=_listed(without))
     if left_out:
-        yield f"left out, as made or gone: {_listed([s.name for s in left_out])}"
+        yield say("left out, as made or gone: {listed}", listed=_listed([s.name for s in left_out]))
 
 
 def _horizons(asked: Sequence[Asked]) -> Iterator[str]:
     """What bounds the sky: the skylines of the terrain on record, and where there is none."""
     flat = [one for one in asked if not one.ground_known]
     if flat and len(flat) == len(asked):
-        yield FLAT_HORIZON
+        yield say(FLAT_HORIZON)
     elif flat:
-        yield f"{FLAT_HORIZON} (at {_listed([one.subject.name for one in flat])})"
+        yield say(
+            "{flat_horizon} (at {listed})",
+            flat_horizon=say(FLAT_HORIZON),
+            listed=_listed([one.subject.name for one in flat]),
+        )
     known = [one.sky.skyline for one in asked if one.ground_known]
     if len(asked) == 1 and known:
-        yield f"{SKYLINE_FROM} from {known[0].basis}"
+        yield say(
+            "{skyline_from} from {basis}", skyline_from=say(SKYLINE_FROM), basis=known[0].basis
+        )
     reaches_m = [float(each.reach_m.min()) for each in known if each.cell_m is not None]
     if len(asked) > 1 and reaches_m:  # each window's own `rests_on` says it in full
         reach_m = min(reaches_m)
         reach = metres_text(reach_m)
-        yield f"{SKYLINE_FROM}s from the terrain on record, which reaches {reach} or more"
-    yield from sorted({one.sky.skyline.basis for one in flat} - {"flat horizon assumed"})
+        yield say(
+            "{skyline_from}s from the terrain on record, which reaches {reach} or more",
+            skyline_from=say(SKYLINE_FROM),
+            reach=reach,
+        )
+    yield from sorted({say(one.sky.skyline.basis) for one in flat} - {say("flat horizon assumed")})
 
 
 def _seen_from(one: Asked, standpoint: Standpoint) -> str:
     """The subject's name, with the camera position where it has several."""
     several = len(one.standpoints) > 1
-    return f"{one.subject.name} from {standpoint.name}" if several else one.subject.name
+    return (
+        say("{subject} from {standpoint}", subject=one.subject.name, standpoint=standpoint.name)
+        if several
+        else one.subject.name
+    )
 
 
 def _listed(names: Sequence[str]) -> str:
     shown = ", ".join(names[:_NAMED])
-    return shown if len(names) <= _NAMED else f"{shown} and {len(names) - _NAMED} more"
+    return (
+        shown
+        if len(names) <= _NAMED
+        else say("{shown} and {names} more", shown=shown, names=len(names) - _NAMED)
+    )

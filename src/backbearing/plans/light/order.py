@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.ranking import ALIKE, Spans, much_the_same, offer_rounds
+from backbearing.places.days import short_month
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence, Set
@@ -125,7 +127,11 @@ def offered(offer: Offer) -> list[LightWindow]:
         first, last = offer.among.alike_days(candidate)
         if first < last:
             stretch = (_date(first), _date(last))
-            said = f"{window.why.rstrip('.')}; much the same {_stretch(window.day, *stretch)}."
+            said = say(
+                "{why}; much the same {stretch}.",
+                why=window.why.rstrip("."),
+                stretch=_stretch(window.day, *stretch),
+            )
             window = replace(window, alike=stretch, why=said)
         found.append(window)
     return found
@@ -156,8 +162,14 @@ def _date(day: int) -> date:
 
 def _stretch(day: date, first: date, last: date) -> str:
     if first == day:
-        return f"until {last.day} {last:%b}"
+        return say("until {last_day} {month}", last_day=last.day, month=short_month(last))
     if last == day:
-        return f"since {first.day} {first:%b}"
-    month = "" if (first.month, first.year) == (last.month, last.year) else f" {first:%b}"
-    return f"from {first.day}{month} to {last.day} {last:%b}"
+        return say("since {first_day} {month}", first_day=first.day, month=short_month(first))
+    month = "" if (first.month, first.year) == (last.month, last.year) else f" {short_month(first)}"
+    return say(
+        "from {first_day}{month} to {last_day} {month_2}",
+        first_day=first.day,
+        month=month,
+        last_day=last.day,
+        month_2=short_month(last),
+    )

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 from backbearing.errors import BackbearingError, NotebookError
 from backbearing.plans.light.share import Question, Share, work_out
 from backbearing.plans.skyline import bring_layers_up_to_date, keep_skylines
+from backbearing.saying import say, speaking
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -137,7 +138,7 @@ class _Helper:
         if isinstance(answer, BackbearingError):
             raise answer
         if isinstance(answer, str):
-            raise RuntimeError(f"in a helping process: {answer}")
+            raise RuntimeError(say("in a helping process: {answer}", answer=answer))
         number, share, skylines = answer
         self.has.remove(number)
         return number, share, skylines
@@ -192,15 +193,15 @@ def _help(path: Path, question: Question, line: Connection) -> None:
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # where it could not be kept away at the start
     try:
-        with open_notebook(path, readonly=True) as notebook:
+        with speaking(question.language), open_notebook(path, readonly=True) as notebook:
             known = {subject.id: subject for subject in list_subjects(notebook)}
             while True:
                 number, ids = line.recv()
                 if not known.keys() >= set(ids):
                     raise NotebookError(
-                        "another program took subjects out of it meanwhile",
+                        say("another program took subjects out of it meanwhile"),
                         where=f"notebook {path.name}",
-                        remedy="ask again",
+                        remedy=say("ask again"),
                     )
                 made: list[MadeSkyline] = []
                 share = work_out(notebook, [known[each] for each in ids], question, made=made)

@@ -15,6 +15,7 @@ from backbearing.plans.brightness import scene_of
 from backbearing.plans.expose.choosing import batch_to_use, bellows_words, lens_for_bellows
 from backbearing.plans.expose.course import course_of
 from backbearing.plans.expose.seconds import setup
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -89,7 +90,7 @@ def with_seconds(
     lens = lens_for_bellows(kit, lens)
     limit_s = read_duration_s(longest, where="--longest") if longest else None
     if limit_s is not None and limit_s <= 0.0:
-        raise BadInput("the longest exposure must be above 0", where="--longest")
+        raise BadInput(say("the longest exposure must be above 0"), where="--longest")
     kept: list[tuple[LightWindow, tuple[WindowSeconds, ...]]] = []
     different = too_long = cut_alike = 0
     not_counted: dict[str, None] = {}

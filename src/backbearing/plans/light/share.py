@@ -6,7 +6,7 @@ year only as many as are asked for.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from backbearing.plans.light.sky import skies_of
 from backbearing.plans.light.spot import LocalMinutes, local_minutes, spots_minutes
 from backbearing.plans.settings import zone_at
 from backbearing.plans.standins import camera_line
+from backbearing.saying import Language, say, spoken
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence, Set
@@ -41,6 +42,7 @@ class Question:
     earliest_at: datetime | None
     limit: int | None
     days_around: int  # further days that first and last sun are looked for on
+    language: Language = field(default_factory=spoken)  # of the answer, in helping processes too
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +105,10 @@ def work_out(
             judged = judge(one, *_farther(one, question))
         if judged.missing is not None:
             unmatched[one.subject.uid or one.subject.name] = judged.missing
-        without += [f"{one.subject.name} from {name}" for name in judged.without]
+        without += [
+            say("{subject} from {name}", subject=one.subject.name, name=name)
+            for name in judged.without
+        ]
         found += offers(
             one.subject.name,
             judged.clear,

@@ -14,6 +14,7 @@ from backbearing.models.measured import with_readings
 from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.skyline import NO_FOOTING, STEP_DEG, Footing, skylines_for
+from backbearing.saying import say, say_n
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -29,10 +30,17 @@ if TYPE_CHECKING:
 _BESIDE_STEP_DEG = 1.0  # skylines from beside a spot only tell how far its own may shift
 
 EdgeFrom = Literal["plain", "terrain", "trees", "measured"]
-BRANCHES = (
-    f"sun through leafless branches there, {BRANCHES_STOPS[0]:g} to {BRANCHES_STOPS[1]:g} stops "
-    "down, is not counted as sun"
-)
+
+
+def branches_words() -> str:
+    """That sun through leafless branches is none."""
+    least, most = BRANCHES_STOPS
+    return say(
+        "sun through leafless branches there, {least:g} to {most:g} stops "
+        "down, is not counted as sun",
+        least=least,
+        most=most,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -122,18 +130,20 @@ class Sky:
         made_by = self.edge_from(index)
         at = degrees_text(azimuth_deg)
         if made_by == "measured":
-            return f"over an edge measured by hand at {at}"
+            return say("over an edge measured by hand at {at}", at=at)
         distance_m = float(self.skyline.distance_m[index])
         if self.error_deg is None or not np.isfinite(distance_m):
             return ""
         if made_by == "trees":
             bare = month is not None and not self.in_leaf(month)
-            words = f"over tree-tops {metres_text(distance_m)} away at {at}"
-            return f"{words} ({BRANCHES})" if bare else words
-        words = f"over ground {metres_text(distance_m)} away at {at}"
+            words = say(
+                "over tree-tops {distance} away at {at}", distance=metres_text(distance_m), at=at
+            )
+            return f"{words} ({branches_words()})" if bare else words
+        words = say("over ground {distance} away at {at}", distance=metres_text(distance_m), at=at)
         cell_m = self.skyline.cell_m
         if cell_m is not None and distance_m < NEAR_CELLS * float(cell_m[index]):
-            words += " (nearer than three cells: measure this)"
+            words += say(" (nearer than three cells: measure this)")
         return words
 
 
@@ -236,7 +246,12 @@ def _measured(sky: Sky, readings: Sequence[EdgeReading]) -> Sky:
 
     skyline, error_deg, rules = measured(sky.skyline)
     count = len(readings)
-    basis = f"{skyline.basis}; {count} edge{'' if count == 1 else 's'} measured by hand"
+    basis = say_n(
+        "{basis}; {number} edge measured by hand",
+        "{basis}; {number} edges measured by hand",
+        count,
+        basis=say(skyline.basis),
+    )
     return Sky(
         skyline=replace(skyline, basis=basis),
         error_deg=error_deg,

@@ -8,7 +8,9 @@ from math import ceil, floor
 from typing import TYPE_CHECKING
 
 from backbearing.models.relaxing import Relaxation, narrowest, relaxations
+from backbearing.places.days import short_month, short_weekday
 from backbearing.plans.wanted import range_words, wanted_clauses
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,8 +44,11 @@ def no_bearing(subject: str) -> Unmatched:
     return Unmatched(
         subject=subject,
         sentence=(
-            "no bearing from camera to subject is on record, so where it is lit from cannot be "
-            "judged; put one on record, or wish for light without a direction"
+            say(
+                "no bearing from camera to subject is on record, so where it is "
+                "lit from cannot be judged; put one on record, or wish for light "
+                "without a direction"
+            )
         ),
         excludes_most="",
         relaxing=(),
@@ -54,8 +59,10 @@ def no_shade(subject: str) -> Unmatched:
     """The answer where shade is wanted, and nothing on record can throw any."""
     return Unmatched(
         subject=subject,
-        sentence="shade cannot be worked out without a facing or a skyline; put the way its face "
-        "looks on record",
+        sentence=say(
+            "shade cannot be worked out without a facing or a skyline; put the "
+            "way its face looks on record"
+        ),
         excludes_most="",
         relaxing=(),
     )
@@ -76,25 +83,39 @@ def why_unmatched(
     relaxing = tuple(_relaxing(option, minutes, clauses, wanted) for option in options)
     if relaxing:
         most = relaxing[0]
-        named = " and ".join(f"'{clause}'" for clause in most.conditions)
+        named = say(" and ").join(f"'{clause}'" for clause in most.conditions)
         one = len(most.conditions) == 1
-        day = f"{most.first_day:%a} {most.first_day.day} {most.first_day:%b %Y}"
+        day = (
+            f"{short_weekday(most.first_day)} {most.first_day.day} "
+            f"{short_month(most.first_day)} {most.first_day.year}"
+        )
         sentence = (
-            f"{named} {'excludes most: without it' if one else 'exclude most: without both'} "
-            f"{_count(most.windows)}, the first on {day}"
+            say(
+                "{named} excludes most: without it {count}, the first on {day}",
+                named=named,
+                count=_count(most.windows),
+                day=day,
+            )
+            if one
+            else say(
+                "{named} exclude most: without both {count}, the first on {day}",
+                named=named,
+                count=_count(most.windows),
+                day=day,
+            )
         )
         if most.enough:
-            sentence += f"; {most.enough} would do for one"
+            sentence += say("; {enough} would do for one", enough=most.enough)
         return Unmatched(
             subject=subject,
             sentence=sentence,
-            excludes_most=" and ".join(most.conditions),
+            excludes_most=say(" and ").join(most.conditions),
             relaxing=relaxing,
         )
     if not inside.any():
         return Unmatched(
             subject=subject,
-            sentence="nothing is left of the time asked for",
+            sentence=say("nothing is left of the time asked for"),
             excludes_most="",
             relaxing=(),
         )
@@ -111,16 +132,20 @@ def _nothing_helps(
     lit = minutes.sunlit[inside]
     excludes = ""
     if not lit.any():
-        sentence = "the sun does not come up over the horizon in this time"
+        sentence = say("the sun does not come up over the horizon in this time")
     else:
         least = narrowest(minutes, found, inside=inside)
-        sentence = "no condition let go, nor any two, would give a window"
+        sentence = say("no condition let go, nor any two, would give a window")
         if least is not None:
             name, count = least
             excludes = clauses.get(name, name)
-            sentence += f"; '{excludes}' is met least, on {count} min of daylight"
+            sentence += say(
+                "; '{excludes}' is met least, on {count} min of daylight",
+                excludes=excludes,
+                count=count,
+            )
         if lit.all():
-            sentence += "; the sun stays up all the time, so there is no first or last sun"
+            sentence += say("; the sun stays up all the time, so there is no first or last sun")
     return Unmatched(subject=subject, sentence=sentence, excludes_most=excludes, relaxing=())
 
 
@@ -157,4 +182,8 @@ def _outwards(value: float, sign: int) -> float:
 
 
 def _count(windows: int) -> str:
-    return f"there is {windows} window" if windows == 1 else f"there are {windows} windows"
+    return (
+        say("there is {windows} window", windows=windows)
+        if windows == 1
+        else say("there are {windows} windows", windows=windows)
+    )

@@ -26,6 +26,7 @@ from backbearing.plans.outing.day import (
 from backbearing.plans.outing.plan import outing
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import drive_setting, park_setting, start_setting, zone_at
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -153,9 +154,11 @@ def starting_place(notebook: Notebook, start: str | None) -> Located:
     written = start if start is not None else start_setting(notebook)
     if written is None:
         raise BadInput(
-            "no start is given",
+            say("no start is given"),
             where="--start",
-            remedy="name where the walk begins, or keep it with 'backbearing setting start PLACE'",
+            remedy=say(
+                "name where the walk begins, or keep it with 'backbearing setting start PLACE'"
+            ),
         )
     return locate(notebook, written)
 
@@ -176,7 +179,9 @@ def span_s(text: str, where: str) -> float:
     """A span of less than a day. Raises BadInput."""
     seconds = read_duration_s(text, where=where)
     if seconds > LONGEST.total_seconds():
-        raise BadInput("that is longer than a day", where=where, remedy="give less than 24 h")
+        raise BadInput(
+            say("that is longer than a day"), where=where, remedy=say("give less than 24 h")
+        )
     return seconds
 
 

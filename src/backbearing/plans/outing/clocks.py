@@ -12,6 +12,7 @@ from backbearing.plans.kept import kept
 from backbearing.plans.outing.answer import OtherDay
 from backbearing.plans.outing.day import ASSUMED_EXPOSURE_S, Day, Needs, Walk, day_of, times_of
 from backbearing.plans.outing.ground import grounds_of
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -93,10 +94,17 @@ class Clocks:
     def left_out(self, taken: Day) -> Iterator[str]:
         """Camera positions that were not gone to, and why."""
         for name, error in self.no_way.items():
-            yield f"camera position {name or 'on record'} left out: {error.what}"
+            yield say(
+                "camera position {name} left out: {what}",
+                name=name or say("on record"),
+                what=error.what,
+            )
         others = [name for name in self.ways if name != taken.window.camera_position]
         if others:
-            yield f"camera positions weighed: {', '.join([taken.window.camera_position, *others])}"
+            yield say(
+                "camera positions weighed: {value}",
+                value=", ".join([taken.window.camera_position, *others]),
+            )
 
     def _first_that_works(
         self, windows: Sequence[LightWindow]
@@ -178,4 +186,8 @@ def camera_of(cameras: Sequence[CameraPosition], window: LightWindow) -> CameraP
 
 
 def _end_name(subject: Subject, camera: CameraPosition | None) -> str:
-    return subject.name if camera is None else f"{subject.name}, camera position {camera.name}"
+    return (
+        subject.name
+        if camera is None
+        else say("{subject}, camera position {camera}", subject=subject.name, camera=camera.name)
+    )

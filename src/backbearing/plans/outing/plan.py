@@ -39,6 +39,7 @@ from backbearing.plans.pace import pace_of
 from backbearing.plans.settings import zone_at
 from backbearing.plans.sunsince import in_sun_since
 from backbearing.records import Place
+from backbearing.saying import phrase, say, say_n
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -49,9 +50,14 @@ if TYPE_CHECKING:
 COMING_DAYS = 28  # looked at where no day is given
 SEARCH_DAYS = 60  # for the next day that works
 CAUTIONS = (
-    "Times are estimates. Weather, avalanche, ice, water level, tides and closures are outside "
-    "this tool; local rules and trained judgement come first.",
-    "Under cloud it is dark earlier. Never look at the sun through a lens, a finder or a loupe.",
+    phrase(
+        "Times are estimates. Weather, avalanche, ice, water level, tides "
+        "and closures are outside this tool; local rules and trained "
+        "judgement come first."
+    ),
+    phrase(
+        "Under cloud it is dark earlier. Never look at the sun through a lens, a finder or a loupe."
+    ),
 )
 
 
@@ -81,9 +87,13 @@ def outing(
     today = local(now, zone).date()
     if question.day is not None and not FIRST_YEAR <= question.day.year <= LAST_YEAR:
         raise BadInput(
-            f"the sun is known for the years {FIRST_YEAR} to {LAST_YEAR}",
+            say(
+                "the sun is known for the years {first_year} to {last_year}",
+                first_year=FIRST_YEAR,
+                last_year=LAST_YEAR,
+            ),
             where="--date",
-            remedy="ask about a day within them",
+            remedy=say("ask about a day within them"),
         )
     tell(f"light at {subject.name}")
     first, last = question.day or today, question.day or _on(today, COMING_DAYS - 1)
@@ -92,11 +102,17 @@ def outing(
         raise _no_light(notebook, subject, first, last, now, today)
     if question.number is not None and question.number > len(windows):
         raise BadInput(
-            f"there {'is' if len(windows) == 1 else 'are'} {len(windows)} "
-            f"light window{'' if len(windows) == 1 else 's'} at {quoted(subject.name)} "
-            f"{'that day' if question.day else f'in the coming {COMING_DAYS} days'}",
+            say_n(
+                "there is {number} light window at {subject} {coming_days}",
+                "there are {number} light windows at {subject} {coming_days}",
+                len(windows),
+                subject=quoted(subject.name),
+                coming_days=say("that day")
+                if question.day
+                else say("in the coming {coming_days} days", coming_days=COMING_DAYS),
+            ),
             where="--window",
-            remedy=f"give a number from 1 to {len(windows)}, or leave it out",
+            remedy=say("give a number from 1 to {windows}, or leave it out", windows=len(windows)),
         )
     chosen = windows[question.number - 1] if question.number is not None else windows[0]
     pace = pace_of(notebook, question.pace, progress=progress)
@@ -172,7 +188,7 @@ def outing(
             *filter(None, [exposures.bellows(subject, day.window.camera_position)]),
             *clocks.left_out(day),
         ),
-        cautions=CAUTIONS,
+        cautions=tuple(map(say, CAUTIONS)),
     )
 
 
@@ -202,17 +218,24 @@ def _no_light(
     notebook: Notebook, subject: Subject, first: date, last: date, now: datetime, today: date
 ) -> BadInput:
     """Why there is no light, and when there is."""
-    when = f"on {first}" if first == last else f"from {first} to {last}"
+    when = (
+        say("on {first}", first=first)
+        if first == last
+        else say("from {first} to {last}", first=first, last=last)
+    )
     later = _windows(
         notebook, subject, max(_on(last, 1), today), _on(max(last, today), SEARCH_DAYS), now, today
     )
     coming = min((each.day for each in later), default=None)
     return BadInput(
-        f"{quoted(subject.name)} has no light as wanted {when}",
+        say("{subject} has no light as wanted {when}", subject=quoted(subject.name), when=when),
         where="--date",
-        remedy=f"the next is on {coming}"
+        remedy=say("the next is on {coming}", coming=coming)
         if coming is not None
-        else f"nor in the {SEARCH_DAYS} days after; 'backbearing light' with its name says why",
+        else say(
+            "nor in the {search_days} days after; 'backbearing light' with its name says why",
+            search_days=SEARCH_DAYS,
+        ),
     )
 
 
@@ -323,38 +346,72 @@ def _rests_on(
 ) -> Iterator[str]:
     needs = question.needs
     if question.day is None and question.number is None:
-        yield f"the best light of the coming {COMING_DAYS} days with which a day works"
-    yield from (f"light: {each}" for each in day.window.rests_on)
+        yield say(
+            "the best light of the coming {coming_days} days with which a day works",
+            coming_days=COMING_DAYS,
+        )
+    yield from (say("light: {each}", each=each) for each in day.window.rests_on)
     yield from way.rests_on
     margin = (
-        "as given" if needs.margin_s is not None else "half an hour or a quarter of the way out"
+        say("as given")
+        if needs.margin_s is not None
+        else say("half an hour or a quarter of the way out")
     )
-    yield f"{day.clock.margin_s / 60.0:.0f} min in hand before each limit ({margin})"
-    parked = "" if needs.drive_s is None else f"{needs.park_s / 60.0:.0f} min to park, "
+    yield say(
+        "{margin_min:.0f} min in hand before each limit ({margin})",
+        margin_min=day.clock.margin_s / 60.0,
+        margin=margin,
+    )
+    parked = (
+        ""
+        if needs.drive_s is None
+        else say("{park_min:.0f} min to park, ", park_min=needs.park_s / 60.0)
+    )
     yield (
-        f"{parked}{needs.ready_s / 60.0:.0f} min to set up and {needs.pack_s / 60.0:.0f} to pack, "
-        f"{needs.a_plate_s / 60.0:.0f} more for each further plate: common practice, no source, "
-        "unless told"
+        say(
+            "{parked}{ready_min:.0f} min to set up and {pack_min:.0f} to pack, "
+            "{a_plate_min:.0f} more for each further plate: common practice, "
+            "no source, unless told",
+            parked=parked,
+            ready_min=needs.ready_s / 60.0,
+            pack_min=needs.pack_s / 60.0,
+            a_plate_min=needs.a_plate_s / 60.0,
+        )
     )
     if needs.exposure_s is None:
         yield (
-            "exposures by the batch at the long end of their range, as long as the light asks when "
-            "they are begun; the seconds shown are those of the minute planned"
+            say(
+                "exposures by the batch at the long end of their range, as long as "
+                "the light asks when they are begun; the seconds shown are those "
+                "of the minute planned"
+            )
             if by_batch
-            else f"exposures of {ASSUMED_EXPOSURE_S:.0f} s assumed: name a batch or --exposure"
+            else say(
+                "exposures of {assumed_exposure_s:.0f} s assumed: name a batch or --exposure",
+                assumed_exposure_s=ASSUMED_EXPOSURE_S,
+            )
         )
     if day.by_torch:
         yield (
-            f"by torch, before and after usable light, a path takes × {PATH_NIGHT_FACTOR:.2f} of "
-            "its time: common practice, no source"
+            say(
+                "by torch, before and after usable light, a path takes × "
+                "{path_night_factor:.2f} of its time: common practice, no source",
+                path_night_factor=PATH_NIGHT_FACTOR,
+            )
         )
     rough = [leg for leg in (*walk.out, *walk.back) if leg.rough]
     if rough:
         yield (
-            "rough, trackless and water legs only by usable light, 3.4 lx at their darkest place "
-            "under a clear sky (Circular 171); paths by torch"
+            say(
+                "rough, trackless and water legs only by usable light, 3.4 lx at "
+                "their darkest place under a clear sky (Circular 171); paths by "
+                "torch"
+            )
         )
     if any(ground.trees is not None for ground in (*walk.out_ground, *walk.back_ground)):
-        yield f"trees on record at a subject taken to stand within {TREES_REACH_M:.0f} m of it"
+        yield say(
+            "trees on record at a subject taken to stand within {trees_reach_m:.0f} m of it",
+            trees_reach_m=TREES_REACH_M,
+        )
     if any(each.foot_skyline is None for each in (*walk.out_ground, *walk.back_ground)):
-        yield "open sky assumed where no terrain is known: under walls it is dark earlier"
+        yield say("open sky assumed where no terrain is known: under walls it is dark earlier")

@@ -23,6 +23,7 @@ from backbearing.plans.outing.day import (
 )
 from backbearing.plans.outing.ground import grounds_of
 from backbearing.plans.pace import pace_of
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -164,8 +165,12 @@ def within_reach(
         dropped=tuple(_dropped(name, found, looked[name]) for name, found in missed.items()),
         rests_on=(
             *_from_home(needs),
-            f"pace: {ways.pace.basis}; deadlines at the slow pace, 1 plate of "
-            f"{ASSUMED_EXPOSURE_S:.0f} s, 'backbearing outing' plans the day",
+            say(
+                "pace: {basis}; deadlines at the slow pace, 1 plate of "
+                "{assumed_exposure_s:.0f} s, 'backbearing outing' plans the day",
+                basis=ways.pace.basis,
+                assumed_exposure_s=ASSUMED_EXPOSURE_S,
+            ),
         ),
     )
 
@@ -178,7 +183,11 @@ def _from_home(needs: Needs) -> tuple[str, ...]:
     if needs.drive_s is None:
         return ()
     drive, park = needs.drive_s / 60.0, needs.park_s / 60.0
-    return (f"from home {drive:.0f} min of drive and {park:.0f} min to park",)
+    return (
+        say(
+            "from home {drive:.0f} min of drive and {park:.0f} min to park", drive=drive, park=park
+        ),
+    )
 
 
 class _Ways:
@@ -207,7 +216,10 @@ class _Ways:
         key = window.subject, window.camera_position
         if key not in self.found:
             if len(self.found) >= MOST_WAYS:
-                return None, f"not looked at: ways to {MOST_WAYS} places were found already"
+                return None, say(
+                    "not looked at: ways to {most_ways} places were found already",
+                    most_ways=MOST_WAYS,
+                )
             self.found[key] = self._way(window)
         return self.found[key]
 
@@ -224,7 +236,9 @@ class _Ways:
             place.longitude_deg,
         )
         if away_m > FARTHEST_M:
-            return None, f"{away_m / 1000.0:.0f} km away: too far for a day on foot"
+            return None, say(
+                "{away_km:.0f} km away: too far for a day on foot", away_km=away_m / 1000.0
+            )
         if self.progress is not None:
             self.progress(f"the way to {window.subject}")
         try:

@@ -15,6 +15,7 @@ from backbearing.models.exposure import bellows_stops
 from backbearing.plans.brightness import scene_of
 from backbearing.plans.expose.course import course_of
 from backbearing.plans.expose.tablelight import TableLight
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -112,11 +113,17 @@ class Exposures:
         setup = self._setup(subject, position)
         if setup is None:
             return (
-                "" if self.setup is None else "no seconds: nearer than the lens can be racked out"
+                ""
+                if self.setup is None
+                else say("no seconds: nearer than the lens can be racked out")
             )
         if self.lens is None or setup.bellows_stops < _SMALL_STOPS:
             return ""
-        return f"{setup.bellows_stops:.1f} stop counted for the bellows, with {self.lens.name}"
+        return say(
+            "{bellows_stops:.1f} stop counted for the bellows, with {lens}",
+            bellows_stops=setup.bellows_stops,
+            lens=self.lens.name,
+        )
 
     def _setup(self, subject: Subject, position: str) -> Setup | None:
         """What is set, racked out to a camera position's distance; None too near for the lens."""

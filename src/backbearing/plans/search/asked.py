@@ -12,6 +12,7 @@ from backbearing.plans.search.offered import OfferedStop, offered_stops
 from backbearing.plans.search.offeredphotos import OfferedPhoto, offered_photos
 from backbearing.plans.search.typedclue import MOST_SURE, read_clue, read_share
 from backbearing.plans.wanted import read_months
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -60,7 +61,8 @@ def add_clue(
     if chance > MOST_SURE:
         says = (
             *says,
-            f"kept as {MOST_SURE:.0%} sure".replace("%", " %") + ": no memory is certain",
+            say("kept as {most_sure:.0%} sure", most_sure=MOST_SURE).replace("%", " %")
+            + say(": no memory is certain"),
         )
     told = read_day(on, latest=today, where="--on") if on else today
     clue = replace(clue, subject_id=subject.id, sure=min(chance, MOST_SURE), on=told, note=note)

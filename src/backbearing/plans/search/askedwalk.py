@@ -17,6 +17,7 @@ from backbearing.plans.search.likelihood import where_likely
 from backbearing.plans.search.limits import SHORTEST_S
 from backbearing.plans.search.walk import next_walk
 from backbearing.plans.settings import zone_at
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -60,9 +61,9 @@ def ask_search(
     subject = find_subject(notebook, name)
     if any(look.found for look in list_looks(notebook, subject.id)):
         raise BadInput(
-            f"{quoted(subject.name)} was found: its place is on record",
+            say("{subject} was found: its place is on record", subject=quoted(subject.name)),
             where="search",
-            remedy="'backbearing outing' plans the way there",
+            remedy=say("'backbearing outing' plans the way there"),
         )
     begin = starting_place(notebook, start)
     refuse_far(begin.place, subject.place, begin.name, subject.name)
@@ -72,9 +73,13 @@ def ask_search(
     time_s = read_duration_s(span, where="--time")
     if not SHORTEST_S <= time_s <= LONGEST_S:
         raise BadInput(
-            f"a walk of a search takes {SHORTEST_S / 60:.0f} min to {LONGEST_S / 3600:.0f} h",
+            say(
+                "a walk of a search takes {shortest_min:.0f} min to {longest_min:.0f} h",
+                shortest_min=SHORTEST_S / 60,
+                longest_min=LONGEST_S / 3600,
+            ),
             where="--time",
-            remedy="give a time within that, as '2h30'",
+            remedy=say("give a time within that, as '2h30'"),
         )
     leaving = None if leave is None else _instant(on, leave, clock, "--leave")
     if on == today:

@@ -9,6 +9,7 @@ from backbearing.errors import BadInput
 from backbearing.models.crossbearing import cross_bearings
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import degrees_text, metres_text
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,16 +58,20 @@ def crossed(told: Sequence[MemoryClue], ground: SearchGround) -> tuple[CrossedBe
     except BadInput as error:
         return None, error.what
     latitude, longitude = (float(v) for v in ground.plane.places(found.x_m, found.y_m))  # type: ignore[arg-type]
-    words = (
-        f"the bearings cross at {decimal_text(latitude, longitude)}, 95 % within "
-        f"{metres_text(found.long_axis_m)} along {degrees_text(found.long_axis_azimuth_deg)} true "
-        f"and {metres_text(found.short_axis_m)} across, were all of them right; they cut at "
-        f"{found.cut_deg:.0f}°"
+    words = say(
+        "the bearings cross at {decimal}, 95 % within {long_axis} along "
+        "{long_axis_azimuth} true and {short_axis} across, were all of "
+        "them right; they cut at {cut_deg:.0f}°",
+        decimal=decimal_text(latitude, longitude),
+        long_axis=metres_text(found.long_axis_m),
+        long_axis_azimuth=degrees_text(found.long_axis_azimuth_deg),
+        short_axis=metres_text(found.short_axis_m),
+        cut_deg=found.cut_deg,
     )
     if found.shallow:
-        words += ", too flatly to trust: take one from well to the side"
+        words += say(", too flatly to trust: take one from well to the side")
     if found.misfit > 2.0:
-        words += "; they miss each other by more than their errors, so one may be wrong"
+        words += say("; they miss each other by more than their errors, so one may be wrong")
     return CrossedBearings(
         words=words,
         latitude_deg=latitude,

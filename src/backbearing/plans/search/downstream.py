@@ -18,6 +18,7 @@ from backbearing.places.words import metres_text
 from backbearing.plans.search.ground import DERIVED, Plane, heights_at, on_plane
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import Place
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -45,7 +46,7 @@ class LineWay:
     @property
     def words(self) -> str:
         """`looking downstream, from A to B` or `as drawn, from A to B`."""
-        looking = "looking downstream" if self.runs == "downstream" else "as drawn"
+        looking = say("looking downstream") if self.runs == "downstream" else "as drawn"
         return f"{looking}, {self.ends}"
 
 
@@ -67,16 +68,16 @@ def followed(
     line_m = on_plane(plane, line)
     length_m = float(np.hypot(*np.diff(line_m, axis=0).T).sum())
     ring = float(np.hypot(*(line_m[-1] - line_m[0]))) <= _RING * length_m
-    downstream, why = None, f"a {line.kind} has no downstream"
+    downstream, why = None, say("a {kind} has no downstream", kind=say(line.kind))
     if line.kind in FLOWING:
-        downstream, why = (None, "it is a ring") if ring else _runs_on(notebook, line, line_m)
+        downstream, why = (None, say("it is a ring")) if ring else _runs_on(notebook, line, line_m)
     turned = downstream is False
     if towards is not None and not ring:
         meant = _end_meant(plane, line_m, towards)
         if meant is not None:
             # told before there was terrain, or since: what was meant then holds
             if downstream is not None and turned != (meant == "first"):
-                downstream, why = None, "so it was told"
+                downstream, why = None, say("so it was told")
             turned = meant == "first"
     if turned:
         line = replace(
@@ -116,7 +117,7 @@ def named_places(
         if s.id != besides
     ]
     places += [
-        (f"waypoint {w.name}", w.latitude_deg, w.longitude_deg)
+        (say("waypoint {name}", name=w.name), w.latitude_deg, w.longitude_deg)
         for w in list_waypoints(notebook)
         if w.name
     ]
@@ -129,8 +130,8 @@ def named_places(
 
 def _runs_on(notebook: Notebook, line: GroundLine, line_m: Floats) -> tuple[bool | None, str]:
     """Whether water runs the way its line is drawn, None where that cannot be told, and why."""
-    if line.source == DERIVED:
-        return True, "by where water gathers on the terrain"
+    if line.source == say(DERIVED):
+        return True, say("by where water gathers on the terrain")
     steps = np.hypot(*np.diff(line_m, axis=0).T)
     way = np.concatenate([[0.0], np.cumsum(steps)])
     at = np.linspace(0.0, way[-1], _SAMPLES)
@@ -139,7 +140,10 @@ def _runs_on(notebook: Notebook, line: GroundLine, line_m: Floats) -> tuple[bool
     middle = len(at) // 2
     reach_m = float(np.hypot(*(line_m - line_m[len(line_m) // 2]).T).max()) + 100.0
     if way[-1] > _MOST_LENGTH_M:
-        return None, f"terrain is not read along more than {metres_text(_MOST_LENGTH_M)}"
+        return None, say(
+            "terrain is not read along more than {most_length}",
+            most_length=metres_text(_MOST_LENGTH_M),
+        )
     grids, why = grids_round(
         notebook, float(latitude[middle]), (float(longitude[middle]) + 180.0) % 360.0 - 180.0,
         max(reach_m, 0.6 * way[-1]),
@@ -149,14 +153,18 @@ def _runs_on(notebook: Notebook, line: GroundLine, line_m: Floats) -> tuple[bool
     heights = heights_at(grids, latitude, (longitude + 180.0) % 360.0 - 180.0)
     known = np.isfinite(heights)
     if known.mean() < _LEAST_KNOWN:
-        return None, "the terrain on record knows less than half of it"
+        return None, say("the terrain on record knows less than half of it")
     finest = np.isfinite(heights_at(grids[:1], latitude, (longitude + 180.0) % 360.0 - 180.0))
     used = grids[:1] if finest[known].all() else grids
     fall = fall_along(at[known], heights[known], max(grid.vertical_error_m for grid in used))
-    said = f"{abs(fall.fall_m):.0f} m ± {fall.error_m:.0f} m by the terrain"
+    said = say(
+        "{fall_m:.0f} m ± {error_m:.0f} m by the terrain",
+        fall_m=abs(fall.fall_m),
+        error_m=fall.error_m,
+    )
     if abs(fall.fall_m) <= fall.error_m:
-        return None, f"too flat to tell which way it runs: it falls {said}"
-    return fall.fall_m > 0.0, f"it falls {said}"
+        return None, say("too flat to tell which way it runs: it falls {said}", said=said)
+    return fall.fall_m > 0.0, say("it falls {said}", said=said)
 
 
 def _end_meant(plane: Plane, line_m: Floats, towards: Place) -> Literal["first", "last"] | None:
@@ -198,4 +206,8 @@ def _ends(
     east, north = line_m[0] - line_m[-1]
     towards = round(float(np.degrees(np.arctan2(east, north))) / 45.0)
     first, last = _POINTS[towards % 8], _POINTS[(towards + 4) % 8]
-    return f"from {found[0] or f'its {first} end'} to {found[1] or f'its {last} end'}"
+    return say(
+        "from {found} to {found_2}",
+        found=found[0] or say("its {first} end", first=first),
+        found_2=found[1] or say("its {last} end", last=last),
+    )

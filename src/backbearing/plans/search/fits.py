@@ -19,6 +19,7 @@ from backbearing.plans.search.downstream import followed, way_said
 from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import TERRAIN_CLUES, Place
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -58,9 +59,13 @@ class Fitting:
         NotFound where its line is gone."""
         if clue.kind in TERRAIN_CLUES and not self.grids[0]:
             raise BadInput(
-                f"the clue {quoted(clue.words)} needs terrain, and {self.grids[1]}",
+                say(
+                    "the clue {clue} needs terrain, and {grids}",
+                    clue=quoted(clue.words),
+                    grids=self.grids[1],
+                ),
                 where="clue",
-                remedy="put terrain on record with 'terrain add', or drop the clue",
+                remedy=say("put terrain on record with 'terrain add', or drop the clue"),
             )
         by_kind: dict[str, Callable[[MemoryClue], Floats]] = {
             "near a line": self._near_line,
@@ -143,7 +148,12 @@ class Fitting:
             line_m = on_plane(self.ground.plane, line)
             return (line_m, *along(line_m, self.ground.x_m, self.ground.y_m))
 
-        name = f"by {clue.line}, {clue.kind == 'between places'}, {towards}"
+        name = say(
+            "by {line}, {kind}, {towards}",
+            line=clue.line,
+            kind=clue.kind == "between places",
+            towards=towards,
+        )
         found: tuple[Floats, Floats, Floats, Floats] = self._once(name, by)
         return found
 
@@ -211,8 +221,12 @@ class Fitting:
     def _walk(self, clue: MemoryClue) -> Floats:
         minutes = self._away(clue.place) * ROUNDABOUT / PACE_M_A_MIN
         self.rests_on[
-            f"minutes walked: {ROUNDABOUT:g} times the straight way at {PACE_M_A_MIN:g} m a minute,"
-            " ± 30 % (common practice, no source)"
+            say(
+                "minutes walked: {roundabout:g} times the straight way at "
+                "{pace_m_a_min:g} m a minute, ± 30 % (common practice, no source)",
+                roundabout=ROUNDABOUT,
+                pace_m_a_min=PACE_M_A_MIN,
+            )
         ] = None
         high = clue.high or 0.0
         if clue.low is not None:
@@ -264,7 +278,7 @@ class Fitting:
                 raise
             found[near] = seen
             return found
-        raise BadInput("no height is known there", where="place")
+        raise BadInput(say("no height is known there"), where="place")
 
     def _seen(self, clue: MemoryClue) -> Floats:
         assert clue.place is not None  # noqa: S101
@@ -280,10 +294,13 @@ class Fitting:
             seen = self._sight(grids, clue.place, np.ones(self.ground.x_m.shape, dtype=bool))
         except BadInput:
             raise BadInput(
-                f"the clue {quoted(clue.words)} needs the height of the ground one looks from, "
-                "and no terrain on record knows it",
+                say(
+                    "the clue {clue} needs the height of the ground one looks from, "
+                    "and no terrain on record knows it",
+                    clue=quoted(clue.words),
+                ),
                 where="clue",
-                remedy="put terrain on record with 'terrain add', or drop the clue",
+                remedy=say("put terrain on record with 'terrain add', or drop the clue"),
             ) from None
         # cells hide and open what a walker sees: never quite sure
         return 0.05 + 0.9 * seen
@@ -343,7 +360,7 @@ class Fitting:
         """Of the ground in the pieces' middles."""
         ground = self.ground
         found: Floats = self._once(
-            "heights",
+            say("heights"),
             lambda: heights_at(self.grids[0], ground.latitude_deg, ground.longitude_deg),
         )
         return found

@@ -15,6 +15,7 @@ from backbearing.models.gridframe import cells_at, places_at
 from backbearing.models.linepieces import line_pieces
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import WATER_KINDS, GroundLine
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +32,7 @@ MOST_CELLS = 250_000
 _LEAST_CELL_M = 10.0
 STREAM_FROM_M2 = 50_000.0  # that drain through a cell: a stream, by the terrain alone
 _ALONG_M, _MANY = 2.0, 40_000
-DERIVED = "streams derived from the terrain"
+DERIVED = phrase("streams derived from the terrain")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,9 +137,12 @@ def round_place(place: Place, reach_m: float) -> SearchGround:
     """
     if not 0.0 < reach_m <= MOST_REACH_M:
         raise BadInput(
-            f"a search cannot reach {reach_m:g} m",
+            say("a search cannot reach {reach_m:g} m", reach_m=reach_m),
             where="--within",
-            remedy=f"give more than 0 m and no more than {MOST_REACH_M:g} m, or name a line",
+            remedy=say(
+                "give more than 0 m and no more than {most_reach_m:g} m, or name a line",
+                most_reach_m=MOST_REACH_M,
+            ),
         )
     cell_m = max(_LEAST_CELL_M, 2.0 * reach_m / math.sqrt(MOST_CELLS))
     half = math.ceil(reach_m / cell_m)
@@ -185,21 +189,25 @@ def lines_called(
     ]
     found = sorted((each for each in found if each[0] <= reach_m), key=lambda each: each[0])
     if found:
-        return [line for _, line in found], "lines on record"
+        return [line for _, line in found], say("lines on record")
     if wanted == "water" or wanted in WATER_KINDS:
         grids, why = grids_round(notebook, near.latitude_deg, near.longitude_deg, reach_m / 2)
         if grids:
             derived = _derived(grids[0], plane)
             if derived:
-                return derived, f"{DERIVED}, where {STREAM_FROM_M2 / 1e4:g} ha drain through"
+                return derived, say(
+                    "{derived}, where {stream_from_m2:g} ha drain through",
+                    derived=say(DERIVED),
+                    stream_from_m2=STREAM_FROM_M2 / 10000.0,
+                )
         else:
             raise NotFound(
-                f"no line on record is {quoted(name)}, and {why}",
-                remedy="import lines of water as GeoJSON, or put terrain on record",
+                say("no line on record is {name}, and {why}", name=quoted(name), why=why),
+                remedy=say("import lines of water as GeoJSON, or put terrain on record"),
             )
     raise NotFound(
-        f"no line near it is called {quoted(name)}",
-        remedy="import lines as GeoJSON; a name, or water, path, wall, ridge, shore will do",
+        say("no line near it is called {name}", name=quoted(name)),
+        remedy=say("import lines as GeoJSON; a name, or water, path, wall, ridge, shore will do"),
     )
 
 
@@ -214,7 +222,7 @@ def _derived(grid: Grid, plane: Plane) -> list[GroundLine]:
         latitude, longitude = places_at(grid, cells[:, 1].astype(float), cells[:, 0].astype(float))
         found.append(
             GroundLine(
-                kind="stream", latitude_deg=latitude, longitude_deg=longitude, source=DERIVED
+                kind="stream", latitude_deg=latitude, longitude_deg=longitude, source=say(DERIVED)
             )
         )
     here = shapely.Point(0.0, 0.0)

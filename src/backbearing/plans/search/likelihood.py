@@ -40,8 +40,9 @@ from backbearing.plans.search.ground import (
     round_place,
 )
 from backbearing.plans.search.looked import seen_chances, sweep_of
-from backbearing.plans.search.sight import CLASSES_SAID, ranges_m, sight_of, sight_said
+from backbearing.plans.search.sight import classes_said, ranges_m, sight_of, sight_said
 from backbearing.records import Look
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -59,7 +60,7 @@ if TYPE_CHECKING:
 PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
 LOOKING_M_A_S = 0.5  # while looking, over rough ground; common practice, no source
 STOP_AT = 0.5  # from this chance of elsewhere or gone on, looking on is to be thought over
-FOR_SUBJECTS = (
+FOR_SUBJECTS = phrase(
     "This is for photographic subjects. For a missing person call the emergency services at once."
 )
 _BEST = 3
@@ -67,7 +68,7 @@ _MOST_AT_ODDS = 3
 _MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
 _REFERENCE_M = 80.0  # a named place so near the line names a stretch of it
 _RAYLEIGH_95 = 2.995732  # −ln 0.05: of a circle that holds 95 % of a normal law
-_RECORD = "the place on record"
+_RECORD = phrase("the place on record")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,14 +139,21 @@ class Likely:
         """The one sentence: what to look through next."""
         for look in self.looks:
             if look.found:
-                day = f" on {look.on.isoformat()}" if look.on else ""
-                return f"found{day}: {self.subject.name} stands at its place on record."
+                day = say(" on {on}", on=look.on.isoformat()) if look.on else ""
+                return say(
+                    "found{day}: {subject} stands at its place on record.",
+                    day=day,
+                    subject=self.subject.name,
+                )
         if not self.stretches:
-            return f"{self.subject.name}: no ground is left that was not looked through."
+            return say(
+                "{subject}: no ground is left that was not looked through.",
+                subject=self.subject.name,
+            )
         best = self.stretches[0]
-        often = {0: "not yet looked at", 1: "looked at once", 2: "looked at twice"}
-        looked = often.get(best.looks, f"looked at {best.looks} times")
-        looked += ", still likeliest" if best.looks else ""
+        often = {0: say("not yet looked at"), 1: say("looked at once"), 2: say("looked at twice")}
+        looked = often.get(best.looks, say("looked at {looks} times", looks=best.looks))
+        looked += say(", still likeliest") if best.looks else ""
         what = f"{looked}: {best.words} ({best.share:.0%}), {best.minutes:.0f} min"
         until = "" if self.until is None else f"; {self.until.words}"
         return f"{what.replace('%', ' %')}{until}."
@@ -191,7 +199,7 @@ def where_likely(
         try:
             clues.append(Clue(name=clue.words, fits=fitting.fits(clue), sure=clue.sure))
         except (BadInput, NotFound) as error:  # it needs terrain, or its line is gone
-            left_out.append((clue, f"left out: {error.what}"))
+            left_out.append((clue, say("left out: {what}", what=error.what)))
     told = [clue for clue in told if clue not in [each for each, _ in left_out]]
     shares = with_clues(prior, clues)
     by_looks = seen_chances(notebook, ground, looks, fitting.grids if looks else None)
@@ -245,10 +253,15 @@ def where_likely(
         rests_on=(
             *come_from,
             *(each for each in fitting.rests_on if each != sides),
-            f"a thing just seen at {sight_said(sight)} sweeps {SWEEP_TO_RANGE['fairly']:g} times "
-            f"that (Koester et al. 2014), looked for at {LOOKING_M_A_S:g} m/s (common practice, no "
-            "source)",
-            "before any clue: elsewhere 10 %, gone 5 % (common practice, no source)",
+            say(
+                "a thing just seen at {sight} sweeps {fairly:g} times that "
+                "(Koester et al. 2014), looked for at {looking_m_a_s:g} m/s "
+                "(common practice, no source)",
+                sight=sight_said(sight),
+                fairly=SWEEP_TO_RANGE["fairly"],
+                looking_m_a_s=LOOKING_M_A_S,
+            ),
+            say("before any clue: elsewhere 10 %, gone 5 % (common practice, no source)"),
             *_looks_rest_on(looks, sight),
         ),
     )
@@ -256,18 +269,20 @@ def where_likely(
 
 def _looks_rest_on(looks: Sequence[Look], sight: SightRange) -> Iterator[str]:
     """What stands behind the chances to have seen it."""
-    laws = {"random": "random-search detection (Koopman 1946)", "inverse cube": "inverse cube"}
+    laws = {"random": say("random-search detection (Koopman 1946)"), "inverse cube": "inverse cube"}
     missed = [look for look in looks if not look.found]
     used = [laws[law] for law in laws if any(look.law == law for look in missed)]
     yield (
-        " and ".join(used or [laws["random"]])
-        + ", a look again the same way counted by half, the other way by three quarters (common "
-        "practice, no source)"
+        say(" and ").join(used or [laws["random"]])
+        + say(
+            ", a look again the same way counted by half, the other way by "
+            "three quarters (common practice, no source)"
+        )
     )
     if any(look.ahead for look in missed):
-        yield "looked only ahead: it shows that way or the other, each as likely"
+        yield say("looked only ahead: it shows that way or the other, each as likely")
     if not all(each.same_everywhere for each in [sight, *(look.sight for look in missed)]):
-        yield CLASSES_SAID
+        yield classes_said()
 
 
 def ground_of(
@@ -289,15 +304,28 @@ def ground_of(
         else:
             width = WIDTH_M if width_m is None else width_m
             line, way = followed(notebook, lines[0], besides=subject.id)
-            said = f"{metres_text(width)} on both sides of {line.name or line.kind}"
-            return along_line(line, width_m=width, way=way), (f"{said}, from {come_from}",)
+            said = say(
+                "{width} on both sides of {line}",
+                width=metres_text(width),
+                line=line.name or line.kind,
+            )
+            return along_line(line, width_m=width, way=way), (
+                say("{said}, from {come_from}", said=said, come_from=come_from),
+            )
     if width_m is not None:
-        raise BadInput("a width goes with a line", where="--width", remedy="name it with --along")
+        raise BadInput(
+            say("a width goes with a line"), where="--width", remedy=say("name it with --along")
+        )
     reach_m = within_m
     if reach_m is None:
         reach_m = min(max(1.5 * subject.place.error_m, LEAST_REACH_M), MOST_REACH_M)
     ground = round_place(subject.place, reach_m)
-    said = f"cells of {ground.cell_m:.0f} m within {metres_text(reach_m)} of {_RECORD}"
+    said = say(
+        "cells of {cell_m:.0f} m within {reach} of {record}",
+        cell_m=ground.cell_m,
+        reach=metres_text(reach_m),
+        record=say(_RECORD),
+    )
     return ground, (said,)
 
 
@@ -320,7 +348,7 @@ def _of_record(ground: SearchGround, subject: Subject) -> Clue:
     away = np.hypot(ground.x_m - x[0], ground.y_m - y[0])
     error = max(place.error_m, ground.cell_m)
     return Clue(
-        name=f"{_RECORD} ± {metres_text(place.error_m)}",
+        name=f"{say(_RECORD)} ± {metres_text(place.error_m)}",
         fits=near(away, 0.0, error),
         sure=PLACE_SURE,
         inside=_inside(ground, error),
@@ -336,8 +364,9 @@ def _inside(ground: SearchGround, error_m: float) -> float:
 
 
 def _nowhere(clue: Clue) -> str:
-    return (
-        f"nowhere on this ground fits '{clue.name}': it may be elsewhere, or look on wider ground"
+    return say(
+        "nowhere on this ground fits '{clue}': it may be elsewhere, or look on wider ground",
+        clue=clue.name,
     )
 
 
@@ -417,7 +446,7 @@ class _Naming:
         ground = self.ground
         x, y = float(ground.x_m[pieces].mean()), float(ground.y_m[pieces].mean())
         reach = float(np.hypot(ground.x_m[pieces] - x, ground.y_m[pieces] - y).max())
-        origin, away_x, away_y = _RECORD, x, y
+        origin, away_x, away_y = say(_RECORD), x, y
         if len(self.names):
             off = np.hypot(self.x - x, self.y - y)
             nearest = int(np.argmin(off))
@@ -428,8 +457,14 @@ class _Naming:
         away = float(np.hypot(away_x, away_y))
         across = metres_text(max(2 * reach, ground.cell_m))
         if away <= max(reach, ground.cell_m):
-            return f"{across} of ground round {origin}"
-        return f"{across} of ground, {metres_text(away)} at {bearing:03.0f}° true from {origin}"
+            return say("{across} of ground round {origin}", across=across, origin=origin)
+        return say(
+            "{across} of ground, {away} at {bearing:03.0f}° true from {origin}",
+            across=across,
+            away=metres_text(away),
+            bearing=bearing,
+            origin=origin,
+        )
 
     def _along(self, pieces: NDArray[np.int64]) -> str:
         ground = self.ground
@@ -441,8 +476,11 @@ class _Naming:
         first, last = float(ground.from_m[pieces[0]]), float(ground.to_m[pieces[-1]])
         known = np.flatnonzero(np.isfinite(self.chainage)) if len(self.chainage) else np.array([])
         flows = ground.way is not None and ground.way.runs == "downstream"
-        origin, begin = f"the beginning of {ground.line.name or ground.line.kind}", 0.0
-        past = "below" if flows else "beyond"
+        origin, begin = (
+            say("the beginning of {line}", line=ground.line.name or ground.line.kind),
+            0.0,
+        )
+        past = say("below") if flows else say("beyond")
         if len(known):
             before = known[self.chainage[known] <= first + 1.0]
             after = known[self.chainage[known] >= last - 1.0]
@@ -453,9 +491,21 @@ class _Naming:
                 nearest = after[np.argmin(self.chainage[after])]
                 end = float(self.chainage[nearest])
                 low, high = end - last, end - first
-                how = "above" if flows else "before"
-                return f"{side} side {_span(low, high)} {how} {self.names[nearest]}"
-        return f"{side} side {_span(first - begin, last - begin)} {past} {origin}"
+                how = say("above") if flows else say("before")
+                return say(
+                    "{side} side {span} {how} {names}",
+                    side=say(side),
+                    span=_span(low, high),
+                    how=how,
+                    names=self.names[nearest],
+                )
+        return say(
+            "{side} side {span} {past} {origin}",
+            side=say(side),
+            span=_span(first - begin, last - begin),
+            past=past,
+            origin=origin,
+        )
 
 
 def _span(low: float, high: float) -> str:

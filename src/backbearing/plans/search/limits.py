@@ -18,6 +18,7 @@ from backbearing.places.zones import clock_text, day_bounds
 from backbearing.plans.outing.ground import sky_seen
 from backbearing.plans.search.afterwards import MARGIN_S, give_up_by
 from backbearing.plans.terraingrids import grids_round
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from backbearing.notebook import Notebook
@@ -66,15 +67,15 @@ def day_limits(notebook: Notebook, question: WalkQuestion, places: Stations) -> 
     )
     if span is None:
         raise BadInput(
-            "there is no usable light that day", where="--date", remedy="take another day"
+            say("there is no usable light that day"), where="--date", remedy=say("take another day")
         )
     first, last = (
         datetime.fromtimestamp(int(each.astype("datetime64[s]").astype(np.int64)), UTC)
         for each in span
     )
-    found = [(last - margin, "usable light")]
+    found = [(last - margin, say("usable light"))]
     if question.back_by is not None:
-        found.append((question.back_by - margin, "the limit given"))
+        found.append((question.back_by - margin, say("the limit given")))
     home_by, by = min(found, key=lambda each: each[0])
     return DayLimits(first=first, home_by=home_by, limited_by=by)
 
@@ -104,15 +105,19 @@ def walk_limits(
         if question.leave is None:
             leave = max(of_day.first, min(last_find.found_by, of_day.home_by - kept) - span)
     until, by = min(
-        (leave + span, "the time given"),
+        (leave + span, say("the time given")),
         (of_day.home_by - kept, of_day.limited_by),
         key=lambda each: each[0],
     )
     if (until - leave).total_seconds() < SHORTEST_S:
         raise BadInput(
-            f"no time is left for a walk: {by} ends it at {clock_text(until, question.zone)}",
+            say(
+                "no time is left for a walk: {by} ends it at {until}",
+                by=by,
+                until=clock_text(until, question.zone),
+            ),
             where="--time",
-            remedy="leave earlier, or take another day",
+            remedy=say("leave earlier, or take another day"),
         )
     return WalkLimits(
         leave=leave,

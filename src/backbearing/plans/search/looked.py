@@ -30,6 +30,7 @@ from backbearing.models.gridframe import cells_at
 from backbearing.models.looksight import seen_beside
 from backbearing.plans.search.ground import along
 from backbearing.plans.search.sight import ranges_m, samples, tangents
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,7 +45,7 @@ THROUGH_SHARE = 0.3  # of the width, where one only walked through; common pract
 FIX_ERROR_M = 10.0  # of a track's fixes, 95 %: nearer the line than this it tells no side
 WORTH_THE_NAME = 0.05  # a chance to have seen it, from which a place was looked at
 STEP_M = 5.0
-NOT_HIDDEN = "what the ground hides from a walk is not taken off its look"
+NOT_HIDDEN = phrase("what the ground hides from a walk is not taken off its look")
 _GAP_M = 200.0  # a longer jump between fixes was not walked straight
 _CORNER = 1.2  # of the range: how far the swept strip's corners reach
 _ONE_WAY = 0.5  # of the mean direction: more than this is a direction of travel
@@ -107,21 +108,21 @@ def seen_chances(
     terrain: the ground on record, finest first, and '' or why there is none.
     """
     found, said = [], []
-    grids, why = terrain or ((), "no terrain is on record")
+    grids, why = terrain or ((), say("no terrain is on record"))
     for look in looks:
         if look.found:
             continue
         walked = walked_points(notebook, look, ground)
-        day = look.on or "no day"
+        day = look.on or say("no day")
         if walked is None:
-            said.append(f"the look of {day} has no track any more: not counted")
+            said.append(say("the look of {day} has no track any more: not counted", day=day))
             continue
         covered = covered_by(notebook, ground, look, walked, grids)
         if not covered.coverage.any():
-            said.append(f"the look of {day} never enters this ground")
+            said.append(say("the look of {day} never enters this ground", day=day))
         found.append(covered)
     if found and not _bare(grids):
-        said.append(f"{NOT_HIDDEN}: {why or 'the terrain on record has its trees in it'}")
+        said.append(f"{say(NOT_HIDDEN)}: {why or say('the terrain on record has its trees in it')}")
     return SeenByLooks(chance=together(ground, found), looks=tuple(found), said=tuple(said))
 
 
@@ -290,8 +291,8 @@ def _along_line(
     travel = np.zeros((len(found), 2))
     travel[:, 0] = with_it / np.maximum(found, 1e-9)
     mean = float(with_it.sum() / max(found.sum(), 1e-9))
-    ways = ("with the line", "against the line")
-    way = "both ways" if abs(mean) <= _ONE_WAY else ways[mean < 0.0]
+    ways = (say("with the line"), say("against the line"))
+    way = say("both ways") if abs(mean) <= _ONE_WAY else ways[mean < 0.0]
     return found / ground.size_m2, travel, way
 
 
@@ -330,9 +331,9 @@ def _over_cells(
     travel = np.stack([spread(each, widest).ravel() / length for each in walks[1:]], axis=1)
     travel[covered <= 0.0] = 0.0
     travel /= np.maximum(1.0, np.hypot(*travel.T))[:, None]
-    way = "nowhere here"
+    way = say("nowhere here")
     if len(cell):
         mean = float(east.mean()), float(north.mean())
         wind = _WINDS[round(float(np.degrees(np.arctan2(*mean))) / 45.0) % 8]
-        way = f"mostly {wind}" if np.hypot(*mean) > _ONE_WAY else "no one way"
+        way = say("mostly {wind}", wind=wind) if np.hypot(*mean) > _ONE_WAY else say("no one way")
     return covered, travel, way

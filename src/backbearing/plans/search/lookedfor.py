@@ -22,6 +22,7 @@ from backbearing.plans.search.looked import (
 from backbearing.plans.search.passedgates import passages_passed
 from backbearing.plans.search.sight import sight_of
 from backbearing.records import Look, PassageReport
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from datetime import date
@@ -112,7 +113,9 @@ def add_look(
 
     subject = find_subject(notebook, name)
     if track is None and found is None:
-        raise BadInput("which walk was it?", where="--track", remedy="'tracks' lists their numbers")
+        raise BadInput(
+            say("which walk was it?"), where="--track", remedy=say("'tracks' lists their numbers")
+        )
     walked = None if track is None else load_track(notebook, track)
     on = today if walked is None else _day_of(walked)
     place = None if found is None else _found_at(notebook, found)
@@ -144,7 +147,9 @@ def add_look(
             add_report(
                 notebook,
                 passage.id,
-                PassageReport(state="open", on=on, note=f"walked through on track {track}"),
+                PassageReport(
+                    state="open", on=on, note=say("walked through on track {track}", track=track)
+                ),
             )
         if place is not None:
             update_subject(notebook, replace(subject, place=place))
@@ -179,7 +184,7 @@ def looks_of(notebook: Notebook, name: str) -> LooksAnswer:
         return LooksAnswer(
             subject=subject.name,
             looks=tuple(LookLine(look=look, seen_share=None, way="") for look in looks),
-            remarks=(f"what they saw cannot be told: {error.what}",),
+            remarks=(say("what they saw cannot be told: {what}", what=error.what),),
         )
     lines = []
     for look in looks:
@@ -205,7 +210,7 @@ def drop_look(notebook: Notebook, name: str, number: int) -> LooksAnswer:
         drop(notebook, subject.id, number)
     stays = []
     if was is not None and was.found:
-        stays.append("its place stays where it was found; 'edit' puts it elsewhere")
+        stays.append(say("its place stays where it was found; 'edit' puts it elsewhere"))
     answer = looks_of(notebook, name)
     return replace(answer, dropped=number, remarks=(*answer.remarks, *stays))
 
@@ -230,10 +235,17 @@ def _refuse_twice(notebook: Notebook, subject: Subject, track: int | None, side:
         other = {look.side, side} == {"left", "right"}
         if look.track_id == track and not other:
             raise BadInput(
-                f"track {track} is on record as look {look.id} for it",
+                say(
+                    "track {track} is on record as look {look_id} for it",
+                    track=track,
+                    look_id=look.id,
+                ),
                 where="--track",
-                remedy=f"take that back with --drop {look.id}, or name the other side of the line "
-                "with --side",
+                remedy=say(
+                    "take that back with --drop {look_id}, or name the other side of "
+                    "the line with --side",
+                    look_id=look.id,
+                ),
             )
 
 
@@ -258,20 +270,20 @@ def _seen_share(notebook: Notebook, before: Likely, look: Look) -> tuple[float, 
     ground = before.ground
     walked = walked_points(notebook, look, ground)
     if walked is None:
-        raise BadInput("that track has no fixes", where="--track", remedy="name another")
+        raise BadInput(say("that track has no fixes"), where="--track", remedy=say("name another"))
     if ground.kind == "line" and not look.side and sides_unclear(ground, walked):
         raise BadInput(
-            "the track keeps so near the line that its fixes do not tell the side",
+            say("the track keeps so near the line that its fixes do not tell the side"),
             where="--side",
-            remedy=f"say left, right or both; {before.sides}",
+            remedy=say("say left, right or both; {sides}", sides=before.sides),
         )
     terrain = _terrain(notebook, before).grids
     covered = covered_by(notebook, ground, look, walked, terrain[0])
     if not covered.coverage.any():
         raise BadInput(
-            "that track never enters the ground of this search",
+            say("that track never enters the ground of this search"),
             where="--track",
-            remedy="name another track, or widen the ground",
+            remedy=say("name another track, or widen the ground"),
         )
     earlier = seen_chances(notebook, ground, before.looks, terrain)
     missed = 1.0 - together(ground, [*earlier.looks, covered])

@@ -28,6 +28,7 @@ from backbearing.plans.search.limits import day_limits
 from backbearing.plans.search.stations import Stations
 from backbearing.plans.search.ways import ways_between
 from backbearing.plans.settings import start_setting, zone_at
+from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from datetime import date
@@ -41,9 +42,9 @@ DAYS = 30  # looked ahead for the light wished
 _MOST_DAYS = 3  # of these worked out
 _LEAST_LOOK = timedelta(minutes=5)
 _LONGEST_S = 16.0 * 3600.0
-NO_START = (
-    "until when to look is told with --start PLACE, or once 'backbearing setting start PLACE' "
-    "says where walks begin"
+NO_START = phrase(
+    "until when to look is told with --start PLACE, or once "
+    "'backbearing setting start PLACE' says where walks begin"
 )
 
 
@@ -64,9 +65,14 @@ class LookUntil:
     @property
     def words(self) -> str:
         """`look until 15:05, then go to arch`, with the day where it is not today's."""
-        on = "" if self.today else f" on {self.day.isoformat()}"
-        goal = "home" if self.then is None else f"to {self.then.subject}"
-        return f"look until {clock_text(self.until, self.zone)}{on}, then go {goal}"
+        on = "" if self.today else say(" on {day}", day=self.day.isoformat())
+        goal = say("home") if self.then is None else say("to {subject}", subject=self.then.subject)
+        return say(
+            "look until {until}{on}, then go {goal}",
+            until=clock_text(self.until, self.zone),
+            on=on,
+            goal=goal,
+        )
 
 
 def with_until(
@@ -109,7 +115,7 @@ def look_until(
         return ""
     subject, best = likely.subject, likely.stretches[0]
     if start is None and start_setting(notebook) is None:
-        return NO_START
+        return say(NO_START)
     begin = starting_place(notebook, start)
     clock = zone_at(notebook, subject.place)
     today = local(now, clock).date()
@@ -130,7 +136,7 @@ def look_until(
     except BadInput as error:
         if error.where in ("--date", "--back-by", "--start"):
             raise
-        return f"until when to look cannot be said: {error.what}"
+        return say("until when to look cannot be said: {what}", what=error.what)
     if isinstance(found, str):
         return found
     return replace(found, today=found.day == today)
@@ -189,7 +195,10 @@ def _first(
     if ways.kept:
         out_s, home_s = float(ways.shut.slow_s[0, 1]), float(ways.shut.slow_s[1, 0])
     if not np.isfinite(out_s + home_s):
-        return f"until when to look cannot be said: no way is known from {asked[0].start_name}"
+        return say(
+            "until when to look cannot be said: no way is known from {start_name}",
+            start_name=asked[0].start_name,
+        )
     for question in asked:
         limits = day_limits(notebook, question, near)
         leave = max(now, limits.first)
@@ -219,7 +228,10 @@ def _first(
             find_by=None if give_up is None else give_up.found_by,
             then=then,
         )
-    return (
-        f"no time to look on {asked[-1].day.isoformat()}: {out_s / 60:.0f} min on foot from "
-        f"{asked[-1].start_name}; --date takes another day"
+    return say(
+        "no time to look on {asked_day}: {out_min:.0f} min on foot from "
+        "{start_name}; --date takes another day",
+        asked_day=asked[-1].day.isoformat(),
+        out_min=out_s / 60,
+        start_name=asked[-1].start_name,
     )

@@ -23,6 +23,7 @@ from backbearing.places.words import metres_text
 from backbearing.plans.approach.legs import ROUGH_DEG
 from backbearing.plans.search.ground import heights_at, on_plane
 from backbearing.records import GROUND_CLASSES, WATER_KINDS, GroundClass, SightRange
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,11 +38,6 @@ FARTHEST_M = 500.0  # that a look reaches; farther off one looks with a glass, f
 TREES_FROM_M = 2.0  # of a surface over bare ground
 TREES_REACH_M = 100.0  # of trees on record round a subject, from where they begin
 WATER_WITHIN_M = 12.0
-CLASSES_SAID = (
-    f"trees: a surface {TREES_FROM_M:g} m over bare ground, or {TREES_REACH_M:g} m on from where "
-    f"trees on record begin; by water: within {WATER_WITHIN_M:g} m; rough: from {ROUGH_DEG:g}° by "
-    "the terrain"
-)
 _ALONG = (0.1, 0.3, 0.5, 0.7, 0.9)  # of a piece's length, where its ground is looked up
 _ACROSS = (1 / 6, 1 / 2, 5 / 6)
 
@@ -59,9 +55,12 @@ def read_sight(text: str, known: SightRange | None = None, *, where: str = "--ra
         kind = name.casefold()
         if not sign or kind not in GROUND_CLASSES:
             raise BadInput(
-                f"{quoted(part.strip())} names no ground",
+                say("{part} names no ground", part=quoted(part.strip())),
                 where=where,
-                remedy=f"write one of {', '.join(GROUND_CLASSES)} with its range, as 'trees=12m'",
+                remedy=say(
+                    "write one of {ground_classes} with its range, as 'trees=12m'",
+                    ground_classes=", ".join(GROUND_CLASSES),
+                ),
             )
         found = found.with_class(kind, _range_m(length, where))
     return found
@@ -70,13 +69,29 @@ def read_sight(text: str, known: SightRange | None = None, *, where: str = "--ra
 def _range_m(text: str, where: str) -> float:
     range_m = read_length(text.removeprefix("-"), where=where, most_m=FARTHEST_M)
     if text.startswith("-") or not range_m > 0.0:
-        raise BadInput("a range of sight must be above 0 m", where=where, remedy="give metres")
+        raise BadInput(
+            say("a range of sight must be above 0 m"), where=where, remedy=say("give metres")
+        )
     return range_m
+
+
+def classes_said() -> str:
+    """What makes ground one of trees, by water, or rough."""
+    return say(
+        "trees: a surface {trees_from_m:g} m over bare ground, or "
+        "{trees_reach_m:g} m on from where trees on record begin; by "
+        "water: within {water_within_m:g} m; rough: from {rough_deg:g}° by "
+        "the terrain",
+        trees_from_m=TREES_FROM_M,
+        trees_reach_m=TREES_REACH_M,
+        water_within_m=WATER_WITHIN_M,
+        rough_deg=ROUGH_DEG,
+    )
 
 
 def sight_said(sight: SightRange) -> str:
     """A range in words: `40 m, in trees 12 m`."""
-    words = {"trees": "in trees", "water": "by water", "rough": "on rough ground"}
+    words = {"trees": say("in trees"), "water": say("by water"), "rough": say("on rough ground")}
     parts = [metres_text(sight.open_m)]
     parts += [
         f"{words[kind]} {metres_text(sight.of(kind))}"

@@ -10,6 +10,7 @@ import numpy as np
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.geodesy import inverse
 from backbearing.places.words import metres_text
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -92,7 +93,11 @@ def named_by(found: Stations, known: Sequence[tuple[str, Place]]) -> Stations:
         if away_m < _KNOWN_WITHIN_M:
             wind = _WINDS[round(float(azimuth[near]) / 45.0) % 8]
             called = known[near][0]
-            names[at] = f"{metres_text(away_m)} {wind} of {called}" if away_m else f"at {called}"
+            names[at] = (
+                say("{away} {wind} of {called}", away=metres_text(away_m), wind=wind, called=called)
+                if away_m
+                else say("at {called}", called=called)
+            )
     return replace(found, names=tuple(names))
 
 
@@ -137,5 +142,11 @@ def _name(
     assert ground.side is not None  # noqa: S101
     side = "left" if ground.side[inside][0] < 0 else "right"
     first, last = float(ground.from_m[inside].min()), float(ground.to_m[inside].max())
-    line = ground.line.name or f"the {ground.line.kind}"
-    return f"{side} side of {line}, {metres_text(first)} to {metres_text(last)} along it"
+    line = ground.line.name or say("the {kind}", kind=say(ground.line.kind))
+    return say(
+        "{side} side of {line}, {first} to {last} along it",
+        side=say(side),
+        line=line,
+        first=metres_text(first),
+        last=metres_text(last),
+    )

@@ -43,6 +43,7 @@ from backbearing.plans.search.walkstops import (
     visited_nodes,
 )
 from backbearing.plans.search.ways import Gate, ways_between
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -176,7 +177,7 @@ def next_walk(
             *_left_later(question, leave),
             *_kept(limits.kept_s),
         ),
-        cautions=CAUTIONS,
+        cautions=tuple(map(say, CAUTIONS)),
     )
 
 
@@ -192,16 +193,23 @@ def _known(notebook: Notebook, subject: Subject) -> list[tuple[str, Place]]:
 def _left_later(question: WalkQuestion, leave: datetime) -> Iterator[str]:
     if question.leave is not None and leave > question.leave:
         yield (
-            f"left at first usable light, {clock_text(leave, question.zone)}, not at "
-            f"{clock_text(question.leave, question.zone)}: looking wants it"
+            say(
+                "left at first usable light, {leave}, not at {leave_2}: looking wants it",
+                leave=clock_text(leave, question.zone),
+                leave_2=clock_text(question.leave, question.zone),
+            )
         )
 
 
 def _kept(kept_s: float) -> Iterator[str]:
     if kept_s > 0.0:
         yield (
-            f"{kept_s / 60.0:.0f} min are kept before dark and the limit, so that a find at any "
-            "place is set up, exposed and packed before the way home"
+            say(
+                "{kept_min:.0f} min are kept before dark and the limit, so that a "
+                "find at any place is set up, exposed and packed before the way "
+                "home",
+                kept_min=kept_s / 60.0,
+            )
         )
 
 
@@ -213,9 +221,12 @@ def _longest_home_s(ways: Ways, visited: Sequence[int]) -> float:
 
 def _nothing_in_reach(subject: Subject) -> BadInput:
     return BadInput(
-        f"no likely ground of {quoted(subject.name)} is reached and left again in the time",
+        say(
+            "no likely ground of {subject} is reached and left again in the time",
+            subject=quoted(subject.name),
+        ),
         where="--time",
-        remedy="give more time, or start nearer to it",
+        remedy=say("give more time, or start nearer to it"),
     )
 
 
@@ -225,7 +236,9 @@ def _nothing_in_reach(subject: Subject) -> BadInput:
 def _worth_a_look(found: Stations, question: WalkQuestion) -> Stations:
     """The places that half an hour of looking finds most in, within reach there and back."""
     if not len(found.share):
-        raise BadInput("no ground is likely at all", where="search", remedy="look at the clues")
+        raise BadInput(
+            say("no ground is likely at all"), where="search", remedy=say("look at the clues")
+        )
     _, away_m = inverse(
         np.full(len(found.share), question.start.latitude_deg),
         np.full(len(found.share), question.start.longitude_deg),
@@ -239,9 +252,9 @@ def _worth_a_look(found: Stations, question: WalkQuestion) -> Stations:
     order = order[worth[order] > 0.0]
     if not len(order):
         raise BadInput(
-            "all ground where it is likely lies too far off to be reached and left again",
+            say("all ground where it is likely lies too far off to be reached and left again"),
             where="--time",
-            remedy="give more time, or start nearer to it",
+            remedy=say("give more time, or start nearer to it"),
         )
     return picked(found, order)
 
@@ -287,29 +300,54 @@ def _tried(
 def _rests_on(question: WalkQuestion, likely: Likely, pace: Pace, ways: Ways) -> list[str]:
     found = [*likely.rests_on]
     found.append(
-        "chances to have seen it by random search (Koopman 1946), ground seen before by the same "
-        "eyes at half"
+        say(
+            "chances to have seen it by random search (Koopman 1946), ground "
+            "seen before by the same eyes at half"
+        )
     )
     found.append(
-        f"looking at {LOOKING_M_A_S:g} m/s, {MARGIN_S / 60:.0f} min in hand before dark and "
-        "before the limit: common practice, no source"
+        say(
+            "looking at {looking_m_a_s:g} m/s, {margin_min:.0f} min in hand "
+            "before dark and before the limit: common practice, no source",
+            looking_m_a_s=LOOKING_M_A_S,
+            margin_min=MARGIN_S / 60,
+        )
     )
     found.append(
-        f"pace: {pace.basis}; all walking at the slow end, {pace.slow:.2f} of the usual; cells of "
-        f"{metres_text(ways.shut.area.grid.cell_m)}"
+        say(
+            "pace: {basis}; all walking at the slow end, {slow:.2f} of the usual; cells of {cell}",
+            basis=pace.basis,
+            slow=pace.slow,
+            cell=metres_text(ways.shut.area.grid.cell_m),
+        )
     )
     if question.going.load_kg > 0.0:
         found.append(
-            f"load {question.going.load_kg:g} kg: × {carrying_factor(pace, question.going):.2f}"
+            say(
+                "load {load_kg:g} kg: × {carrying_factor:.2f}",
+                load_kg=question.going.load_kg,
+                carrying_factor=carrying_factor(pace, question.going),
+            )
         )
     found.append(
-        f"the {MOST_PLACES} most promising places weighed; a look begins and ends at their edges, "
-        "walking between them finds nothing; usable light is 3.4 lx at the darkest of them under "
-        "a clear sky, trees left aside"
+        say(
+            "the {most_places} most promising places weighed; a look begins "
+            "and ends at their edges, walking between them finds nothing; "
+            "usable light is 3.4 lx at the darkest of them under a clear sky, "
+            "trees left aside",
+            most_places=MOST_PLACES,
+        )
     )
     if ways.gates:
         names = ", ".join(gate.passage.name for gate in ways.gates)
-        found.append(f"passages weighed as to try: {names}; others as they are counted on")
+        found.append(
+            say("passages weighed as to try: {names}; others as they are counted on", names=names)
+        )
     if ways.shut.area.why_no_terrain:
-        found.append(f"past tracks and paths alone: {ways.shut.area.why_no_terrain}")
+        found.append(
+            say(
+                "past tracks and paths alone: {why_no_terrain}",
+                why_no_terrain=ways.shut.area.why_no_terrain,
+            )
+        )
     return found

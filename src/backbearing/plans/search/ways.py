@@ -16,6 +16,7 @@ from backbearing.plans.approach.gates import disc, let_through, shut_reach, spot
 from backbearing.plans.approach.ground import area_between, standing_cell, walker_ground
 from backbearing.plans.approach.way import slower_cells, snow_limit_deg
 from backbearing.records import Place
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -114,9 +115,13 @@ def ways_between(
     if first is None:
         why = f" ({area.why_no_terrain})" if area.why_no_terrain else ""
         raise BadInput(
-            f"no ground to walk on is known at {quoted(start_name)}{why}",
+            say(
+                "no ground to walk on is known at {start_name}{why}",
+                start_name=quoted(start_name),
+                why=why,
+            ),
             where="--start",
-            remedy="add terrain that covers it, or import a track that leads there",
+            remedy=say("add terrain that covers it, or import a track that leads there"),
         )
     kept, cells = _standing(area, places, [ground.closed])
     doubted: list[tuple[Passage, float, Area, Cell]] = []
@@ -140,13 +145,13 @@ def ways_between(
         slow_s = np.maximum(seconds * pace.slow - edges_s, 0.0)
         return Fields(area=which, cells=tuple(nodes), fields=tuple(found), slow_s=slow_s)
 
-    shut = fields_over(area, "ways between places")
+    shut = fields_over(area, say("ways between places"))
     gates = tuple(
         Gate(
             passage=passage,
             chance=chance,
             node=1 + len(cells) + number,
-            opened=fields_over(opened, f"ways by {passage.name}"),
+            opened=fields_over(opened, say("ways by {passage}", passage=passage.name)),
         )
         for number, (passage, chance, opened, _cell) in enumerate(doubted)
     )

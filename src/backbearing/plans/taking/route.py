@@ -12,6 +12,7 @@ from backbearing.models.guides import attack_point, catching_feature, handrail
 from backbearing.places.bearings import declination_deg
 from backbearing.places.grids import mgrs_text
 from backbearing.places.words import degrees_text, metres_text
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -109,20 +110,28 @@ def _guides(
     return {
         "handrail": ""
         if beside is None
-        else f"{_called(lines[near[beside.line]])} on the {beside.side}",
+        else say(
+            "{called} on the {side}",
+            called=_called(lines[near[beside.line]]),
+            side=say(beside.side),
+        ),
         "catching": ""
         if beyond is None
-        else f"{_called(lines[near[beyond.line]])}, {metres_text(beyond.distance_m)} beyond",
+        else say(
+            "{called}, {distance} beyond",
+            called=_called(lines[near[beyond.line]]),
+            distance=metres_text(beyond.distance_m),
+        ),
         "attack_point": ""
         if last is None
-        else f"{marks[last[0]][0]}, {metres_text(last[1])} before",
+        else say("{marks}, {last} before", marks=marks[last[0]][0], last=metres_text(last[1])),
     }
 
 
 def _escape(leg: Leg, lines: Sequence[GroundLine]) -> str:
     """The way off a leg: back along one's track, or to the nearest path on record."""
     if leg.footing != "trackless":
-        return "back along it"
+        return say("back along it")
     flat = _Flat(leg.line[len(leg.line) // 2])
     best: tuple[float, GroundLine, Floats] | None = None
     for line in lines:
@@ -133,9 +142,14 @@ def _escape(leg: Leg, lines: Sequence[GroundLine]) -> str:
             if best is None or away[at] < best[0]:
                 best = float(away[at]), line, points[at]
     if best is None or best[0] > ESCAPE_WITHIN_M:
-        return "back the way one came"
+        return say("back the way one came")
     bearing = float(np.degrees(np.arctan2(*best[2]))) % 360.0
-    return f"{_called(best[1])}, {metres_text(best[0])} at {degrees_text(bearing)}"
+    return say(
+        "{called}, {best} at {bearing}",
+        called=_called(best[1]),
+        best=metres_text(best[0]),
+        bearing=degrees_text(bearing),
+    )
 
 
 class _Flat:

@@ -14,6 +14,7 @@ from backbearing.plans.horizon import ask_skyline
 from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.page import gather_page
 from backbearing.plans.taking.route import RouteRow, route_card
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -103,7 +104,7 @@ def gather_sheet(
 def _state(passage: Passage) -> str:
     """How a passage was found last, as short as a map needs: 'looked blocked'."""
     state = passage.latest.state
-    return "never tried" if state == "unknown" else state
+    return say("never tried") if state == "unknown" else state
 
 
 def _light(notebook: Notebook, outing: OutingAnswer) -> TableLight:
@@ -111,7 +112,11 @@ def _light(notebook: Notebook, outing: OutingAnswer) -> TableLight:
     from backbearing.notebook.subjects import find_subject
 
     window, when = outing.window, outing.times.expose
-    words = f"the light at {outing.subject} at {clock_text(when, outing.zone)}, "
-    words += f"{window.sky} sky"
+    words = say(
+        "the light at {subject} at {when}, ",
+        subject=outing.subject,
+        when=clock_text(when, outing.zone),
+    )
+    words += say("{sky} sky", sky=say(window.sky))
     subject = find_subject(notebook, outing.subject)
     return Exposures(notebook, None).light(subject, when, window.sky, words, window.camera_position)

@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.plans.soundness import leading
+from backbearing.saying import say
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground
 from backbearing.writers.page.labels import Labels, short_name
@@ -38,12 +39,12 @@ PASSAGE_SIGNS: dict[PassageState, str] = {
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
     """Everything on the page as one drawing; '' where there is nothing to draw."""
-    return _map_over(page, ways, every_spot(page), "Map of everything on this page")
+    return _map_over(page, ways, every_spot(page), say("Map of everything on this page"))
 
 
 def home_map(page: ReturnPage, ways: Ways) -> str:
     """What lies round the subject of the answer; '' where that is everything."""
-    return _map_over(page, ways, home_spots(page), "Map of what lies near the next good light")
+    return _map_over(page, ways, home_spots(page), say("Map of what lies near the next good light"))
 
 
 def _map_over(page: ReturnPage, ways: Ways, spots: list[Spot], title: str) -> str:
@@ -62,7 +63,7 @@ def _map_over(page: ReturnPage, ways: Ways, spots: list[Spot], title: str) -> st
 def close_map(page: ReturnPage, each: ReturnSubject, ways: Ways) -> str:
     """The ground round one subject: its error, camera positions and the strip to the sun."""
     sheet = _close_sheet(each)
-    title = f"The ground round {short_name(each.subject.name)}"
+    title = say("The ground round {short_name}", short_name=short_name(each.subject.name))
     return _draw(page, ways, sheet, title, lit=each, size=14.0)
 
 
@@ -129,7 +130,7 @@ def _draw(
         put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
         labels.keep_off((x, y), 3.0)
     remarks = [
-        (f"note {number}", at)
+        (say("note {number}", number=number), at)
         for number, note in enumerate(page.loose_notes, 1)
         if note.place is not None and sheet.holds(at := _at(note.place, sheet))
     ]
@@ -157,7 +158,7 @@ def _draw(
         ends = [sheet.at(spot) for spot in plate_ends(page, each)]
         if ends and _apart(*ends) > LEAST_BAR:
             (x1, y1), (x2, y2) = ends
-            for kind in ("plate-bar case", "plate-bar"):
+            for kind in (say("plate-bar case"), "plate-bar"):
                 put(svg, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2)
     for number, each in enumerate(page.subjects, 1):
         _subject_name(names, each, number, sheet, labels)
@@ -193,7 +194,7 @@ def _subject(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels
         spot = _at(camera.place, sheet)
         put(svg, "line", "sight", x1=spot[0], y1=spot[1], x2=at[0], y2=at[1])
         if _apart(spot, at) > 9.0:  # nearer, the subject's mark would lie on it
-            put(svg, "circle", "camera", cx=spot[0], cy=spot[1], r=4)
+            put(svg, "circle", say("camera"), cx=spot[0], cy=spot[1], r=4)
             labels.keep_off(spot, 4.0)
     kind = "subject gone" if each.subject.state == "gone" else "subject"
     put(svg, "rect", kind, x=at[0] - 4.5, y=at[1] - 6, width=9, height=12)
@@ -207,7 +208,7 @@ def _subject_name(
     if not sheet.holds(at):
         return
     subject = each.subject
-    name = short_name(subject.name) + (" (gone)" if subject.state == "gone" else "")
+    name = short_name(subject.name) + (say(" (gone)") if subject.state == "gone" else "")
     texts = [name, str(number)]
     if subject.place.error_m / sheet.metres_a_unit < LEAST_CIRCLE:
         texts.insert(0, f"{name} ± {metres_text(ceil(subject.place.error_m))}")
@@ -221,7 +222,7 @@ def _camera_names(
     for camera in each.cameras:
         spot = _at(camera.place, sheet)
         if sheet.holds(spot) and _apart(spot, at) > 12.0:
-            labels.set(names, spot, [camera_label(camera.name), "camera"], "second", 8.0)
+            labels.set(names, spot, [camera_label(camera.name), say("camera")], "second", 8.0)
 
 
 def _plate_name(
@@ -267,12 +268,18 @@ def plate_label(page: ReturnPage, each: ReturnSubject) -> str:
     if plate is None:
         return ""
     wide = 2 * plate[2]
-    return f"plate sees {wide:.1f} m" if wide < 9.95 else f"plate sees {metres_text(round(wide))}"
+    return (
+        say("plate sees {wide:.1f} m", wide=wide)
+        if wide < 9.95
+        else say("plate sees {wide}", wide=metres_text(round(wide)))
+    )
 
 
 def camera_label(name: str) -> str:
     """`camera`, with its name where it has one of its own."""
-    return "camera" if name == "main" else f"camera {short_name(name)}"
+    return (
+        say("camera") if name == "main" else say("camera {short_name}", short_name=short_name(name))
+    )
 
 
 def passage_kind(passage: Passage) -> str:
@@ -294,7 +301,7 @@ def strip_azimuths_deg(each: ReturnSubject) -> tuple[float, ...]:
 def strip_label(each: ReturnSubject) -> str:
     """`sun 237° at best`; '' without a strip."""
     ends = strip_azimuths_deg(each)
-    return f"sun {degrees_text(sum(ends) / 2)} at best" if ends else ""
+    return say("sun {ends} at best", ends=degrees_text(sum(ends) / 2)) if ends else ""
 
 
 def _strip(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:

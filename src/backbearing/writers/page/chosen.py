@@ -14,6 +14,7 @@ from backbearing.places.zones import clock_name, local
 from backbearing.plans.chosen import STEP_MIN
 from backbearing.plans.soundness import leading
 from backbearing.plans.tones import TONES
+from backbearing.saying import say
 from backbearing.writers.expose import range_text
 from backbearing.writers.page.chosenwords import WORDS
 from backbearing.writers.page.lightcalendar import good_text, on_rows
@@ -77,7 +78,7 @@ def chosen_data(page: ReturnPage, words: PageWords) -> dict[str, Any] | None:
         "kit": _kit_text(page),
         "texts": list(texts),
         "subjects": subjects,
-        "words": WORDS,
+        "words": _words(),
     }
 
 
@@ -102,8 +103,8 @@ def _subject(
         "number": number,
         "anchor": words.subjects[number].anchor,
         "clock": clock_name(held.zone),
-        "expose": f"backbearing expose {shlex.quote(held.subject)} --at ",
-        "plan": f"backbearing outing {shlex.quote(held.subject)} --date ",
+        "expose": say("backbearing expose {quote} --at ", quote=shlex.quote(held.subject)),
+        "plan": say("backbearing outing {quote} --date ", quote=shlex.quote(held.subject)),
         "line_known": year.sun.near_line is not None,
         "sun": list(sun_texts(year.sun, len(held.every))),
         "tones": ["".join(map(_stretch, each.tones)) for each in held.every],
@@ -158,6 +159,14 @@ def sun_texts(sun: SunMinutes, days: int) -> Iterator[str]:
         run = pair(int(sun.clock_min[first])) + pair(last - first)
         found[int(sun.day[first])] += run + text[4 * first : 4 * last]
     yield from found
+
+
+def _words() -> dict[str, str | list[str]]:
+    """The script's sentences in the language spoken."""
+    return {
+        key: say(text) if isinstance(text, str) else list(map(say, text))
+        for key, text in WORDS.items()
+    }
 
 
 def _kit_text(page: ReturnPage) -> str:

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import numpy as np
 
 from backbearing.plans.search.ground import Plane
+from backbearing.saying import say
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
 
@@ -44,7 +45,7 @@ def clue_drawn(
             "width": f"{_WIDE:.0f}",
             "height": f"{_HIGH:.0f}",
             "role": "img",
-            "aria-label": clean(f"Where it fits: {clue.words}"),
+            "aria-label": clean(say("Where it fits: {clue}", clue=clue.words)),
         },
     )
     put(svg, "rect", "ground", width=sheet.width, height=sheet.height)
@@ -57,7 +58,7 @@ def clue_drawn(
             svg,
             "text",
             "name",
-            "nowhere here",
+            say("nowhere here"),
             x=sheet.width / 2,
             y=sheet.height - 20,
             text_anchor="middle",

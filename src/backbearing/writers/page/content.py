@@ -10,6 +10,7 @@ from backbearing.places.words import bearing_text, metres_text
 from backbearing.places.zones import clock_text, offset_text
 from backbearing.plans.soundness import leading
 from backbearing.plans.sun import CAUTION
+from backbearing.saying import say
 from backbearing.writers.page import chart
 from backbearing.writers.page.head import (
     clock_words,
@@ -150,7 +151,13 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
     best = next((w for each in subjects for w in each.windows if w.window is first), None)
     rested = rests_on(page, first)
     count = len(subjects)
-    title = cut(subjects[0].name) if count == 1 else f"{count} subjects" if count else "No subject"
+    title = (
+        cut(subjects[0].name)
+        if count == 1
+        else say("{count} subjects", count=count)
+        if count
+        else say("No subject")
+    )
     return PageWords(
         title=title,
         start=_start_text(page),
@@ -160,7 +167,7 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         after=after,
         best=best,
         why_day=why_day(page, best),
-        caution=CAUTION if any(w.near_line for each in subjects for w in each.windows) else "",
+        caution=say(CAUTION) if any(w.near_line for each in subjects for w in each.windows) else "",
         clock=clock_words(page, first),
         subjects=subjects,
         soonest=soonest,
@@ -214,7 +221,7 @@ def _subject_words(
     from markupsafe import Markup
 
     subject = each.subject
-    name = subject.name.strip() or "unnamed"
+    name = subject.name.strip() or say("unnamed")
     windows = tuple(
         window_words(
             window,
@@ -233,11 +240,16 @@ def _subject_words(
     )
     lead = leading(each.windows)
     if lead:
-        light = f"Next good light {next(w for w in windows if w.window is lead).short}"
+        light = say(
+            "Next good light {short}", short=next(w for w in windows if w.window is lead).short
+        )
     elif each.looked_until is None:
-        light = f"{subject.state.capitalize()}; no light was looked for"
+        light = say("{state}; no light was looked for", state=subject.state.capitalize())
     else:
-        light = f"No good light up to {day_text(each.looked_until, year_of=page.start)}"
+        light = say(
+            "No good light up to {looked_until}",
+            looked_until=day_text(each.looked_until, year_of=page.start),
+        )
     return SubjectWords(
         each=each,
         number=number,
@@ -259,19 +271,38 @@ def _subject_words(
 
 def _camera_words(camera: CameraPosition) -> CameraWords:
     measured = [
-        *([f"{metres_text(camera.distance_m)} away"] if camera.distance_m is not None else []),
-        *([f"top {camera.top_deg:+g}°"] if camera.top_deg is not None else []),
-        *([f"foot {camera.foot_deg:+g}°"] if camera.foot_deg is not None else []),
-        *([f"left edge {bearing_text(camera.left_edge)}"] if camera.left_edge else []),
-        *([f"right edge {bearing_text(camera.right_edge)}"] if camera.right_edge else []),
-        *(f"{sight.to} at {bearing_text(sight.bearing)}" for sight in camera.sightings),
+        *(
+            [say("{distance} away", distance=metres_text(camera.distance_m))]
+            if camera.distance_m is not None
+            else []
+        ),
+        *([say("top {top_deg:+g}°", top_deg=camera.top_deg)] if camera.top_deg is not None else []),
+        *(
+            [say("foot {foot_deg:+g}°", foot_deg=camera.foot_deg)]
+            if camera.foot_deg is not None
+            else []
+        ),
+        *(
+            [say("left edge {left_edge}", left_edge=bearing_text(camera.left_edge))]
+            if camera.left_edge
+            else []
+        ),
+        *(
+            [say("right edge {right_edge}", right_edge=bearing_text(camera.right_edge))]
+            if camera.right_edge
+            else []
+        ),
+        *(
+            say("{to} at {bearing}", to=sight.to, bearing=bearing_text(sight.bearing))
+            for sight in camera.sightings
+        ),
     ]
     return CameraWords(
         name=camera.name,
         latitude_deg=camera.place.latitude_deg,
         longitude_deg=camera.place.longitude_deg,
         place=place_words(camera.place),
-        bearing=bearing_text(camera.bearing) if camera.bearing else "no bearing on record",
+        bearing=bearing_text(camera.bearing) if camera.bearing else say("no bearing on record"),
         measured="; ".join(measured).replace("-", "−"),
     )
 
@@ -280,11 +311,11 @@ def _track_words(each: DrawnTrack, zone: str) -> TrackWords:
     walk = each.track.summary
     return TrackWords(
         track=each,
-        name=each.track.name or f"walk {each.track.id}",
-        day=local_day_text(walk.started, zone) if walk.started else "no times",
+        name=each.track.name or say("walk {track_id}", track_id=each.track.id),
+        day=local_day_text(walk.started, zone) if walk.started else say("no times"),
         length=metres_text(walk.length_m),
         climb="–" if walk.ascent_m is None else f"{walk.ascent_m:.0f} m",
         moving=duration_text(walk.moving_s),
         standing=duration_text(walk.standing_s),
-        flagged=str(walk.suspect_fixes) if walk.suspect_fixes else "none",
+        flagged=str(walk.suspect_fixes) if walk.suspect_fixes else say("none"),
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from backbearing.places.zones import local
 from backbearing.plans.outing.answer import can_be_kept, exposure_lost, too_far
+from backbearing.saying import say
 from backbearing.writers.text import clean
 from backbearing.writers.words import clock_on, plus_minus_text
 
@@ -105,38 +106,40 @@ def _plan(outing: OutingAnswer) -> Iterator[Moment]:
     last_start = times.leave_start_by if kept else None
     if times.leave_home is not None:
         away = timedelta(seconds=(budget.drive_s or 0.0) + (budget.park_s or 0.0))
-        yield _moment(outing, times.leave_home, "leave home", last_start and last_start - away)
-    yield _moment(outing, times.leave_start, f"leave {_cut(outing.start_name)}", last_start)
+        yield _moment(outing, times.leave_home, say("leave home"), last_start and last_start - away)
+    yield _moment(
+        outing, times.leave_start, say("leave {cut}", cut=_cut(outing.start_name)), last_start
+    )
     for one in outing.out:
         latest = None if exposure_lost(outing, one) else one.pass_by
         yield _moment(outing, one.arrive_slow, _cut(one.leg.end_name), latest)
-    yield _moment(outing, times.set_up_by, "set up", times.expose_by if kept else None)
+    yield _moment(outing, times.set_up_by, say("set up"), times.expose_by if kept else None)
     end = clock_on(window.end, outing.zone, outing.day)
     yield Moment(
         minute=_minute(outing, window.start),
         clock=f"{clock_on(window.start, outing.zone, outing.day)}–{end}",
-        name=f"light {plus_minus_text(window)}",
+        name=say("light {plus_minus}", plus_minus=plus_minus_text(window)),
         kind="light",
     )
-    yield _moment(outing, times.away, "away", None)
+    yield _moment(outing, times.away, say("away"), None)
     for back in outing.back:
         yield _moment(outing, back.arrive_slow, _cut(back.leg.end_name), None)
     if budget.drive_s:
         home = times.back_slow + timedelta(seconds=budget.drive_s)
-        yield _moment(outing, home, "home", None)
+        yield _moment(outing, home, say("home"), None)
 
 
 def _hooks(outing: OutingAnswer) -> Iterator[Moment]:
     away_by = outing.times.away_by
     for one in outing.out:
         if one.turn_back is not None and one.turn_back != away_by and not too_far(one):
-            name = f"turn back, {_cut(one.leg.end_name)}"
+            name = say("turn back, {cut}", cut=_cut(one.leg.end_name))
             yield _moment(outing, one.turn_back, name, None, "hook")
     if away_by is not None and can_be_kept(outing.times.away, away_by):
-        yield _moment(outing, away_by, "away by", None, "hook")
+        yield _moment(outing, away_by, say("away by"), None, "hook")
     usable = [leg.usable_until for leg in outing.back if leg.usable_until is not None]
     if usable:
-        yield _moment(outing, min(usable), "usable light ends", None, "dusk")
+        yield _moment(outing, min(usable), say("usable light ends"), None, "dusk")
 
 
 def _moment(
@@ -170,7 +173,7 @@ def _tones(
 
 
 def _cut(name: str) -> str:
-    name = clean(name).strip() or "unnamed"
+    name = clean(name).strip() or say("unnamed")
     return name if len(name) <= _LONGEST else name[: _LONGEST - 1].rstrip(" ,") + "…"
 
 

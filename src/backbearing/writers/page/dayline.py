@@ -10,6 +10,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.saying import say
 from backbearing.writers.page.dayevents import DayEvents, Moment, day_events
 from backbearing.writers.page.dayrows import rows_over, rows_under
 from backbearing.writers.page.labels import text_width
@@ -34,7 +35,7 @@ _SECOND = {"hook": "hook", "dusk": "dusk"}
 def day_line(outing: OutingAnswer, calendar: LightCalendar | None) -> str:
     """The drawings: when one walks, stands and waits, when the light is, and when it goes."""
     events = day_events(outing, calendar)
-    title = clean(f"The day of the outing to {outing.subject}")
+    title = clean(say("The day of the outing to {subject}", subject=outing.subject))
     drawn = [_across(events, title, *each) for each in WIDTHS]
     return "".join([*drawn, _upright(events, title)])
 
@@ -68,7 +69,7 @@ def _across(events: DayEvents, title: str, kind: str, wide: float, size: float) 
     )
     first_row = ticks_y + 8.0
     high = first_row + row * (max((each.row for each in under), default=-1) + 1) + 6.0
-    svg = _svg(f"{kind} across", wide, high, title)
+    svg = _svg(say("{kind} across", kind=say(kind)), wide, high, title)
     for start, end, tone in events.tones:
         put(svg, "rect", f"tone {tone}", x=x(start), y=top, width=x(end) - x(start), height=_BAND)
     left, stop = x(events.light[0]), x(events.light[1])
@@ -154,7 +155,7 @@ def _upright(events: DayEvents, title: str) -> str:
             put(svg, "path", _SECOND[each.kind], d=f"M{left} {y(each.minute):.1f}h{_BAND_WIDE}")
         _label(svg, each, right + 20.0, base, "start")
         if each.latest is not None:
-            words = f"can slip to {each.latest_clock}"
+            words = say("can slip to {latest_clock}", latest_clock=each.latest_clock)
             put(svg, "text", "second", words, x=right + 20.0, y=base + _TEXT * 1.15)
     return ElementTree.tostring(svg, encoding="unicode")
 
@@ -170,7 +171,7 @@ def width(each: Moment, *, late: bool = False) -> float:
 
 def _svg(kind: str, wide: float, high: float, title: str) -> ElementTree.Element:
     attributes = {
-        "class": f"dayline {kind}",
+        "class": say("dayline {kind}", kind=say(kind)),
         "viewBox": f"0 0 {wide:.0f} {ceil(high)}",
         "role": "img",
         "aria-label": title,
@@ -179,7 +180,7 @@ def _svg(kind: str, wide: float, high: float, title: str) -> ElementTree.Element
 
 
 def _leader(each: Moment) -> str:
-    return "leader light" if each.kind == "light" else "leader"
+    return say("leader light") if each.kind == "light" else "leader"
 
 
 def _label(
@@ -221,7 +222,7 @@ def _stretch(
         path("slack")
     else:
         path("leg case")
-        path("leg" if doing == "walked" else "leg new")
+        path("leg" if doing == "walked" else say("leg new"))
 
 
 def _ticks(events: DayEvents, most: int) -> Iterator[tuple[float, str]]:

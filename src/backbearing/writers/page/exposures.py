@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text, local
+from backbearing.saying import say
 from backbearing.writers.expose import aperture_text, range_text, seconds_text, table_cells
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
@@ -105,9 +106,9 @@ def exposure_words(page: ReturnPage) -> ExposureWords | None:
 def _answer(held: Tripod) -> str:
     assert held.batch is not None  # noqa: S101 - the caller has seen to it
     batch = held.batch.name + (f" ({held.batch_basis})" if held.batch_basis else "")
-    on = f"on {batch} at {held.aperture.words}"
+    on = say("on {batch} at {aperture}", batch=batch, aperture=held.aperture.words)
     if not held.courses:
-        return f"Tables for {batch}; no light to expose in was found."
+        return say("Tables for {batch}; no light to expose in was found.", batch=batch)
     first = held.courses[0]
     day = local(first.window.start, first.window.zone).date()
     at = clock_on(first.window.best, first.window.zone, day)
@@ -122,12 +123,16 @@ def _course_words(course: WindowCourse) -> CourseWords:
     ends = " / ".join(
         f"{word} {clock_on(when, window.zone, day)} {_short(one)}"
         for word, when, one in (
-            ("from", window.start, course.start),
-            ("best", window.best, course.best),
-            ("to", window.end, course.end),
+            (say("from"), window.start, course.start),
+            (say("best"), window.best, course.best),
+            (say("to"), window.end, course.end),
         )
     )
-    bellows = f"bellows {course.bellows_stops:.1f} stop" if course.bellows_stops >= 0.05 else ""
+    bellows = (
+        say("bellows {bellows_stops:.1f} stop", bellows_stops=course.bellows_stops)
+        if course.bellows_stops >= 0.05
+        else ""
+    )
     return CourseWords(
         subject=course.subject,
         answer=f"{day_text(day)}: {ends}",
@@ -141,18 +146,23 @@ def _course_words(course: WindowCourse) -> CourseWords:
             )
             for moment in course.told
         ),
-        in_it=(f"In the seconds: {bellows}. " if bellows else "") + f"Face: {course.face}.",
+        in_it=(say("In the seconds: {bellows}. ", bellows=bellows) if bellows else "")
+        + say("Face: {face}.", face=course.face),
     )
 
 
 def _short(one: Seconds | None) -> str:
-    return "too dark" if one is None else seconds_text(one.shown_s)
+    return say("too dark") if one is None else seconds_text(one.shown_s)
 
 
 def _cell(one: Seconds | None) -> tuple[str, str]:
     if one is None:
-        return "too dark", ""
-    return seconds_text(one.shown_s), f"{seconds_text(one.low_s)} to {seconds_text(one.high_s)}"
+        return say("too dark"), ""
+    return seconds_text(one.shown_s), say(
+        "{seconds} to {seconds_2}",
+        seconds=seconds_text(one.low_s),
+        seconds_2=seconds_text(one.high_s),
+    )
 
 
 # ---------------------------------------------------------------- the curve
@@ -179,7 +189,7 @@ def curve(course: WindowCourse) -> str:
         },
     )
     title = ElementTree.SubElement(svg, "title")
-    title.text = clean(f"Seconds needed at {course.subject} through its light")
+    title.text = clean(say("Seconds needed at {subject} through its light", subject=course.subject))
     for seconds in plot.lines:
         y = plot.y(seconds)
         put(svg, "path", "rule", d=f"M{_LEFT:.0f} {y:.1f}H{_WIDE - _RIGHT:.0f}")
@@ -197,7 +207,7 @@ def curve(course: WindowCourse) -> str:
         put(svg, "path", "seconds", d=line)
     if course.best is not None:
         x, y = plot.x(course.window.best), plot.y(course.best.exact_s)
-        put(svg, "rect", "best", x=x - 5, y=y - 5, width=10, height=10)
+        put(svg, "rect", say("best"), x=x - 5, y=y - 5, width=10, height=10)
     put(
         svg, "path", "axis", d=f"M{_LEFT:.0f} {_TOP:.0f}V{_HIGH - _BOTTOM:.0f}H{_WIDE - _RIGHT:.0f}"
     )
@@ -297,8 +307,8 @@ class _Plot:
 def _focus_head(focus: FocusTable | None) -> tuple[str, ...]:
     if focus is None:
         return ()
-    sharp = [f"Sharp at {aperture_text(one)}" for one in focus.apertures]
-    return ("Distance", "Covers", "Set", *sharp)
+    sharp = [say("Sharp at {aperture}", aperture=aperture_text(one)) for one in focus.apertures]
+    return (say("Distance"), say("Covers"), say("Set"), *sharp)
 
 
 def _focus_rows(focus: FocusTable | None) -> tuple[FocusRowWords, ...]:
@@ -318,13 +328,22 @@ def _focus_rows(focus: FocusTable | None) -> tuple[FocusRowWords, ...]:
 
 def _depth(depth: Depth) -> str:
     far = "∞" if depth.far_m is None else f"{depth.far_m:.3g}"
-    return f"{depth.near_m:.3g}–{far} m" + ("" if depth.holds else ": not sharp")
+    return f"{depth.near_m:.3g}–{far} m" + ("" if depth.holds else say(": not sharp"))
 
 
 def _focus_says(focus: FocusTable | None) -> str:
     if focus is None:
         return ""
     return (
-        f"{focus.lens} on {focus.camera}; distances from the {focus.measured_from}; circle of "
-        f"confusion {focus.blur_mm:.3f} mm ({focus.blur_basis}). " + "; ".join(focus.remarks) + "."
+        say(
+            "{lens} on {camera}; distances from the {measured_from}; circle of "
+            "confusion {blur_mm:.3f} mm ({blur_basis}). ",
+            lens=focus.lens,
+            camera=focus.camera,
+            measured_from=focus.measured_from,
+            blur_mm=focus.blur_mm,
+            blur_basis=focus.blur_basis,
+        )
+        + "; ".join(focus.remarks)
+        + "."
     )

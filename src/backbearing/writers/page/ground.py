@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text, local
+from backbearing.saying import say
 from backbearing.writers.page.labels import crossed, text_width
 from backbearing.writers.page.png import Tone, png_uri
 from backbearing.writers.page.svg import put
@@ -62,7 +63,7 @@ def ground_words(page: ReturnPage) -> GroundWords:
     ground = page.ground
     if ground is None:
         return GroundWords(
-            why_none=page.why_no_ground or "no terrain is on record",
+            why_none=page.why_no_ground or say("no terrain is on record"),
             contours="",
             shade="",
             shade_day="",
@@ -73,21 +74,23 @@ def ground_words(page: ReturnPage) -> GroundWords:
     zone = page.shade_zone
     cells = metres_text(round(ground.finest_m))
     if round(ground.coarsest_m) != round(ground.finest_m):
-        cells += f" to {metres_text(round(ground.coarsest_m))}"
+        cells += say(" to {coarsest}", coarsest=metres_text(round(ground.coarsest_m)))
     return GroundWords(
         why_none="",
-        contours=f"Contours every {metres_text(ground.interval_m)}",
-        shade=f"Shade at {clock_text(shown.at, zone)}" if shown else "",
+        contours=say("Contours every {interval}", interval=metres_text(ground.interval_m)),
+        shade=say("Shade at {at}", at=clock_text(shown.at, zone)) if shown else "",
         shade_day=day_text(local(shown.at, zone).date()) if shown else "",
         shades=tuple(
             ShadeWords(
                 anchor=f"shade-{number}",
-                name=f"{clock_text(shade.at, zone)} {shade.moment}".strip(),
+                name=f"{clock_text(shade.at, zone)} {say(shade.moment)}".strip(),
                 shown=number == ground.shown,
             )
             for number, shade in enumerate(ground.shades)
         ),
-        rests_on=f"{', '.join(ground.rasters[:3])}, in cells of {cells}",
+        rests_on=say(
+            "{rasters}, in cells of {cells}", rasters=", ".join(ground.rasters[:3]), cells=cells
+        ),
     )
 
 
@@ -173,7 +176,7 @@ def ground_data(page: ReturnPage) -> dict[str, Any] | None:
         "shades": [
             {
                 "id": each.anchor,
-                "says": f"Shade at {each.name.split(' ')[0]}",
+                "says": say("Shade at {split}", split=each.name.split(" ")[0]),
                 "day": (here := local(shade.at, page.shade_zone)).date().isoformat(),
                 "minute": here.hour * 60 + here.minute,
             }

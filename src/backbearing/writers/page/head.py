@@ -11,6 +11,7 @@ from backbearing.places.zones import clock_name, offset_text
 from backbearing.plans.drawnways import walked_within_m
 from backbearing.plans.light import SKYLINE_FROM
 from backbearing.plans.soundness import DOUBTFUL, doubtful
+from backbearing.saying import phrase, say, say_n
 from backbearing.writers.words import clock_on, day_text, long_day_text
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from backbearing.writers.words import WindowWords
 
 LONGEST_IN_SENTENCE = 60
-LEVEL = "flat horizon assumed"  # so begins what says that no ground stood in
-NOT_FOUND = "Not found yet: look for it first."
+LEVEL = phrase("flat horizon assumed")  # so begins what says that no ground stood in
+NOT_FOUND = phrase("Not found yet: look for it first.")
 _WORD = re.compile(r"[\w.°±–-]+")
 
 
@@ -31,7 +32,7 @@ def rests_on(page: ReturnPage, first: LightWindow | None) -> tuple[str, ...]:
     # the first of its own says which ground its skyline is from; those of others stand with them
     every = list(dict.fromkeys([*own, *(a for a in page.assumptions if not _of_ground(a, own))]))
     if any(doubtful(window) for each in page.subjects for window in each.windows):
-        every.append(DOUBTFUL)  # the word stands beside each such window
+        every.append(say(DOUBTFUL))  # the word stands beside each such window
     return tuple(
         text
         for text in every
@@ -46,7 +47,7 @@ def _said_in(text: str, other: str) -> bool:
 
 
 def _of_ground(assumption: str, own: tuple[str, ...]) -> bool:
-    return bool(own) and assumption.startswith(SKYLINE_FROM)
+    return bool(own) and assumption.startswith(say(SKYLINE_FROM))
 
 
 def sentence(
@@ -55,37 +56,61 @@ def sentence(
     """The answer: its lead in bold, the rest up to the subject's name, the name, what follows."""
     if not page.subjects:
         return (
-            "No subject on record yet.",
-            "Put one on record with backbearing mark, then make this page again.",
+            say("No subject on record yet."),
+            say("Put one on record with backbearing mark, then make this page again."),
             "",
             "",
         )
     if first is None:
         looked = [each.looked_until for each in page.subjects if each.looked_until]
         if not looked:
-            return "No light was looked for:", "all on this page is made or gone.", "", ""
+            return say("No light was looked for:"), say("all on this page is made or gone."), "", ""
         until = long_day_text(max(looked), year_of=page.start)
         if len(subjects) == 1:
             name = cut(subjects[0].name)
-            return (f"No good light up to {until}:", "", name, f".{_sun_down(page)}")
-        return f"No good light up to {until}", "at any subject on this page.", "", ""
+            return (
+                say("No good light up to {until}:", until=until),
+                "",
+                name,
+                f".{_sun_down(page)}",
+            )
+        return (
+            say("No good light up to {until}", until=until),
+            say("at any subject on this page."),
+            "",
+            "",
+        )
     lead = (
-        f"{long_day_text(first.day, year_of=page.start)}, {'about ' if doubtful(first) else ''}"
-        f"{clock_on(first.start, first.zone, first.day)} to "
-        f"{clock_on(first.end, first.zone, first.day)},"
+        say(
+            "{first_day}, about {start} to {end},",
+            first_day=long_day_text(first.day, year_of=page.start),
+            start=clock_on(first.start, first.zone, first.day),
+            end=clock_on(first.end, first.zone, first.day),
+        )
+        if doubtful(first)
+        else say(
+            "{first_day}, {start} to {end},",
+            first_day=long_day_text(first.day, year_of=page.start),
+            start=clock_on(first.start, first.zone, first.day),
+            end=clock_on(first.end, first.zone, first.day),
+        )
     )
-    about = f"give or take {_minutes(first.plus_minus_min)}:" if first.plus_minus_min else "for"
+    about = (
+        say("give or take {minutes}:", minutes=_minutes(first.plus_minus_min))
+        if first.plus_minus_min
+        else say("for")
+    )
     if doubtful(first):
-        about = f"doubtful, {about}"
-    after = ", without sun, under an overcast sky" if first.sky == "overcast" else ""
+        about = say("doubtful, {about}", about=about)
+    after = say(", without sun, under an overcast sky") if first.sky == "overcast" else ""
     if not after and first.lit_from:
         after = f", {first.lit_from}"
-    if any(words.startswith(LEVEL) for words in first.rests_on):
-        after += ", by a level horizon: no ground is known here"
+    if any(words.startswith(say(LEVEL)) for words in first.rests_on):
+        after += say(", by a level horizon: no ground is known here")
     after += f".{_sun_down(page)}"
     if any(each.subject.name == first.subject for each in page.searches):
-        about = f"If it is where it was put down: {lead} {about}"
-        lead = NOT_FOUND
+        about = say("If it is where it was put down: {lead} {about}", lead=lead, about=about)
+        lead = say(NOT_FOUND)
     return lead, about, cut(first.subject), after
 
 
@@ -95,33 +120,41 @@ def _sun_down(page: ReturnPage) -> str:
     up = [each.day for each in days if any(tone in ("shade", "sun") for _, _, tone in each.tones)]
     if not days or days[0].day in up:
         return ""
-    back = f"it is back by {day_text(min(up), year_of=page.start)}" if up else "nor in a year"
-    return f" The sun does not rise on {day_text(days[0].day)}; {back}."
+    back = (
+        say("it is back by {up}", up=day_text(min(up), year_of=page.start))
+        if up
+        else say("nor in a year")
+    )
+    return say(
+        " The sun does not rise on {days_day}; {back}.", days_day=day_text(days[0].day), back=back
+    )
 
 
 def why_day(page: ReturnPage, best: WindowWords | None) -> str:
     """Why the light that leads does, and where the sun stands then; '' without any."""
     if best is None:
         return ""
-    first, sound = best.window, "soonest"
+    first, sound = best.window, say("soonest")
     earlier = (w for each in page.subjects for w in each.windows if w.start < first.start)
     if any(doubtful(window) for window in earlier):
-        sound = "soonest light sure to be there"
+        sound = say("soonest light sure to be there")
     clauses = first.why.rstrip(".").split("; ")
     if first.lit_from and clauses[0].lower().startswith(first.lit_from.lower()):
         clauses = clauses[1:]  # the sentence says it
-    said = "; ".join([f"the {sound} from {day_text(page.start)} on", *clauses])
-    return f"Why this day: {said}."
+    said = "; ".join(
+        [say("the {sound} from {start} on", sound=sound, start=day_text(page.start)), *clauses]
+    )
+    return say("Why this day: {said}.", said=said)
 
 
 def rests_line(words: tuple[str, ...]) -> str:
     """What the answer rests on first of all, in one line."""
-    return f"Rests on: {words[0]}" if words else ""
+    return say("Rests on: {words}", words=words[0]) if words else ""
 
 
 def _minutes(minutes: float) -> str:
     count = ceil(minutes)
-    return f"{count} minute{'' if count == 1 else 's'}"
+    return say_n("{number} minute", "{number} minutes", count)
 
 
 def clock_words(page: ReturnPage, first: LightWindow | None) -> str:
@@ -130,12 +163,17 @@ def clock_words(page: ReturnPage, first: LightWindow | None) -> str:
         return ""
     zones = dict.fromkeys(w.zone for each in page.subjects for w in each.windows)
     name, offset = clock_name(first.zone), offset_text(first.start, first.zone)
-    said = f"Clock: {name}."
+    said = say("Clock: {name}.", name=name)
     if not name.startswith("UTC"):
-        said = f"Clock: {name}, {offset} on {day_text(first.day)}."
+        said = say(
+            "Clock: {name}, {offset} on {first_day}.",
+            name=name,
+            offset=offset,
+            first_day=day_text(first.day),
+        )
     if len(zones) > 1:
         others = ", ".join(clock_name(z) for z in zones if z != first.zone)
-        said += f" Also {others}, each at its own subjects."
+        said += say(" Also {others}, each at its own subjects.", others=others)
     return said
 
 
@@ -143,35 +181,45 @@ def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...], listed: i
     """How much of the light asked for was found; `listed`: at how many subjects it is listed."""
     lit = sum(bool(w.windows) for w in subjects)
     if not subjects:
-        return "Nothing to look for light at."
+        return say("Nothing to look for light at.")
     if not lit:
-        return "None found; each subject below says why."
+        return say("None found; each subject below says why.")
     if len(subjects) == 1:
         return f"{subjects[0].light}."
     bare = len(subjects) - lit
-    tail = f" None found at {bare} of them; its panel says why." if bare == 1 else ""
+    tail = say(" None found at {bare} of them; its panel says why.", bare=bare) if bare == 1 else ""
     if bare > 1:
-        tail = f" None found at {bare} of them; their panels say why."
+        tail = say(" None found at {bare} of them; their panels say why.", bare=bare)
     if lit > listed:
-        return (
-            f"The soonest at {listed} of {len(subjects)} subjects; the others' stand below.{tail}"
+        return say(
+            "The soonest at {listed} of {subjects} subjects; the others' stand below.{tail}",
+            listed=listed,
+            subjects=len(subjects),
+            tail=tail,
         )
-    return f"The soonest at {lit} of {len(subjects)} subjects.{tail}"
+    return say(
+        "The soonest at {lit} of {subjects} subjects.{tail}",
+        lit=lit,
+        subjects=len(subjects),
+        tail=tail,
+    )
 
 
 def ground(page: ReturnPage) -> str:
     """What ways there are on the map."""
-    counts = [
-        (len(page.tracks), "walk"),
-        (len(page.routes), "planned route"),
-        (len(page.waypoints), "waypoint"),
-    ]
-    said = [f"{n} {word}{'' if n == 1 else 's'}" for n, word in counts if n]
+    walks, routes, waypoints = len(page.tracks), len(page.routes), len(page.waypoints)
+    said = [say_n("{number} walk", "{number} walks", walks)] if walks else []
+    if routes:
+        said.append(say_n("{number} planned route", "{number} planned routes", routes))
+    if waypoints:
+        said.append(say_n("{number} waypoint", "{number} waypoints", waypoints))
     if not said:
-        return "No walks, routes or waypoints on record here."
-    text = ", ".join(said[:-1]) + " and " * (len(said) > 1) + said[-1]
+        return say("No walks, routes or waypoints on record here.")
+    text = ", ".join(said[:-1]) + say(" and ") * (len(said) > 1) + said[-1]
     if page.walks_within_m is not None:
-        text += f" within {metres_text(page.walks_within_m)} of the subjects"
+        text += say(
+            " within {walks_within} of the subjects", walks_within=metres_text(page.walks_within_m)
+        )
     return f"{text[0].upper()}{text[1:]}."
 
 
@@ -182,14 +230,21 @@ def walked_words(page: ReturnPage) -> str:
         return ""
     known, new = (sum(p.length_m for p in pieces if p.walked is walked) for walked in (True, False))
     within = metres_text(round(walked_within_m(page.simplified_to_m)))
-    said = f"{metres_text(round(new))} not walked yet" if new else "nothing of it new ground"
-    return (
-        f"The planned way out: {metres_text(round(known))} on ground you have walked (within "
-        f"{within} of a track drawn here), {said}."
+    said = (
+        say("{new} not walked yet", new=metres_text(round(new)))
+        if new
+        else say("nothing of it new ground")
+    )
+    return say(
+        "The planned way out: {known} on ground you have walked (within "
+        "{within} of a track drawn here), {said}.",
+        known=metres_text(round(known)),
+        within=within,
+        said=said,
     )
 
 
 def cut(name: str, longest: int = LONGEST_IN_SENTENCE) -> str:
     """A name short enough to stand in a sentence; the whole stands in its panel."""
-    name = " ".join(name.split()) or "unnamed"
+    name = " ".join(name.split()) or say("unnamed")
     return name if len(name) <= longest else name[: longest - 1] + "…"

@@ -6,6 +6,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from backbearing.saying import say
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
 
@@ -77,5 +78,5 @@ def text_width(text: str) -> float:
 
 def short_name(name: str) -> str:
     """A name as it fits on a map."""
-    name = clean(name).strip() or "unnamed"
+    name = clean(name).strip() or say("unnamed")
     return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"

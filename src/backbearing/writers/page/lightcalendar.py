@@ -7,9 +7,11 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.places.days import short_month, short_weekday, weekday
 from backbearing.places.zones import clock_name, local
+from backbearing.saying import say, say_n
 from backbearing.writers.page.svg import put, short_number
-from backbearing.writers.text import clean, counted
+from backbearing.writers.text import clean
 from backbearing.writers.words import clock_on, day_text, plus_minus_text
 
 if TYPE_CHECKING:
@@ -59,7 +61,7 @@ def _words(held: LightCalendar) -> CalendarWords:
         answer=_answer(held),
         weeks=Markup(_drawing(held.weeks, hours, _WEEK_HIGH, held)),  # noqa: S704  ElementTree's
         near=Markup(_drawing(held.near, hours, _NEAR_HIGH, held)),  # noqa: S704
-        weekday=f"{held.weeks[0].day:%A}",
+        weekday=f"{weekday(held.weeks[0].day)}",
         rows=tuple(_row(each) for each in held.near),
         clock=clock_name(held.zone),
         overcast=any(w.sky == "overcast" for each in held.near for w in each.windows),
@@ -68,20 +70,41 @@ def _words(held: LightCalendar) -> CalendarWords:
 
 def _answer(held: LightCalendar) -> str:
     if not held.good_days:
-        return f"{held.subject}: no good light under a clear sky in {held.days} days."
+        return say(
+            "{subject}: no good light under a clear sky in {days} days.",
+            subject=held.subject,
+            days=held.days,
+        )
     runs = [_run_text(*run) for run in held.good[:_MOST_RUNS]]
-    more = "" if len(held.good) <= _MOST_RUNS else f" and {len(held.good) - _MOST_RUNS} times more"
-    return (
-        f"{held.subject}: good light under a clear sky on {counted(held.good_days, 'day')} of the "
-        f"coming {held.days}: {', '.join(runs)}{more}."
+    more = (
+        ""
+        if len(held.good) <= _MOST_RUNS
+        else say(" and {good} times more", good=len(held.good) - _MOST_RUNS)
+    )
+    return say(
+        "{subject}: good light under a clear sky on {good_days} of the "
+        "coming {days}: {runs}{more}.",
+        subject=held.subject,
+        good_days=say_n("{number:,} day", "{number:,} days", held.good_days),
+        days=held.days,
+        runs=", ".join(runs),
+        more=more,
     )
 
 
 def _run_text(first: date, last: date) -> str:
     if first == last:
-        return f"{first.day} {first:%b %Y}"
+        return f"{first.day} {short_month(first)} {first.year}"
     year = f" {first.year}" if first.year != last.year else ""
-    return f"{first.day} {first:%b}{year} to {last.day} {last:%b %Y}"
+    return say(
+        "{first_day} {month}{year} to {last_day} {month_2} {year_2}",
+        first_day=first.day,
+        month=short_month(first),
+        year=year,
+        last_day=last.day,
+        month_2=short_month(last),
+        year_2=last.year,
+    )
 
 
 def _hours(days: Sequence[CalendarDay]) -> tuple[int, int]:
@@ -116,7 +139,7 @@ def _drawing(
             "data-first": str(hours[0]),
             "data-last": str(hours[1]),
             **({"data-near": ""} if high > _WEEK_HIGH else {}),
-            "aria-label": clean(f"Light at {held.subject} by day and clock"),
+            "aria-label": clean(say("Light at {subject} by day and clock", subject=held.subject)),
         },
     )
 
@@ -183,14 +206,14 @@ def _names(svg: ElementTree.Element, days: Sequence[CalendarDay], high: float) -
     for number, each in enumerate(days):
         y = _TOP + number * high + high - (2.0 if high < 12.0 else 6.0)
         if high > _WEEK_HIGH:
-            put(svg, "text", "figure", f"{each.day:%a} {each.day.day}", x=0, y=y)
+            put(svg, "text", "figure", f"{short_weekday(each.day)} {each.day.day}", x=0, y=y)
         elif each.day.month != month:
             month = each.day.month
             ends_soon = days[min(number + 2, len(days) - 1)].day.month != month
             if each.day.day <= 7 or (number == 0 and not ends_soon):  # its first weeks
                 year = f" {each.day.year}" if month == 1 or not named else ""
                 named = True
-                put(svg, "text", "figure", f"{each.day:%b}{year}", x=0, y=y + 2)
+                put(svg, "text", "figure", f"{short_month(each.day)}{year}", x=0, y=y + 2)
                 put(svg, "path", "month", d=f"M0 {_TOP + number * high:.1f}H{_WIDE:.0f}")
 
 
@@ -201,8 +224,8 @@ def _row(each: CalendarDay) -> tuple[str, ...]:
     return (
         day_text(each.day),
         _spans(each, "twilight", "shade", "sun"),
-        _spans(each, "sun") or "none",
-        ", ".join(_window_text(window) for window in each.windows) or "none",
+        _spans(each, "sun") or say("none"),
+        ", ".join(_window_text(window) for window in each.windows) or say("none"),
     )
 
 
@@ -227,7 +250,7 @@ def _window_text(window: LightWindow) -> str:
     day = local(window.start, window.zone).date()
     first, last = (clock_on(at, window.zone, day) for at in (window.start, window.end))
     if window.sky == "overcast":
-        return f"{first}–{last} if overcast"
+        return say("{first}–{last} if overcast", first=first, last=last)
     return f"{first}–{last} {plus_minus_text(window)}"
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text, whole_error_m
 from backbearing.places.zones import clock_text, local
+from backbearing.saying import say
 from backbearing.writers.photos import said_of
 from backbearing.writers.words import day_text
 
@@ -40,7 +41,9 @@ class PhotoWords:
 
     @property
     def alt(self) -> str:
-        return f"Photo {self.name}, {self.day}" + (f", {self.said}" if self.said else "")
+        return say("Photo {name}, {day}", name=self.name, day=self.day) + (
+            f", {self.said}" if self.said else ""
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +61,7 @@ class LooseWords:
 
     @property
     def name(self) -> str:
-        return f"note {self.number}"
+        return say("note {number}", number=self.number)
 
 
 def loose_words(each: LooseNote, zone: str, number: int) -> LooseWords:
@@ -88,10 +91,10 @@ def photo_words(each: PagePhoto) -> PhotoWords:
     at = shown.photo.taken_at
     code = b64encode(each.picture).decode("ascii")
     return PhotoWords(
-        day=_when(at, shown.zone) if at else "no time",
+        day=_when(at, shown.zone) if at else say("no time"),
         name=shown.photo.file_name,
         said=", ".join(said_of(shown)),
-        address=f"data:image/jpeg;base64,{code}" if code else "",
+        address=say("data:image/jpeg;base64,{code}", code=code) if code else "",
     )
 
 
@@ -106,7 +109,7 @@ def note_words(note: Note, zone: str) -> NoteWords:
     return NoteWords(
         day=_when(note.written_at, zone),
         lines=tuple(note.text.splitlines()) or ("",),
-        observed=", ".join(f"{key}: {value}" for key, value in more.items()),
+        observed=", ".join(f"{say(key)}: {say(value)}" for key, value in more.items()),
         source="" if note.source == "typed" else note.source,
     )
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_name
+from backbearing.saying import say
 from backbearing.writers.expose import range_text
 from backbearing.writers.outing import (
     deadlines_text,
@@ -99,7 +100,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
                 f"{_clock(outing, one.begin)}–{_clock(outing, one.end)} "
                 f"{plus_minus_text(one.window)}",
                 "" if one.exposure is None else range_text(one.exposure),
-                "after it" if one.after else "in its place",
+                say("after it") if one.after else say("in its place"),
             )
             for one in outing.near
         ),
@@ -112,12 +113,25 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
 def _answer(outing: OutingAnswer) -> str:
     times = outing.times
     leave = times.leave_home or times.leave_start
-    door = "home" if times.leave_home is not None else outing.start_name
-    limit = "" if times.away_by is None else f", away by {_clock(outing, times.away_by)}"
-    return (
-        f"{day_text(outing.day)} to {outing.subject}: leave {door} {_clock(outing, leave)}, be "
-        f"set up by {_clock(outing, times.set_up_by)}{limit}, back at {outing.start_name} by "
-        f"{_clock(outing, times.back_by)}; clock of {clock_name(outing.zone)}."
+    door = say("home") if times.leave_home is not None else outing.start_name
+    limit = (
+        ""
+        if times.away_by is None
+        else say(", away by {away_by}", away_by=_clock(outing, times.away_by))
+    )
+    return say(
+        "{outing_day} to {subject}: leave {door} {leave}, be set up by "
+        "{set_up_by}{limit}, back at {start_name} by {back_by}; clock of "
+        "{zone}.",
+        outing_day=day_text(outing.day),
+        subject=outing.subject,
+        door=door,
+        leave=_clock(outing, leave),
+        set_up_by=_clock(outing, times.set_up_by),
+        limit=limit,
+        start_name=outing.start_name,
+        back_by=_clock(outing, times.back_by),
+        zone=clock_name(outing.zone),
     )
 
 
@@ -125,20 +139,22 @@ def _doubts(outing: OutingAnswer) -> Iterator[str]:
     if not outing.works:
         yield f"{does_not_work_text(outing)} {next_day_text(outing)}"
     if hangs := hangs_text(outing):
-        yield f"The day hangs on {hangs}."
+        yield say("The day hangs on {hangs}.", hangs=hangs)
 
 
 def _warnings(outing: OutingAnswer) -> Iterator[str]:
     if outing.window.doubtful:
-        yield "Doubtful light: the window is shorter than twice its ±; it may not be there at all."
+        yield say(
+            "Doubtful light: the window is shorter than twice its ±; it may not be there at all."
+        )
     if outing.window.sky == "overcast":
-        yield "This window is one for an overcast sky."
+        yield say("This window is one for an overcast sky.")
     yield from ground_cautions(outing)[1:]  # the legs that may slide
 
 
 def _deadlines(outing: OutingAnswer, leg: OutLeg) -> tuple[str, str]:
     pass_by, turn_back = deadlines_text(outing, leg)
-    return pass_by, "no limit" if leg.turn_back is None else turn_back
+    return pass_by, say("no limit") if leg.turn_back is None else turn_back
 
 
 def _clock(outing: OutingAnswer, at: datetime) -> str:

@@ -5,6 +5,13 @@ document.documentElement.classList.add("live");
 // where the map cannot be drawn, the drawing that stands in the page is shown again
 window.addEventListener("error", () => document.documentElement.classList.remove("live"));
 
+// What the page says: the English is the key, and stands where the page speaks no other language.
+const said = (() => {
+  const texts = JSON.parse(document.getElementById("return-data").textContent).texts;
+  return (text, fields = {}) => (texts[text] ?? text).replace(/\{(\w+)\}/g,
+    (all, name) => fields[name] ?? all);
+})();
+
 function drawReturn(map) {
   const data = JSON.parse(document.getElementById("return-data").textContent);
   const METRES_A_DEGREE = 111195, LEAST_CIRCLE = 10, MARK = 12;
@@ -40,7 +47,7 @@ function drawReturn(map) {
       readout.appendChild(make(i ? "bdi" : "b", "", line));
     });
     if (anchor) {
-      const link = make("a", "", "all about it");
+      const link = make("a", "", said("all about it"));
       link.href = "#" + anchor;
       readout.append(make("br"), link);
     }
@@ -99,7 +106,7 @@ function drawReturn(map) {
     resized.push(() => {
       const true_radius = pixels(subject.at, subject.error_m);
       circle.setRadius(Math.max(true_radius, LEAST_CIRCLE));
-      const name = subject.name + (subject.gone ? " (gone)" : "");
+      const name = subject.gone ? said("{name} (gone)", subject) : subject.name;
       const small = " ± " + Math.ceil(subject.error_m) + " m";
       label.texts = [...(true_radius < LEAST_CIRCLE ? [name + small] : []), name, String(subject.number)];
     });
@@ -108,7 +115,7 @@ function drawReturn(map) {
         .addTo(layers.cameras);
       mark(layers.cameras, camera.at, "camera", camera.says, subject.anchor);
       names.push({ at: camera.at, kind: "second", layer: "cameras", reach: 9, near: subject.at,
-        texts: [camera.name, "camera"] });
+        texts: [camera.name, said("camera")] });
     }
     if (subject.plate.length) {
       for (const className of ["plate-bar case", "plate-bar"])
@@ -308,7 +315,8 @@ function drawReturn(map) {
   const metres = (length) =>
     length < 1000
       ? length + " m"
-      : (length / 1000).toFixed(length < 9950 ? 1 : 0).replace(".0", "") + " km";
+      : (length / 1000).toFixed(length < 9950 ? 1 : 0).replace(".0", "")
+        .replace(".", said("1.5").replace(/\d/g, "")) + " km";
   const setFrame = () => {
     grid.replaceChildren();
     edge.replaceChildren();
@@ -365,7 +373,8 @@ function drawReturn(map) {
     }
     if (!best) return "";
     const bearing = String(best.azimuth).padStart(3, "0");
-    return `${metres(Math.round(best.away))} at ${bearing}° true from ${best.name}`;
+    return said("{distance} at {bearing}° true from {name}",
+      { distance: metres(Math.round(best.away)), bearing, name: best.name });
   };
   const cross = L.marker([0, 0], {
     icon: L.divIcon({ className: "mark cross", html: make("i"), iconSize: [24, 24] }),
@@ -425,7 +434,7 @@ function drawReturn(map) {
   const base = document.getElementById("base-map");
   if (base && data.base_map) {
     const tiles = L.tileLayer(data.base_map.url, { referrerPolicy: "no-referrer", maxZoom: 21 });
-    tiles.on("tileerror", () => say(["The base map does not answer; the rest of the map stands."]));
+    tiles.on("tileerror", () => say([said("The base map does not answer; the rest of the map stands.")]));
     base.disabled = false;
     base.addEventListener("change", () => {
       if (base.checked) tiles.addTo(map);

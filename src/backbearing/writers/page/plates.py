@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.saying import say
 from backbearing.writers.frame import frame_text, headline
 from backbearing.writers.framedrawing import frame_svg
 from backbearing.writers.text import clean
@@ -74,7 +75,7 @@ def plate_words(page: ReturnPage) -> PlateWords | None:
         )
     first = next((each.frame for each in held.pictures if each.frame is not None), None)
     return PlateWords(
-        answer=_answer(first) if first else "What a plate takes in cannot be told yet.",
+        answer=_answer(first) if first else say("What a plate takes in cannot be told yet."),
         pictures=tuple(pictures),
         legend=_legend([each.frame for each in held.pictures if each.frame is not None]),
     )
@@ -116,31 +117,41 @@ def _of_the_sheet(element: ElementTree.Element) -> bool:
 
 
 def _answer(first: FrameAnswer) -> str:
-    where = f"{first.subject} from {first.position}" if first.position else first.subject
-    return f"{clean(where)}, {first.lens} on {first.camera}. {headline(first)}"
+    where = (
+        say("{subject} from {position}", subject=first.subject, position=first.position)
+        if first.position
+        else first.subject
+    )
+    return say(
+        "{where}, {lens} on {camera}. {headline}",
+        where=clean(where),
+        lens=first.lens,
+        camera=first.camera,
+        headline=headline(first),
+    )
 
 
 def _said(answer: FrameAnswer) -> tuple[str, ...]:
     """What `frame` says, less its head and its table of margins, which the panel has itself."""
-    own = ("side ", *(each.side for each in answer.picture.margins))
+    own = (say("side "), *(each.side for each in answer.picture.margins))
     lines = (line for line in frame_text(answer).splitlines()[1:] if line.strip())
     return tuple(line for line in lines if not line.startswith(own) and "--" not in line)
 
 
 def _room(answer: FrameAnswer) -> str:
     told = ", ".join(
-        f"{each.side} {each.mm:.0f} ± {each.plus_minus_mm:.0f} mm"
+        f"{say(each.side)} {each.mm:.0f} ± {each.plus_minus_mm:.0f} mm"
         for each in answer.picture.margins
     ).replace("-", "−")
-    return f"Room on the plate: {told}."
+    return say("Room on the plate: {told}.", told=told)
 
 
 def _legend(frames: list[FrameAnswer]) -> str:
     if not frames:
         return ""
-    said = ["Hatched: where its edge may be"]
+    said = [say("Hatched: where its edge may be")]
     if any(any(each.finder_crop) for each in frames):
-        said.append("broken line: what the finder shows")
+        said.append(say("broken line: what the finder shows"))
     if any(each.sky is not None for each in frames):
-        said.append("grey: the ground on record, up to its skyline")
+        said.append(say("grey: the ground on record, up to its skyline"))
     return "; ".join(said) + "."

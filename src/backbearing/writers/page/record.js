@@ -32,10 +32,10 @@
   document.getElementById("line-copy").addEventListener("click", async () => {
     try {
       await navigator.clipboard.writeText(line());
-      done.textContent = "Copied.";
+      done.textContent = done.dataset.copied;
     } catch {
       getSelection().selectAllChildren(made);
-      done.textContent = "Marked: copy it with the usual keys.";
+      done.textContent = done.dataset.marked;
     }
   });
   send.hidden = !navigator.share;

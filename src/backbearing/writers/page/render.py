@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import re
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -16,6 +17,7 @@ from backbearing.plans.homeground import every_spot, home_spots
 from backbearing.plans.passages import last_found_text
 from backbearing.plans.searchlines import walk_lines
 from backbearing.records import SUBJECT_STATES
+from backbearing.saying import ENGLISH, say, say_n, spoken
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.chosen import chosen_data
@@ -38,6 +40,7 @@ from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
     from backbearing.plans.page import ReturnPage
     from backbearing.records import Json
@@ -45,6 +48,7 @@ if TYPE_CHECKING:
     from backbearing.writers.page.together import Together
 
 SHOWN_WINDOWS = 4  # in the list of all; the rest is folded
+_SCRIPT_TEXT = re.compile(r'\bsaid\(("(?:[^"\\\\]|\\\\.)*")')
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
 
@@ -108,6 +112,7 @@ def render_page(
         base_map=base_map,
         together=together,
         version=__version__,
+        language=spoken().code,
     )
     return html if html.endswith("\n") else html + "\n"
 
@@ -149,7 +154,11 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                 "cameras": [
                     {
                         "name": chart.camera_label(c.name),
-                        "says": [f"camera position {c.name} of {w.name}", c.bearing, c.place.error],
+                        "says": [
+                            say("camera position {c} of {name}", c=c.name, name=w.name),
+                            c.bearing,
+                            c.place.error,
+                        ],
                         "at": at(c.latitude_deg, c.longitude_deg),
                     }
                     for c in w.cameras
@@ -163,7 +172,10 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         ],
         "tracks": [
             {
-                "says": [each.track.name or f"walk {each.track.id}", each.track.file_name],
+                "says": [
+                    each.track.name or say("walk {track_id}", track_id=each.track.id),
+                    each.track.file_name,
+                ],
                 "lines": [line(piece) for piece in each.lines],
             }
             for each in page.tracks
@@ -182,27 +194,33 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                 "name": short_name(each.name),
                 "sign": chart.PASSAGE_SIGNS[each.latest.state],
                 "kind": chart.passage_kind(each),
-                "says": [f"{each.kind} {each.name}", last_found_text(each)],
+                "says": [f"{say(each.kind)} {each.name}", last_found_text(each)],
                 "at": at(each.place.latitude_deg, each.place.longitude_deg),
             }
             for each in page.passages
         ],
         "routes": [
             {
-                "says": [route.name or "planned route", "not walked yet"],
+                "says": [route.name or say("planned route"), say("not walked yet")],
                 "line": line([(p.latitude_deg, p.longitude_deg) for p in route.points]),
             }
             for route in page.routes
         ]
         + [
-            {"says": [f"next walk for {walk.subject}", "not walked yet"], "line": line(piece)}
+            {
+                "says": [
+                    say("next walk for {subject}", subject=walk.subject),
+                    say("not walked yet"),
+                ],
+                "line": line(piece),
+            }
             for walk in page.search_walks
             for piece in walk_lines(walk)
         ],
         "waypoints": [
             {
                 "name": short_name(p.name) if p.name else "",
-                "says": [p.name or "waypoint", p.comment or p.description],
+                "says": [p.name or say("waypoint"), p.comment or p.description],
                 "at": at(p.latitude_deg, p.longitude_deg),
             }
             for p in page.waypoints
@@ -225,6 +243,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         "next": next((i for i, w in enumerate(subjects) if w.each is page.next_lit), -1),
         "ground": ground_data(page),
         "chosen": chosen_data(page, words),
+        "texts": _script_texts(own_text("page.js")),
         "base_map": {"url": base_map.url, "host": base_map.host} if base_map else None,
     }
     if page.ground is not None:
@@ -309,8 +328,11 @@ def _templates() -> Environment:
         finalize=shown,
         trim_blocks=True,
         lstrip_blocks=True,
-        bytecode_cache=template_cache("escaped, strict, cleaned, blocks trimmed on the left too"),
+        bytecode_cache=template_cache(
+            say("escaped, strict, cleaned, blocks trimmed on the left too")
+        ),
     )
+    templates.globals |= {"_": _said, "_n": say_n}
     templates.filters |= {
         "cut": cut,
         "instant": plain,
@@ -319,6 +341,25 @@ def _templates() -> Environment:
         "where": lambda point: decimal_text(point.latitude_deg, point.longitude_deg),
     }
     return templates
+
+
+def _said(text: str, /, **fields: object) -> Markup:
+    """A text of a template in the language spoken: the table's own text, its fields escaped."""
+    from markupsafe import Markup
+
+    own = say(text)
+    for sign, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
+        own = own.replace(sign, entity)
+    shown = {name: clean(value) if type(value) is str else value for name, value in fields.items()}
+    return Markup(own).format(**shown) if fields else Markup(own)  # noqa: S704  escaped above
+
+
+def _script_texts(script: str) -> dict[str, str]:
+    """What the map's script says, English to the language spoken; nothing in English itself."""
+    if spoken().code == ENGLISH:
+        return {}
+    texts = map(json.loads, _SCRIPT_TEXT.findall(script))
+    return {text: say(text) for text in ("1.5", *texts)}
 
 
 def _cleaned(value: Any) -> Any:

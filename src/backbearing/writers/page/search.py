@@ -11,6 +11,7 @@ import numpy as np
 from backbearing.places.coordinates import decimal_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.plans.searchlines import walk_lines
+from backbearing.saying import say
 from backbearing.writers.page.clues import clue_drawn, draw_crossing
 from backbearing.writers.page.plane import Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import WalkWords, draw_walk, walk_words
@@ -64,16 +65,23 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
     found = []
     for each in page.searches:
         sentence = each.answer
-        sides = f"Left and right of {each.sides}. " if each.sides else ""
+        sides = say("Left and right of {sides}. ", sides=each.sides) if each.sides else ""
         walk = next((w for w in page.search_walks if w.subject == each.subject.name), None)
-        give_up = "; likelier than here by now: think it over first" if each.give_it_up else ""
+        give_up = say("; likelier than here by now: think it over first") if each.give_it_up else ""
         found.append(
             SearchWords(
                 subject=each.subject.name,
                 answer=f"{each.subject.name}: {sentence}",
                 rest=(
-                    f"{sides}Elsewhere {chance_text(each.elsewhere)}, gone {chance_text(each.gone)}"
-                    f"{give_up}. All of it takes {each.minutes / 60:.1f} h to look through once."
+                    say(
+                        "{sides}Elsewhere {elsewhere}, gone {gone}{give_up}. All of it "
+                        "takes {minutes:.1f} h to look through once.",
+                        sides=sides,
+                        elsewhere=chance_text(each.elsewhere),
+                        gone=chance_text(each.gone),
+                        give_up=give_up,
+                        minutes=each.minutes / 60,
+                    )
                 ),
                 drawing=Markup(drawn(each)),  # noqa: S704  built by ElementTree, escaped
                 stretches=tuple(
@@ -81,7 +89,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                         one.words,
                         chance_text(one.share),
                         f"{one.minutes:.0f} min",
-                        "not yet looked at"
+                        say("not yet looked at")
                         if one.seen_chance < _LOOKED_FROM / 10
                         else chance_text(one.seen_chance),
                         decimal_text(one.latitude_deg, one.longitude_deg),
@@ -89,18 +97,21 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                     for one in each.stretches
                 ),
                 clues=tuple(
-                    (one.words, f"{chance_text(one.sure)} sure", Markup(drawing))  # noqa: S704
+                    (one.words, say("{sure} sure", sure=chance_text(one.sure)), Markup(drawing))  # noqa: S704
                     for one, drawing in zip(each.clues, clues_drawn(each), strict=True)
                 ),
                 crossed=each.crossing is not None,
                 looks=tuple(look_said(one) for one in each.looks),
                 remarks=(
                     *([] if each.crossing is None else [each.crossing.words]),
-                    *(f"'{one}' and '{other}' hardly fit together" for one, other in each.at_odds),
+                    *(
+                        say("'{one}' and '{other}' hardly fit together", one=one, other=other)
+                        for one, other in each.at_odds
+                    ),
                     *each.remarks,
                 ),
                 rests_on="; ".join(each.rests_on),
-                caution=FOR_SUBJECTS,
+                caution=say(FOR_SUBJECTS),
                 walk=None if walk is None else walk_words(walk),
                 walk_drawing=Markup("" if walk is None else walk_drawn(each, walk)),  # noqa: S704
             )
@@ -111,7 +122,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
 def drawn(search: Likely) -> str:
     """The ground in three tones: where half of the chance lies, nine tenths, and the rest; what
     was looked at is dotted."""
-    svg, sheet = begun(search, f"Where {search.subject.name} most likely is")
+    svg, sheet = begun(search, say("Where {subject} most likely is", subject=search.subject.name))
     if search.crossing is not None:
         draw_crossing(svg, sheet, search.crossing)
     for number, one in enumerate(search.stretches, start=1):
@@ -170,7 +181,7 @@ def _outlines(
 def walk_drawn(search: Likely, walk: SearchWalkAnswer) -> str:
     """The next walk over the same ground: its way, its stops by number, its start."""
     lines = walk_lines(walk)
-    title = f"The next walk that looks for {search.subject.name}"
+    title = say("The next walk that looks for {subject}", subject=search.subject.name)
     svg, sheet = begun(search, title, [spot for line in lines for spot in line])
     draw_walk(svg, sheet, walk)
     return finished(svg, sheet)

@@ -11,6 +11,7 @@ from backbearing.places.coordinates import decimal_text
 from backbearing.places.zones import clock_name
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.plans.searchlines import branches, numbered_stops, walk_lines
+from backbearing.saying import say
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.svg import put
 from backbearing.writers.searchwalk import (
@@ -61,9 +62,16 @@ def walk_words(walk: SearchWalkAnswer) -> WalkWords:
     without = walk.chance_without_trying
     return WalkWords(
         answer=(
-            f"{day_text(walk.day)}: leave {walk.start_name} {_clock(walk, walk.leave)}, back by "
-            f"{_clock(walk, last)} at the slow pace; it finds {walk.subject} with a chance of "
-            f"{chance_text(walk.chance)}."
+            say(
+                "{walk_day}: leave {start_name} {walk}, back by {walk_2} at the "
+                "slow pace; it finds {subject} with a chance of {chance}.",
+                walk_day=day_text(walk.day),
+                start_name=walk.start_name,
+                walk=_clock(walk, walk.leave),
+                walk_2=_clock(walk, last),
+                subject=walk.subject,
+                chance=chance_text(walk.chance),
+            )
         ),
         says=tuple(
             words
@@ -72,14 +80,16 @@ def walk_words(walk: SearchWalkAnswer) -> WalkWords:
                 give_up_text(walk),
                 found_text(walk),
                 even_text(walk),
-                "" if without is None else f"Without the passage: {chance_text(without)}.",
+                ""
+                if without is None
+                else say("Without the passage: {without}.", without=chance_text(without)),
             )
             if words
         ),
         parts=tuple(_parts(walk, ends)),
         curve=_curve(walk),
         rests_on="; ".join(walk.rests_on),
-        cautions=" ".join(each for each in walk.cautions if each != FOR_SUBJECTS),
+        cautions=" ".join(each for each in walk.cautions if each != say(FOR_SUBJECTS)),
     )
 
 
@@ -89,17 +99,20 @@ def _parts(walk: SearchWalkAnswer, ends: tuple[Branch, ...]) -> list[WalkPart]:
     if trying is None:
         after = _home(walk, ends[0]) if ends else ""
         return [WalkPart(before="", stops=tuple(rows), after=after)]
-    try_it = (
-        f"{_clock(walk, trying.at)}: go and see {trying.name}, "
-        f"{duration_text(trying.walk_s)} on foot; chance open {chance_text(trying.chance_open)}, "
-        f"{trying.last_found}."
+    try_it = say(
+        "{walk}: go and see {trying}, {walk_2} on foot; chance open {chance_open}, {last_found}.",
+        walk=_clock(walk, trying.at),
+        trying=trying.name,
+        walk_2=duration_text(trying.walk_s),
+        chance_open=chance_text(trying.chance_open),
+        last_found=trying.last_found,
     )
     found = [WalkPart(before="", stops=tuple(rows[:first]), after=try_it)]
-    for word, branch in zip(("open", "shut"), ends, strict=True):
+    for word, branch in zip((say("open"), say("shut")), ends, strict=True):
         end = first + len(branch.stops)
         found.append(
             WalkPart(
-                before=f"If {trying.name} is {word}",
+                before=say("If {trying} is {word}", trying=trying.name, word=word),
                 stops=tuple(rows[first:end]),
                 after=_home(walk, branch),
             )
@@ -125,9 +138,11 @@ def _row(walk: SearchWalkAnswer, number: int, stop: SearchStop) -> tuple[str, ..
 
 
 def _home(walk: SearchWalkAnswer, branch: Branch) -> str:
-    return (
-        f"Then {duration_text(branch.home_s)} back, at {walk.start_name} by "
-        f"{_clock(walk, branch.back)}."
+    return say(
+        "Then {home} back, at {start_name} by {walk}.",
+        home=duration_text(branch.home_s),
+        start_name=walk.start_name,
+        walk=_clock(walk, branch.back),
     )
 
 
@@ -138,7 +153,11 @@ def _curve(walk: SearchWalkAnswer) -> str:
         f"{_clock(walk, p.at)} {chance_text(p.chance) if p.chance >= 0.005 else '0 %'}"
         for p in points
     )
-    return f"Chance it is found by then: {words}; times by {clock_name(walk.zone)}."
+    return say(
+        "Chance it is found by then: {words}; times by {zone}.",
+        words=words,
+        zone=clock_name(walk.zone),
+    )
 
 
 def _clock(walk: SearchWalkAnswer, at: datetime) -> str:
@@ -149,7 +168,7 @@ def stop_marks(walk: SearchWalkAnswer) -> tuple[tuple[str, str, float, float], .
     """The stops as a map marks them: a short name, what is said of each, where."""
     return tuple(
         (
-            f"stop {number}",
+            say("stop {number}", number=number),
             f"{stop.name}, {_clock(walk, stop.arrive)}–{_clock(walk, stop.leave)}",
             stop.latitude_deg,
             stop.longitude_deg,

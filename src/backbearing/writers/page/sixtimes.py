@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.plans.outing.answer import can_be_kept
+from backbearing.saying import say
 from backbearing.writers.outing import six_times
 from backbearing.writers.words import clock_on, plus_minus_text
 
@@ -33,14 +34,14 @@ def head_times(outing: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
 def _latest(outing: OutingAnswer, plan: datetime, latest: datetime) -> str:
     times = outing.times
     if can_be_kept(times.expose, times.expose_by) and can_be_kept(plan, latest):
-        return f"latest {_clock(outing, latest)}"
-    return "does not work"
+        return say("latest {latest}", latest=_clock(outing, latest))
+    return say("does not work")
 
 
 def _home(outing: OutingAnswer) -> str:
     times, drive_s = outing.times, outing.budget.drive_s
     if times.leave_home is None or drive_s is None:
-        return "drive not given"
+        return say("drive not given")
     on_the_road = timedelta(seconds=drive_s + (outing.budget.park_s or 0.0))
     return _latest(outing, times.leave_home, times.leave_start_by - on_the_road)
 
@@ -48,23 +49,30 @@ def _home(outing: OutingAnswer) -> str:
 def _light(outing: OutingAnswer) -> str:
     window = outing.window
     span = f"{_clock(outing, window.start)}–{_clock(outing, window.end)}"
-    return f"{span} {plus_minus_text(window)}, best {_clock(outing, window.best)}"
+    return say(
+        "{span} {plus_minus}, best {best}",
+        span=span,
+        plus_minus=plus_minus_text(window),
+        best=_clock(outing, window.best),
+    )
 
 
 def _away(outing: OutingAnswer) -> str:
     times = outing.times
     if times.away_by is None:
-        return f"plan {_clock(outing, times.away)}"
+        return say("plan {away}", away=_clock(outing, times.away))
     if not can_be_kept(times.away, times.away_by):
-        return "too late for the way back"
-    return f"plan {_clock(outing, times.away)}"
+        return say("too late for the way back")
+    return say("plan {away}", away=_clock(outing, times.away))
 
 
 def _back(outing: OutingAnswer) -> str:
-    plan = f"plan {_clock(outing, outing.times.back_usual)}"
+    plan = say("plan {back_usual}", back_usual=_clock(outing, outing.times.back_usual))
     if outing.times.back_limit is None:
         return plan
-    return f"{plan}, limit {_clock(outing, outing.times.back_limit)}"
+    return say(
+        "{plan}, limit {back_limit}", plan=plan, back_limit=_clock(outing, outing.times.back_limit)
+    )
 
 
 def _clock(outing: OutingAnswer, at: datetime) -> str:

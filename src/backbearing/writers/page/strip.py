@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.zones import local
 from backbearing.plans.soundness import leading
+from backbearing.saying import say
 from backbearing.writers.page.svg import short_number
 from backbearing.writers.skyline import blocker_words, day_words, seasons_sentence
 from backbearing.writers.skylinestrip import (
@@ -73,13 +74,17 @@ def _strip(held: SkylineAnswer, window: LightWindow | None, number: int) -> Stri
     return StripWords(
         answer=f"{held.name}: {seasons_sentence(held)}",
         drawing=raw(_page_drawing(skyline_svg(held), f"strip{number}-", _HEAD)),
-        close=raw(_page_drawing(skyline_svg(held, CLOSE, section), f"close{number}-", 0.0))
+        close=raw(
+            _page_drawing(
+                skyline_svg(held, CLOSE, section), say("close{number}-", number=number), 0.0
+            )
+        )
         if section
         else None,
         close_says=_close_says(held, window) if window else "",
         days=tuple(day_words(each.day) for each in held.days),
         blocks=tuple(
-            (each.point, blocker_words(each) + ("; measure this" if each.near else ""))
+            (say(each.point), blocker_words(each) + (say("; measure this") if each.near else ""))
             for each in held.blockers
         ),
         basis=held.basis,
@@ -112,7 +117,12 @@ def close_scale(held: SkylineAnswer, window: LightWindow | None) -> dict[str, fl
 def _close_says(held: SkylineAnswer, window: LightWindow) -> str:
     day = local(window.start, window.zone).date()
     first, last = (clock_on(at, window.zone, day) for at in (window.start, window.end))
-    return f"Enlarged where the sun is in the light of {day_text(day)}, {first} to {last}."
+    return say(
+        "Enlarged where the sun is in the light of {day}, {first} to {last}.",
+        day=day_text(day),
+        first=first,
+        last=last,
+    )
 
 
 def _page_drawing(svg_text: str, prefix: str, head: float) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name
+from backbearing.saying import say
 from backbearing.writers.expose import range_text, table_cells
 from backbearing.writers.frame import headline, sharp_words, way_sentence
 from backbearing.writers.framedrawing import frame_legend, frame_name, frame_svg, plate_words
@@ -48,7 +49,7 @@ def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
         *_map(answer),
         *_skyline(answer),
         "</div>",
-        '<div class="two page2"><div><h2>At the tripod</h2>',
+        ('<div class="two page2"><div><h2>' + say("At the tripod") + "</h2>"),
         *_seconds(answer),
         "</div><div>",
         *_frame(answer),
@@ -75,7 +76,11 @@ def times_html(answer: SheetAnswer) -> str:
         f"{''.join(_no_day(answer))}\n"
         f'<table class="big">{rows}</table>\n{"".join(_warnings(answer))}'
     )
-    return panel(f"{outing.subject}, {outing.day}: times", body, crowded=not outing.works)
+    return panel(
+        say("{subject}, {outing_day}: times", subject=outing.subject, outing_day=outing.day),
+        body,
+        crowded=not outing.works,
+    )
 
 
 # ---------------------------------------------------------------- parts
@@ -87,8 +92,11 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
     yield (
         '<div class="six">'
         + "".join(
-            f"<div{' class=light' if what == 'light' else ''}><span>{safe(what)}</span>"
-            f"<b>{safe(clock)}</b><span>{safe(remark)}</span></div>"
+            (
+                f"<div{' class=light' if what == say('light') else ''}><span>"
+                f"{safe(what)}</span><b>{safe(clock)}</b><span>{safe(remark)}"
+                "</span></div>"
+            )
             for what, clock, remark in six_times(outing)
         )
         + "</div>"
@@ -97,14 +105,20 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
     if outing.blocked or outing.next_time:
         said = []
         if outing.blocked:
-            said.append(f"<b>Blocked last time:</b> {safe(outing.blocked)}")
+            said.append("<b>" + say("Blocked last time:") + f"</b> {safe(outing.blocked)}")
         if outing.next_time:
-            said.append(f"<b>Next time:</b> {safe(outing.next_time)}")
+            said.append("<b>" + say("Next time:") + f"</b> {safe(outing.next_time)}")
         yield f"<p>{' · '.join(said)}</p>"
     yield (
-        f'<p class="small">{safe(outing.window.why)} Clock of {safe(clock_name(outing.zone))}; '
-        f"deadlines at the slow pace, {duration_text(outing.budget.margin_s)} in hand before each "
-        "limit.</p>"
+        '<p class="small">'
+        + say(
+            "{why} Clock of {zone}; deadlines at the slow pace, {margin} in "
+            "hand before each limit.",
+            why=safe(outing.window.why),
+            zone=safe(clock_name(outing.zone)),
+            margin=duration_text(outing.budget.margin_s),
+        )
+        + "</p>"
     )
 
 
@@ -119,34 +133,40 @@ def _no_day(answer: SheetAnswer) -> Iterator[str]:
 def _warnings(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     if hangs := hangs_text(outing):
-        yield f'<p class="warn">The day hangs on {safe(hangs)}.</p>'
+        yield ('<p class="warn">' + say("The day hangs on {hangs}.", hangs=safe(hangs)) + "</p>")
     if outing.window.sky == "overcast":
-        yield '<p class="warn">This window is one for an overcast sky.</p>'
+        yield ('<p class="warn">' + say("This window is one for an overcast sky.") + "</p>")
     if outing.window.doubtful:
         yield (
-            '<p class="warn">Doubtful light: the window is shorter than twice its ±; it may not be '
-            "there at all.</p>"
+            '<p class="warn">'
+            + say(
+                "Doubtful light: the window is shorter than twice its ±; it may "
+                "not be there at all."
+            )
+            + "</p>"
         )
 
 
 def _route(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
-    yield f"<h2>Route card, from {safe(outing.start_name)}</h2>"
+    yield (
+        "<h2>" + say("Route card, from {start_name}", start_name=safe(outing.start_name)) + "</h2>"
+    )
     zone = _grid_zone(answer)
     head = [
         *(
-            "leg",
-            "to",
-            f"grid {zone}".strip(),
-            "true",
-            "mag.",
+            say("leg"),
+            say("to"),
+            say("grid {zone}", zone=zone).strip(),
+            say("true"),
+            say("mag."),
             "m",
-            "up",
+            say("up"),
             "min",
-            "slow",
-            "handrail",
+            say("slow"),
+            say("handrail"),
         ),
-        *("attack point", "catches you", "escape", "pass by", "turn back"),
+        *(say("attack point"), say("catches you"), say("escape"), say("pass by"), say("turn back")),
     ]
     out = [row for row in answer.route if row.out]
     rows = [
@@ -156,8 +176,8 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
     yield table(head, rows, late=(13, 14))
     back = [row for row in answer.route if not row.out]
     if back:
-        yield "<p><b>Back</b></p>"
-        head = [*head[:13], "light until", "steepest ground"]
+        yield ("<p><b>" + say("Back") + "</b></p>")
+        head = [*head[:13], say("light until"), say("steepest ground")]
         rows = [
             [
                 *_leg_cells(answer, row),
@@ -167,13 +187,13 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
             for row, one in zip(back, outing.back, strict=True)
         ]
         yield table(head, rows, late=(13,))
-    yield f'<p class="small">{safe(DEADLINES)}</p>'
+    yield f'<p class="small">{safe(say(DEADLINES))}</p>'
 
 
 def _leg_cells(answer: SheetAnswer, row: RouteRow) -> list[str]:
     magnetic = row.bearing_magnetic_deg
     return [
-        f"{row.number}{' rough' if row.rough else ''}",
+        f"{row.number}{say(' rough') if row.rough else ''}",
         f"{row.to} ({row.how})" if row.out else row.to,
         row.grid.removeprefix(f"{_grid_zone(answer)} "),
         degrees_text(row.bearing_true_deg),
@@ -196,17 +216,22 @@ def _grid_zone(answer: SheetAnswer) -> str:
 
 
 def _map(answer: SheetAnswer) -> Iterator[str]:
-    drawn = picture(sheet_map(answer), "The way to the subject")
-    yield f'<section class="map"><h2>Map, grid as on the route card</h2>{drawn}</section>'
+    drawn = picture(sheet_map(answer), say("The way to the subject"))
+    yield (
+        '<section class="map"><h2>'
+        + say("Map, grid as on the route card")
+        + f"</h2>{drawn}</section>"
+    )
 
 
 def _skyline(answer: SheetAnswer) -> Iterator[str]:
     drawn = picture(
-        skyline_svg(answer.skyline, ON_PAPER), "Skyline strip with the sun's way of the day"
+        skyline_svg(answer.skyline, ON_PAPER), say("Skyline strip with the sun's way of the day")
     )
     yield (
-        f'<section class="strip"><h2>Skyline</h2>{drawn}'
-        f'<p class="small">{safe(strip_words(answer.skyline))}</p></section>'
+        '<section class="strip"><h2>'
+        + say("Skyline")
+        + (f'</h2>{drawn}<p class="small">{safe(strip_words(answer.skyline))}</p></section>')
     )
 
 
@@ -214,19 +239,40 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     if outing.exposure is not None:
         yield (
-            f"<p><b>{safe(outing.batch)} at f/{outing.f_number:.3g}: "
-            f"{safe(range_text(outing.exposure))}</b> begun as planned, "
-            f"{safe(clock_on(outing.times.expose, outing.zone, outing.day))}, "
-            f"{safe(outing.window.sky)} sky.</p>"
+            "<p><b>"
+            + say(
+                "{batch} at f/{f_number:.3g}: {exposure}",
+                batch=safe(outing.batch),
+                f_number=outing.f_number,
+                exposure=safe(range_text(outing.exposure)),
+            )
+            + "</b> "
+            + say(
+                "begun as planned, {expose}, {sky} sky.",
+                expose=safe(clock_on(outing.times.expose, outing.zone, outing.day)),
+                sky=safe(say(outing.window.sky)),
+            )
+            + "</p>"
         )
     if answer.tables is None:
-        yield f"<p>No seconds: {safe(answer.why_no_tables)}.</p>"
+        yield (
+            "<p>"
+            + say("No seconds: {why_no_tables}.", why_no_tables=safe(answer.why_no_tables))
+            + "</p>"
+        )
     else:
         head, rows = table_cells(answer.tables)
         yield (
-            f"<p><b>Meter to seconds</b>, {safe(answer.tables.batch.name)}, ISO "
-            f"{answer.tables.batch.speed_iso:g}, for {safe(answer.tables.light)}, with "
-            "reciprocity; incident readings</p>"
+            "<p><b>"
+            + say("Meter to seconds")
+            + "</b>"
+            + say(
+                ", {batch}, ISO {speed_iso:g}, for {light}, with reciprocity; incident readings",
+                batch=safe(answer.tables.batch.name),
+                speed_iso=answer.tables.batch.speed_iso,
+                light=safe(answer.tables.light),
+            )
+            + "</p>"
         )
         shown = [row for row in rows if row[0] in SHOWN_EVS]
         yield table(head, shown, kind="meter")
@@ -236,10 +282,22 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
     focus = answer.focus
     if focus is not None:
         yield (
-            f"<p><b>Distance to mark</b>, {safe(focus.lens)} on {safe(focus.camera)}, distances "
-            "from the lens</p>"
+            "<p><b>"
+            + say("Distance to mark")
+            + "</b>"
+            + say(
+                ", {lens} on {camera}, distances from the lens",
+                lens=safe(focus.lens),
+                camera=safe(focus.camera),
+            )
+            + "</p>"
         )
-        head = ["distance", "covers m", "set", *(f"sharp, {a}" for a in focus.apertures)]
+        head = [
+            say("distance"),
+            say("covers m"),
+            say("set"),
+            *(say("sharp, {a}", a=a) for a in focus.apertures),
+        ]
         rows = [
             [
                 metres_text(row.distance_m),
@@ -254,27 +312,43 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
 
 
 def _frame(answer: SheetAnswer) -> Iterator[str]:
-    yield "<h2>Frame</h2>"
+    yield ("<h2>" + say("Frame") + "</h2>")
     if answer.frame is None:
-        yield f"<p>Not known: {safe(answer.why_no_frame)}.</p>"
+        yield (
+            "<p>"
+            + say("Not known: {why_no_frame}.", why_no_frame=safe(answer.why_no_frame))
+            + "</p>"
+        )
         return
     frame = answer.frame
-    drawn = picture(frame_svg(frame, worded=False), "The plate with the subject")
+    drawn = picture(frame_svg(frame, worded=False), say("The plate with the subject"))
     yield (
-        f"<p><b>{safe(frame_name(frame))}</b>, {safe(plate_words(frame))}. "
-        f"<b>{safe(headline(frame))}</b> {safe(way_sentence(frame))}</p>"
-        f'<div class="plate">{drawn}</div>'
-        f'<p class="small">Margins in mm on the plate; {safe(frame_legend(frame))}.</p>'
+        (
+            f"<p><b>{safe(frame_name(frame))}</b>, {safe(plate_words(frame))}. <b>"
+            f"{safe(headline(frame))}</b> {safe(way_sentence(frame))}</p><div "
+            f'class="plate">{drawn}</div><p class="small">'
+        )
+        + say("Margins in mm on the plate; {frame_legend}.", frame_legend=safe(frame_legend(frame)))
+        + "</p>"
     )
 
 
 def _near(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
-    yield "<h2>Others near, with light before the limit</h2>"
+    yield ("<h2>" + say("Others near, with light before the limit") + "</h2>")
     if not outing.near:
-        yield "<p>None on record that day.</p>"
+        yield ("<p>" + say("None on record that day.") + "</p>")
         return
-    head = ["subject", "bearing", "away", "on foot", "light there", "± min", "seconds", "when"]
+    head = [
+        say("subject"),
+        say("bearing"),
+        say("away"),
+        say("on foot"),
+        say("light there"),
+        "± min",
+        say("seconds"),
+        say("when"),
+    ]
     rows = [
         [
             one.subject,
@@ -284,7 +358,7 @@ def _near(answer: SheetAnswer) -> Iterator[str]:
             f"{_clock(answer, one.begin)}–{_clock(answer, one.end)}",
             f"{one.window.plus_minus_min:.0f}",
             "" if one.exposure is None else range_text(one.exposure),
-            "after it" if one.after else "instead",
+            say("after it") if one.after else say("instead"),
         ]
         for one in outing.near
     ]
@@ -293,25 +367,45 @@ def _near(answer: SheetAnswer) -> Iterator[str]:
 
 def _packing(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
-    yield "<h2>Pack</h2>"
-    loaded = ", ".join(outing.loaded) if outing.loaded else "none on record"
+    yield ("<h2>" + say("Pack") + "</h2>")
+    loaded = ", ".join(outing.loaded) if outing.loaded else say("none on record")
     yield (
-        f"<p>Loaded: {safe(loaded)}. Plates planned: {outing.budget.plates}. ☐ camera ☐ lens "
-        "☐ holders ☐ tripod ☐ dark cloth ☐ meter ☐ cable, cap ☐ compass ☐ clinometer ☐ this sheet "
-        "☐ light for the way back ☐ warm layer ☐ food, water ☐ first aid ☐ telephone, charged</p>"
+        "<p>"
+        + say(
+            "Loaded: {loaded}. Plates planned: {plates}. ☐ camera ☐ lens ☐ "
+            "holders ☐ tripod ☐ dark cloth ☐ meter ☐ cable, cap ☐ compass ☐ "
+            "clinometer ☐ this sheet ☐ light for the way back ☐ warm layer ☐ "
+            "food, water ☐ first aid ☐ telephone, charged",
+            loaded=safe(loaded),
+            plates=outing.budget.plates,
+        )
+        + "</p>"
     )
 
 
 def _blanks(answer: SheetAnswer) -> Iterator[str]:
-    yield "<h2>Made</h2>"
-    head = ["time", "holder", "seconds", "aperture", "mark", "lit / not", "water, snow", "remark"]
+    yield ("<h2>" + say("Made") + "</h2>")
+    head = [
+        say("time"),
+        say("holder"),
+        say("seconds"),
+        say("aperture"),
+        say("mark"),
+        say("lit / not"),
+        say("water, snow"),
+        say("remark"),
+    ]
     rows = min(max(answer.outing.budget.plates, LEAST_BLANKS), MOST_BLANKS)
     yield table(head, [[""] * len(head)] * rows, kind="blank")
 
 
 def _rests(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
-    yield f'<p class="small">Rests on: {safe("; ".join(outing.rests_on))}.</p>'
+    yield (
+        '<p class="small">'
+        + say("Rests on: {rests_on}.", rests_on=safe("; ".join(outing.rests_on)))
+        + "</p>"
+    )
     yield f'<p class="small">{safe(" ".join([*outing.cautions, *ground_cautions(outing)]))}</p>'
 
 

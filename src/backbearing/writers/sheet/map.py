@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
+from backbearing.saying import say
 from backbearing.writers.page.frame import draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground, ground_store
 from backbearing.writers.page.labels import Labels, short_name
@@ -122,6 +123,6 @@ def _beside(points: list[Point], every: float = 5.0) -> list[Point]:
 def _titled(svg: str, subject: str) -> str:
     """The drawing with a title for screen readers."""
     title = ElementTree.Element("title")
-    title.text = clean(f"The way to {subject}")
+    title.text = clean(say("The way to {subject}", subject=subject))
     words = ElementTree.tostring(title, encoding="unicode")
     return svg.replace("<style>", f"{words}<style>", 1)

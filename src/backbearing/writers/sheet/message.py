@@ -9,6 +9,7 @@ from backbearing.places.coordinates import decimal_text, looks_like_coordinate
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name, local
 from backbearing.plans.outing.answer import can_be_kept
+from backbearing.saying import say
 from backbearing.writers.outing import does_not_work_text
 from backbearing.writers.text import clean
 from backbearing.writers.words import day_clock_text, day_text
@@ -38,10 +39,10 @@ def overdue_text(outing: OutingAnswer, route: tuple[RouteRow, ...], *, call: str
     if can_be_kept(times.away, times.away_by):
         # whoever leaves at the last safe minute and uses up the time in hand is not overdue
         back = times.back_by + margin
-        away = f"by {clock(times.last_away)} at the latest"
+        away = say("by {clock} at the latest", clock=clock(times.last_away))
     else:
         back = times.back_slow + margin
-        away = f"about {clock(times.away)}"
+        away = say("about {clock}", clock=clock(times.away))
     if times.back_limit is not None and outing.works:
         back = min(back, times.back_limit)
     car = outing.start_name
@@ -50,30 +51,57 @@ def overdue_text(outing: OutingAnswer, route: tuple[RouteRow, ...], *, call: str
     leaving = local(times.leave_start, outing.zone).date()
     lines = [
         *([] if outing.works else [does_not_work_text(outing)]),
-        f"{day_text(leaving)}: I walk to {outing.subject} and back, alone / with {BLANK}.",
-        f"Car ({BLANK}) at {car}, leaving it {clock(times.leave_start)} (clock of "
-        f"{clock_name(outing.zone)}).",
-        "Way out:",
+        say(
+            "{leaving}: I walk to {subject} and back, alone / with {blank}.",
+            leaving=day_text(leaving),
+            subject=outing.subject,
+            blank=BLANK,
+        ),
+        say(
+            "Car ({blank}) at {car}, leaving it {clock} (clock of {zone}).",
+            blank=BLANK,
+            car=car,
+            clock=clock(times.leave_start),
+            zone=clock_name(outing.zone),
+        ),
+        say("Way out:"),
         *(_leg(row) for row in route if row.out),
-        "Same way back."
+        say("Same way back.")
         if _same_way(route)
-        else "Way back: "
-        + "; ".join(f"to {row.to} ({row.grid})" for row in route if not row.out)
+        else say("Way back: ")
+        + "; ".join(
+            say("to {to} ({grid})", to=row.to, grid=row.grid) for row in route if not row.out
+        )
         + ".",
-        f"At the subject from {clock(times.set_up_by)}, away from it {away}.",
-        f"Expected back at the car about {clock(times.back_usual)}; "
-        f"by {clock(back)} at the latest.",
-        f"If you have not heard from me by {clock(back + OVERDUE_AFTER)}, call {call} "
-        "and read them this.",
+        say(
+            "At the subject from {clock}, away from it {away}.",
+            clock=clock(times.set_up_by),
+            away=away,
+        ),
+        say(
+            "Expected back at the car about {clock}; by {clock_2} at the latest.",
+            clock=clock(times.back_usual),
+            clock_2=clock(back),
+        ),
+        say(
+            "If you have not heard from me by {clock}, call {call} and read them this.",
+            clock=clock(back + OVERDUE_AFTER),
+            call=call,
+        ),
     ]
     return "\n".join(clean(line) for line in lines) + "\n"
 
 
 def _leg(row: RouteRow) -> str:
     bearing = degrees_text(row.bearing_true_deg)
-    return (
-        f"  {row.number}. to {row.to}, {row.grid}: {metres_text(row.length_m)} at {bearing} true, "
-        f"{row.how}"
+    return say(
+        "  {number}. to {to}, {grid}: {length} at {bearing} true, {how}",
+        number=row.number,
+        to=row.to,
+        grid=row.grid,
+        length=metres_text(row.length_m),
+        bearing=bearing,
+        how=row.how,
     )
 
 

@@ -7,6 +7,7 @@ import hashlib
 from html import escape
 from typing import TYPE_CHECKING, Literal
 
+from backbearing.saying import say, spoken
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -110,9 +111,9 @@ def panel(title: str, body: str, *, crowded: bool) -> str:
 
 def _wrapped(title: str, body: str, style: str) -> str:
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = f"default-src 'none'; img-src data:; style-src 'sha256-{digest}'"
+    policy = say("default-src 'none'; img-src data:; style-src 'sha256-{digest}'", digest=digest)
     return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{spoken().code}">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
         '<meta name="viewport" content="width=device-width">\n'
         f"<title>{safe(title)}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
+from backbearing.saying import phrase, say
 from backbearing.writers.page.search import walk_drawn
 from backbearing.writers.page.searchwalk import walk_words
 from backbearing.writers.search import look_said
@@ -19,15 +20,15 @@ if TYPE_CHECKING:
     from backbearing.writers.page.searchwalk import WalkPart, WalkWords
 
 _STOPS = (
-    "no.",
-    "look through",
-    "walk",
-    "there",
-    "for",
-    "leave",
-    "share",
-    "I would see it",
-    "so far",
+    phrase("no."),
+    phrase("look through"),
+    phrase("walk"),
+    phrase("there"),
+    phrase("for"),
+    phrase("leave"),
+    phrase("share"),
+    phrase("I would see it"),
+    phrase("so far"),
 )
 _BLANKS = 4  # rows to write looks into
 # the page's drawing in tones of grey, drawn within the picture as no style of the sheet reaches it
@@ -47,22 +48,37 @@ _GREY = (
 def search_sheet_html(search: Likely, walk: SearchWalkAnswer, *, paper: Paper = "A4") -> str:
     """One page: clock times, the drawing, the stops in order, what is remembered and looked at."""
     words = walk_words(walk)
-    title = f"Looking for {walk.subject}, {day_text(walk.day)}"
+    title = say(
+        "Looking for {subject}, {walk_day}", subject=walk.subject, walk_day=day_text(walk.day)
+    )
     parts = [
         f"<h1>{safe(title)}</h1>",
         _times(walk),
         f"<p>{safe(words.answer)}</p>",
-        f'<div class="two"><div class="map">{_drawing(search, walk)}'
-        '<p class="small">Dark: half of the chance lies here; middle: nine tenths. Dotted: looked '
-        "at, more than 20 % would have been seen. Broken line: the walk; square: its start; ring "
-        "with ?: the passage to try; numbers: places to look through.</p></div><div>",
+        (
+            (f'<div class="two"><div class="map">{_drawing(search, walk)}<p class="small">')
+            + say(
+                "Dark: half of the chance lies here; middle: nine tenths. Dotted: "
+                "looked at, more than 20 % would have been seen. Broken line: the "
+                "walk; square: its start; ring with ?: the passage to try; "
+                "numbers: places to look through."
+            )
+            + "</p></div><div>"
+        ),
         *(f"<p>{safe(each)}</p>" for each in (*words.says, words.curve)),
         *_remembered(search),
         "</div></div>",
         *(piece for part in words.parts for piece in _part(part)),
-        "<h2>Looked at</h2>",
+        ("<h2>" + say("Looked at") + "</h2>"),
         table(
-            ("from", "to", "where", "found or not", "passage", "snow, light, remark"),
+            (
+                say("from"),
+                say("to"),
+                say("where"),
+                say("found or not"),
+                say("passage"),
+                say("snow, light, remark"),
+            ),
             [[""] * 6] * _BLANKS,
             kind="blank",
         ),
@@ -75,15 +91,27 @@ def _times(walk: SearchWalkAnswer) -> str:
     ends = [walk.home.back] if walk.home is not None else []
     if walk.trying is not None:
         ends = [walk.trying.if_open.back, walk.trying.if_shut.back]
-    told = [("leave", walk.leave, walk.start_name)]
+    told = [(say("leave"), walk.leave, walk.start_name)]
     if walk.trying is not None:
-        told.append(("try", walk.trying.at, walk.trying.name))
+        told.append((say("try"), walk.trying.at, walk.trying.name))
     if walk.give_up is not None:
-        told.append(("find it by", walk.give_up.found_by, "to set up and expose in the light"))
+        told.append(
+            (say("find it by"), walk.give_up.found_by, say("to set up and expose in the light"))
+        )
     if walk.fallback is not None:
-        to = f"for {walk.fallback.subject}, {duration_text(walk.fallback.walk_s)} on foot"
-        told.append(("leave off by", walk.fallback.leave_by, to))
-    told.append(("back by", max(ends, default=walk.back_limit), f"at {walk.start_name}, slowly"))
+        to = say(
+            "for {subject}, {walk} on foot",
+            subject=walk.fallback.subject,
+            walk=duration_text(walk.fallback.walk_s),
+        )
+        told.append((say("leave off by"), walk.fallback.leave_by, to))
+    told.append(
+        (
+            say("back by"),
+            max(ends, default=walk.back_limit),
+            say("at {start_name}, slowly", start_name=walk.start_name),
+        )
+    )
     cells = "".join(
         f"<div>{safe(what)}<b>{safe(clock_on(when, walk.zone, walk.day))}</b>"
         f"<span>{safe(remark)}</span></div>"
@@ -96,33 +124,45 @@ def _drawing(search: Likely, walk: SearchWalkAnswer) -> str:
     svg = walk_drawn(search, walk)
     svg = svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
     svg = svg.replace(">", f"><style>{_GREY}</style>", 1)
-    return picture(svg, f"The next walk that looks for {walk.subject}")
+    return picture(svg, say("The next walk that looks for {subject}", subject=walk.subject))
 
 
 def _remembered(search: Likely) -> Iterator[str]:
-    yield "<h2>Remembered</h2>"
-    yield table(("what", "sure"), [(each.words, chance_text(each.sure)) for each in search.clues])
+    yield ("<h2>" + say("Remembered") + "</h2>")
+    yield table(
+        (say("what"), say("sure")), [(each.words, chance_text(each.sure)) for each in search.clues]
+    )
     if search.sides:
-        yield f"<p>{safe(f'Left and right of {search.sides}.')}</p>"
+        yield f"<p>{safe(say('Left and right of {sides}.', sides=search.sides))}</p>"
     if search.crossing is not None:
         yield f"<p>{safe(search.crossing.words)}</p>"
     if search.looks:
-        yield "<h2>Looked before</h2>"
+        yield ("<h2>" + say("Looked before") + "</h2>")
         yield from (f"<p>{safe(look_said(look))}</p>" for look in search.looks)
     yield (
-        f"<p>Elsewhere {safe(chance_text(search.elsewhere))}, gone "
-        f"{safe(chance_text(search.gone))}.</p>"
+        "<p>"
+        + say(
+            "Elsewhere {elsewhere}, gone {gone}.",
+            elsewhere=safe(chance_text(search.elsewhere)),
+            gone=safe(chance_text(search.gone)),
+        )
+        + "</p>"
     )
 
 
 def _part(part: WalkPart) -> Iterator[str]:
-    yield f"<h2>{safe(part.before or 'The walk')}</h2>"
+    yield f"<h2>{safe(part.before or say('The walk'))}</h2>"
     if part.stops:
-        yield table(_STOPS, [stop[:-1] for stop in part.stops])
+        yield table(tuple(map(say, _STOPS)), [stop[:-1] for stop in part.stops])
     if part.after:
         yield f"<p>{safe(part.after)}</p>"
 
 
 def _rests(words: WalkWords) -> str:
-    said = f"{FOR_SUBJECTS} {words.cautions} Rests on: {words.rests_on}."
+    said = say(
+        "{for_subjects} {cautions} Rests on: {rests_on}.",
+        for_subjects=say(FOR_SUBJECTS),
+        cautions=words.cautions,
+        rests_on=words.rests_on,
+    )
     return f'<p class="small">{safe(said)}</p>'
