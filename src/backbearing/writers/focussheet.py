@@ -19,7 +19,7 @@ def focus_html(answer: FocusTable, paper: str = "A4") -> str:
         say("distance"),
         say("covers m"),
         say("set"),
-        *(say("sharp at {a}", a=a) for a in answer.apertures),
+        *(say("sharp at {aperture}", aperture=a) for a in answer.apertures),
         say("good to"),
     ]
     rows = [

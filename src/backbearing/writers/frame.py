@@ -306,7 +306,7 @@ def focus_text(answer: FocusTable) -> str:
         say("distance"),
         say("covers m"),
         say("set"),
-        *(say("sharp at {a}", a=a) for a in answer.apertures),
+        *(say("sharp at {aperture}", aperture=a) for a in answer.apertures),
         say("good to"),
     ]
     rows = []

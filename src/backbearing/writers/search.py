@@ -230,6 +230,22 @@ def _until_line(answer: Likely) -> str:
             arrive=clock_text(found.arrive, found.zone),
         )
     ]
+    if found.passage and found.passage_chance is not None:
+        chance = chance_text(found.passage_chance)
+        parts.append(
+            say(
+                "that is by {passage}, chance open {chance}: no other way is known",
+                passage=found.passage,
+                chance=chance,
+            )
+            if found.dearer_s is None
+            else say(
+                "{less} less there and back by {passage}, chance open {chance}, not counted on",
+                less=duration_text(found.dearer_s),
+                passage=found.passage,
+                chance=chance,
+            )
+        )
     if found.find_by is None:
         parts.append(say("no light as wished there that day"))
     else:

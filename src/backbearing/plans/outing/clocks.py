@@ -102,8 +102,8 @@ class Clocks:
         others = [name for name in self.ways if name != taken.window.camera_position]
         if others:
             yield say(
-                "camera positions weighed: {value}",
-                value=", ".join([taken.window.camera_position, *others]),
+                "camera positions weighed: {positions}",
+                positions=", ".join([taken.window.camera_position, *others]),
             )
 
     def _first_that_works(

@@ -155,7 +155,7 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
                     {
                         "name": chart.camera_label(c.name),
                         "says": [
-                            say("camera position {c} of {name}", c=c.name, name=w.name),
+                            say("camera position {camera} of {name}", camera=c.name, name=w.name),
                             c.bearing,
                             c.place.error,
                         ],

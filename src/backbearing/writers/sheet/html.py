@@ -296,7 +296,7 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
             say("distance"),
             say("covers m"),
             say("set"),
-            *(say("sharp, {a}", a=a) for a in focus.apertures),
+            *(say("sharp, {aperture}", aperture=a) for a in focus.apertures),
         ]
         rows = [
             [
