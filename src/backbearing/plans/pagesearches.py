@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from backbearing.errors import BackbearingError
@@ -65,8 +66,11 @@ def searches_of(
 def _until(
     notebook: Notebook, likely: Likely, start: date, asked: Mapping[str, Any], now: datetime
 ) -> Likely:
-    from backbearing.plans.search.lookuntil import with_until
+    from backbearing.plans.search.lookuntil import unsaid, with_until
 
     day = asked.get("day") or start.isoformat()
     begin, limit = asked.get("start"), asked.get("back_by")
-    return with_until(notebook, likely, now=now, start=begin, day=day, back_by=limit)
+    try:
+        return with_until(notebook, likely, now=now, start=begin, day=day, back_by=limit)
+    except BackbearingError as error:  # the day out says what was typed amiss, where it is planned
+        return replace(likely, until_why=unsaid(error.what))

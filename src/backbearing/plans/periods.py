@@ -68,3 +68,15 @@ def read_coming_day(text: str, *, today: date, where: str) -> date:
             where=where,
             remedy="write 2026-11-28, today, tomorrow or a weekday",
         ) from None
+
+
+def read_day_to_come(text: str, *, today: date, where: str) -> date:
+    """As `read_coming_day`, for what is still to be done. Raises BadInput for a day that is over
+    too.
+    """
+    day = read_coming_day(text, today=today, where=where)
+    if day < today:
+        raise BadInput(
+            f"{day.isoformat()} is over", where=where, remedy="give today or a day to come"
+        )
+    return day

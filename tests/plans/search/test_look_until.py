@@ -9,15 +9,19 @@ from typing import Any
 
 import pytest
 from tests.plans.search.test_search_walk import lost, put_start
-from tests.plans.test_approach import bare, level
+from tests.plans.test_approach import bare, level, line
+from tests.plans.test_approach_passages import passage
 
-from backbearing.errors import BadInput
+from backbearing.errors import BadInput, NotFound
 from backbearing.notebook import Notebook
+from backbearing.notebook.lines import add_passage, store_line
 from backbearing.notebook.settings import set_setting
+from backbearing.notebook.subjects import add_subject
 from backbearing.plans.search import where_likely
 from backbearing.plans.search.likelihood import Likely
 from backbearing.plans.search.lookuntil import NO_START, LookUntil, with_until
 from backbearing.plans.wishes import store_wish
+from backbearing.records import Place, Subject
 from backbearing.writers.search import likely_text
 
 __all__ = ["bare", "level"]  # fixtures
@@ -113,3 +117,58 @@ def test_found_or_out_of_reach_it_is_not_said(ground: Notebook) -> None:
     answer = where_likely(ground, "hut")
     assert with_until(ground, replace(answer, stretches=()), now=NOW).until_why == ""
     assert "cannot be said" in ask(ground, start="48.5 N 21.0 W").until_why
+
+
+def test_what_was_not_typed_never_keeps_the_shares_back(ground: Notebook) -> None:
+    with ground.writing():
+        set_setting(ground, "start", "nowhere at all")
+    answer = ask(ground)
+    assert answer.until is None
+    assert answer.until_why.startswith("until when to look cannot be said: ")
+    assert "nowhere at all" in answer.until_why
+    with pytest.raises(NotFound, match="nowhere at all"):
+        ask(ground, start="nowhere at all")
+
+
+def test_a_day_without_light_is_a_remark(level: Notebook) -> None:
+    north = Place(latitude_deg=78.2, longitude_deg=15.6, error_m=100.0, error_basis="given")
+    with level.writing():
+        add_subject(level, Subject(name="ice hut", place=north))
+    answer = with_until(
+        level,
+        where_likely(level, "ice hut", within_m=150.0),
+        now=datetime(2026, 11, 25, 12, 0, tzinfo=UTC),
+        start="78.2 N 15.61 E",
+    )
+    assert answer.until is None
+    assert answer.until_why.startswith("until when to look cannot be said: ")
+    assert answer.share.sum() > 0.8
+
+
+def test_a_day_that_is_over_is_refused(ground: Notebook) -> None:
+    with pytest.raises(BadInput, match="2026-06-30 is over"):
+        ask(ground, start="jetty", day="2026-06-30")
+    assert until_of(ask(ground, start="jetty", day="2026-07-02")).day.isoformat() == "2026-07-02"
+
+
+@pytest.mark.parametrize("ends_m", [4000.0, 500.0])
+def test_the_way_knows_a_doubtful_passage(ground: Notebook, ends_m: float) -> None:
+    free = until_of(ask(ground, start="jetty", day="2026-07-02"))
+    with ground.writing():
+        store_line(ground, None, line("wall", "old wall", (-200.0, -ends_m), (-200.0, ends_m)))
+        add_passage(
+            ground, passage("wall hole", "looked blocked", "windfall", east_m=-200.0, kind="gap")
+        )
+    answer = ask(ground, start="jetty", day="2026-07-02")
+    found = until_of(answer)
+    assert found.passage == "wall hole"
+    assert found.passage_chance is not None
+    if ends_m > 1000.0:  # no way round
+        assert found.dearer_s is None
+        assert found.walk_s == pytest.approx(free.walk_s, rel=0.1)
+        assert "that is by wall hole, chance open" in likely_text(answer)
+    else:
+        assert found.dearer_s is not None
+        assert found.dearer_s > 60.0
+        assert found.walk_s > free.walk_s + 30.0
+        assert "less there and back by wall hole" in likely_text(answer)

@@ -11,7 +11,7 @@ from backbearing.places.lengths import read_duration_s, read_length
 from backbearing.places.zones import local, zone
 from backbearing.plans.approach.asked import refuse_far
 from backbearing.plans.outing.asked import TypedDay, camera_setup, starting_place
-from backbearing.plans.periods import read_coming_day
+from backbearing.plans.periods import read_day_to_come
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
 from backbearing.plans.search.limits import SHORTEST_S
@@ -69,7 +69,7 @@ def ask_search(
     refuse_far(begin.place, subject.place, begin.name, subject.name)
     clock = zone_at(notebook, subject.place)
     today = local(now, clock).date()
-    on = today if day is None else read_coming_day(day, today=today, where="--date")
+    on = today if day is None else read_day_to_come(day, today=today, where="--date")
     time_s = read_duration_s(span, where="--time")
     if not SHORTEST_S <= time_s <= LONGEST_S:
         raise BadInput(
