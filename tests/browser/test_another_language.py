@@ -66,6 +66,14 @@ def left_plain(texts: list[str], own: list[str]) -> list[str]:
     return found
 
 
+def marks_translated(html: str) -> list[str]:
+    """The tags of which a name, class or link came from the table: no style would know them."""
+    tags = re.findall(r"<[a-z][^<>]*>", html)
+    read_out = "aria-label|aria-valuetext|title|alt|placeholder|label|value"
+    shown = f"{read_out}|data-is|data-copied|data-marked"
+    return [t for t in tags if re.search("[Ａ-Ｚａ-ｚ]", re.sub(rf'(?:{shown})="[^"]*"', "", t))]
+
+
 def strings(value: Any) -> Iterator[str]:
     if isinstance(value, str):
         yield value
@@ -87,6 +95,8 @@ def test_every_text_of_the_page_and_the_sheet_is_in_the_table(
     html = file.read_text(encoding="utf-8")
     assert '<html lang="qps">' in html
     said += texts_of(html)
+    assert marks_translated(sheet) == []
+    assert "\n".join(marks_translated(html)) == ""
     data = re.search(r'id="return-data">(.*?)</script>', html, re.DOTALL)
     assert data
     read = json.loads(data[1])

@@ -171,7 +171,7 @@ def blocker_words(blocker: Blocker) -> str:
     what = say("the open horizon") if blocker.distance_m is None else say("the ground")
     if blocker.comes_from == "measured":
         what = say("the edge measured by hand")
-    elif blocker.comes_from == say("trees"):
+    elif blocker.comes_from == "trees":
         what = say("tree-tops")
     away = (
         ""

@@ -158,7 +158,7 @@ def _draw(
         ends = [sheet.at(spot) for spot in plate_ends(page, each)]
         if ends and _apart(*ends) > LEAST_BAR:
             (x1, y1), (x2, y2) = ends
-            for kind in (say("plate-bar case"), "plate-bar"):
+            for kind in ("plate-bar case", "plate-bar"):
                 put(svg, "line", kind, x1=x1, y1=y1, x2=x2, y2=y2)
     for number, each in enumerate(page.subjects, 1):
         _subject_name(names, each, number, sheet, labels)
@@ -194,7 +194,7 @@ def _subject(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels
         spot = _at(camera.place, sheet)
         put(svg, "line", "sight", x1=spot[0], y1=spot[1], x2=at[0], y2=at[1])
         if _apart(spot, at) > 9.0:  # nearer, the subject's mark would lie on it
-            put(svg, "circle", say("camera"), cx=spot[0], cy=spot[1], r=4)
+            put(svg, "circle", "camera", cx=spot[0], cy=spot[1], r=4)
             labels.keep_off(spot, 4.0)
     kind = "subject gone" if each.subject.state == "gone" else "subject"
     put(svg, "rect", kind, x=at[0] - 4.5, y=at[1] - 6, width=9, height=12)

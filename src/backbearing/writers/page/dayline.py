@@ -69,7 +69,7 @@ def _across(events: DayEvents, title: str, kind: str, wide: float, size: float) 
     )
     first_row = ticks_y + 8.0
     high = first_row + row * (max((each.row for each in under), default=-1) + 1) + 6.0
-    svg = _svg(say("{kind} across", kind=say(kind)), wide, high, title)
+    svg = _svg(f"{kind} across", wide, high, title)
     for start, end, tone in events.tones:
         put(svg, "rect", f"tone {tone}", x=x(start), y=top, width=x(end) - x(start), height=_BAND)
     left, stop = x(events.light[0]), x(events.light[1])
@@ -171,7 +171,7 @@ def width(each: Moment, *, late: bool = False) -> float:
 
 def _svg(kind: str, wide: float, high: float, title: str) -> ElementTree.Element:
     attributes = {
-        "class": say("dayline {kind}", kind=say(kind)),
+        "class": f"dayline {kind}",
         "viewBox": f"0 0 {wide:.0f} {ceil(high)}",
         "role": "img",
         "aria-label": title,
@@ -180,7 +180,7 @@ def _svg(kind: str, wide: float, high: float, title: str) -> ElementTree.Element
 
 
 def _leader(each: Moment) -> str:
-    return say("leader light") if each.kind == "light" else "leader"
+    return "leader light" if each.kind == "light" else "leader"
 
 
 def _label(
@@ -222,7 +222,7 @@ def _stretch(
         path("slack")
     else:
         path("leg case")
-        path("leg" if doing == "walked" else say("leg new"))
+        path("leg" if doing == "walked" else "leg new")
 
 
 def _ticks(events: DayEvents, most: int) -> Iterator[tuple[float, str]]:

@@ -207,7 +207,7 @@ def curve(course: WindowCourse) -> str:
         put(svg, "path", "seconds", d=line)
     if course.best is not None:
         x, y = plot.x(course.window.best), plot.y(course.best.exact_s)
-        put(svg, "rect", say("best"), x=x - 5, y=y - 5, width=10, height=10)
+        put(svg, "rect", "best", x=x - 5, y=y - 5, width=10, height=10)
     put(
         svg, "path", "axis", d=f"M{_LEFT:.0f} {_TOP:.0f}V{_HIGH - _BOTTOM:.0f}H{_WIDE - _RIGHT:.0f}"
     )

@@ -214,7 +214,7 @@ def _names(svg: ElementTree.Element, days: Sequence[CalendarDay], high: float) -
                 year = f" {each.day.year}" if month == 1 or not named else ""
                 named = True
                 put(svg, "text", "figure", f"{short_month(each.day)}{year}", x=0, y=y + 2)
-                put(svg, "path", "month", d=f"M0 {_TOP + number * high:.1f}H{_WIDE:.0f}")
+                put(svg, "path", "month", d=f"M{_LEFT:.0f} {_TOP + number * high:.1f}H{_WIDE:.0f}")
 
 
 # ---------------------------------------------------------------- in words

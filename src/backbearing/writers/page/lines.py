@@ -8,7 +8,6 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from backbearing.plans.searchlines import walk_lines
-from backbearing.saying import say
 from backbearing.writers.page.plane import Point, Sheet, Spot, away_m, middle
 from backbearing.writers.page.svg import put, short_number
 
@@ -71,7 +70,7 @@ def draw_ways(svg: ElementTree.Element, ways: Ways, sheet: Sheet) -> None:
         if drawn:
             put(svg, "path", "casing", d=drawn)
             put(svg, "path", kind, d=drawn)
-    for new, pieces in (("", ways.way_in), (say(" new"), ways.way_new)):
+    for new, pieces in (("", ways.way_in), (" new", ways.way_new)):
         drawn = "".join(path_data(p.spots, sheet) for p in pieces if _near(p, sheet))
         if drawn:
             put(svg, "path", f"way-in{new}", d=drawn)

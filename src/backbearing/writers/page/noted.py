@@ -94,7 +94,7 @@ def photo_words(each: PagePhoto) -> PhotoWords:
         day=_when(at, shown.zone) if at else say("no time"),
         name=shown.photo.file_name,
         said=", ".join(said_of(shown)),
-        address=say("data:image/jpeg;base64,{code}", code=code) if code else "",
+        address=f"data:image/jpeg;base64,{code}" if code else "",
     )
 
 

@@ -74,11 +74,7 @@ def _strip(held: SkylineAnswer, window: LightWindow | None, number: int) -> Stri
     return StripWords(
         answer=f"{held.name}: {seasons_sentence(held)}",
         drawing=raw(_page_drawing(skyline_svg(held), f"strip{number}-", _HEAD)),
-        close=raw(
-            _page_drawing(
-                skyline_svg(held, CLOSE, section), say("close{number}-", number=number), 0.0
-            )
-        )
+        close=raw(_page_drawing(skyline_svg(held, CLOSE, section), f"close{number}-", 0.0))
         if section
         else None,
         close_says=_close_says(held, window) if window else "",

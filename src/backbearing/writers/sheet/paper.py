@@ -7,7 +7,7 @@ import hashlib
 from html import escape
 from typing import TYPE_CHECKING, Literal
 
-from backbearing.saying import say, spoken
+from backbearing.saying import spoken
 from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ def panel(title: str, body: str, *, crowded: bool) -> str:
 
 def _wrapped(title: str, body: str, style: str) -> str:
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = say("default-src 'none'; img-src data:; style-src 'sha256-{digest}'", digest=digest)
+    policy = f"default-src 'none'; img-src data:; style-src 'sha256-{digest}'"
     return (
         f'<!doctype html>\n<html lang="{spoken().code}">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
