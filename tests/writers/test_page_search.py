@@ -94,6 +94,8 @@ TRYING = SearchWalkAnswer(
     range_m=15.0,
     sweep_m=24.0,
     places=9,
+    missing="",
+    remarks=(),
     rests_on=("memory",),
     cautions=("Cells hide steps.",),
 )

@@ -130,6 +130,9 @@ def likely_text(answer: Likely) -> str:
 
 def _lines(answer: Likely) -> Iterator[str]:
     sentence = answer.answer
+    if answer.missing:
+        yield clean(answer.missing)
+        yield ""
     yield clean(sentence[:1].upper() + sentence[1:])
     if answer.sides:
         yield clean(say("Left and right of {sides}.", sides=answer.sides))
@@ -319,6 +322,7 @@ def likely_json(answer: Likely) -> dict[str, Any]:
         "at_odds": [list(pair) for pair in answer.at_odds],
         "looks": plain(answer.looks),
         "sweep_m": round(answer.sweep_m, 1),
+        "missing": answer.missing,
         "remarks": list(answer.remarks),
         "rests_on": list(answer.rests_on),
         "offers": plain(answer.offers),

@@ -136,6 +136,9 @@ def even_text(answer: SearchWalkAnswer) -> str:
 
 def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
     last = _last_back(answer)
+    if answer.missing:
+        yield fill(clean(answer.missing), _WIDE)
+        yield ""
     yield clean(
         say(
             "Looking for {subject} from {start_name}, {day}: leave {leave}, "
@@ -202,6 +205,8 @@ def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
         ),
         _WIDE,
     )
+    for remark in answer.remarks:
+        yield fill(clean(f"{remark[:1].upper()}{remark[1:]}."), _WIDE)
     yield ""
     yield say("Rests on:")
     for words in answer.rests_on:

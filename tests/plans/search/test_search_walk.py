@@ -14,14 +14,18 @@ from tests.plans.test_approach_passages import passage
 from backbearing.errors import BadInput
 from backbearing.notebook import Notebook
 from backbearing.notebook.lines import add_passage, store_line
+from backbearing.notebook.search import add_clue
 from backbearing.notebook.settings import set_setting
-from backbearing.notebook.subjects import add_subject
+from backbearing.notebook.subjects import add_subject, find_subject
 from backbearing.plans.search.askedwalk import ask_search
+from backbearing.plans.search.likelihood import Likely
 from backbearing.plans.search.walkanswer import SearchStop, SearchWalkAnswer
 from backbearing.plans.wishes import store_wish
-from backbearing.records import Subject
+from backbearing.records import MemoryClue, Subject
+from backbearing.writers.search import likely_text
 from backbearing.writers.searchgpx import search_gpx
 from backbearing.writers.searchwalk import search_walk_text, until_text
+from backbearing.writers.sheet import search_sheet_html
 
 __all__ = ["bare", "level"]  # fixtures
 
@@ -39,10 +43,14 @@ def put_start(notebook: Notebook) -> None:
     lost(notebook, "jetty", -600.0, 0.0, 5.0)
 
 
-def ask(notebook: Notebook, span: str = "3h", **asked: object) -> SearchWalkAnswer:
+def asked(notebook: Notebook, span: str = "3h", **typed: object) -> tuple[SearchWalkAnswer, Likely]:
     told: dict[str, object] = {"start": "jetty", "pace": "DIN 33466", "day": "2026-07-02"}
     told |= {"leave": "9:00", "within": "250 m"}
-    return ask_search(notebook, "hut", now=NOW, span=span, **(told | asked))[0]  # type: ignore[arg-type]
+    return ask_search(notebook, "hut", now=NOW, span=span, **(told | typed))  # type: ignore[arg-type]
+
+
+def ask(notebook: Notebook, span: str = "3h", **typed: object) -> SearchWalkAnswer:
+    return asked(notebook, span, **typed)[0]
 
 
 def stops_of(answer: SearchWalkAnswer) -> list[tuple[SearchStop, ...]]:
@@ -294,3 +302,30 @@ def test_ground_of_hills_is_walked_at_its_slopes(bare: Notebook, tmp_path: Path)
     answer = ask(bare)
     assert answer.stops
     assert backs_of(answer)[0] <= answer.back_limit
+
+
+def test_terrain_that_is_not_there_is_said_first(open_ground: Notebook, tmp_path: Path) -> None:
+    near = tmp_path / "near"
+    near.mkdir()
+    put_ground(open_ground, near, np.full((321, 321), 101.0))
+    with open_ground.writing():
+        hut = find_subject(open_ground, "hut")
+        told = MemoryClue(
+            subject_id=hut.id,
+            kind="near a line",
+            words="by a beck",
+            line="beck",
+            high=20.0,
+            sure=0.8,
+        )
+        add_clue(open_ground, told)
+    (near / "ground.tif").unlink()
+    answer, likely = asked(open_ground)
+    assert likely.missing.startswith("Part of the terrain on record is not there (ground.tif)")
+    for words in (search_walk_text(answer), likely_text(likely)):
+        assert " ".join(words.split()).startswith(likely.missing)
+        assert "eft out: " in words
+    assert (answer.missing, answer.remarks) == (likely.missing, likely.remarks)
+    sheet = search_sheet_html(likely, answer)
+    assert sheet.index("Part of the terrain") < sheet.index(">leave<")
+    assert "left out: " in sheet

@@ -17,7 +17,7 @@ from backbearing.models.sightfield import seen_round
 from backbearing.models.sun import sun_position
 from backbearing.plans.search.downstream import followed, way_said
 from backbearing.plans.search.ground import along, heights_at, lines_called, on_plane
-from backbearing.plans.terraingrids import grids_round
+from backbearing.plans.terraingrids import grids_round, missing_round
 from backbearing.records import TERRAIN_CLUES, Place
 from backbearing.saying import say
 
@@ -95,6 +95,12 @@ class Fitting:
                 self.notebook, plane.latitude_deg, plane.longitude_deg, self._reach_m
             )
         return self._grids
+
+    @property
+    def missing(self) -> str:
+        """Which of the terrain round the ground is not there, as a sentence; '' for none."""
+        plane = self.ground.plane
+        return missing_round(self.notebook, plane.latitude_deg, plane.longitude_deg, self._reach_m)
 
     @property
     def _reach_m(self) -> float:

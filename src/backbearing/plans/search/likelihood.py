@@ -125,6 +125,7 @@ class Likely:
     rests_on: tuple[str, ...]
     until: LookUntil | None = None  # until when to look through the first stretch, where asked
     until_why: str = ""  # why that cannot be said
+    missing: str  # terrain on record that is not there, said before all else; '' for none
     sides: str  # which way left, right, above and below are told; '' on a grid
     crossing: CrossedBearings | None = None  # of the bearings told, where they cross
     offers: tuple[OfferedStop, ...] = ()  # before any memory is asked
@@ -242,6 +243,7 @@ def where_likely(
         sweep_m=sweep_m,
         sweeps_m=sweeps_m,
         minutes=whole,
+        missing=fitting.missing,
         sides=sides,
         crossing=crossing,
         remarks=(

@@ -172,6 +172,8 @@ def next_walk(
         range_m=likely.sight.open_m,
         sweep_m=likely.sweep_m,
         places=len(places.share),
+        missing=likely.missing,
+        remarks=likely.remarks,
         rests_on=(
             *_rests_on(question, likely, pace, ways),
             *_left_later(question, leave),

@@ -118,5 +118,7 @@ class SearchWalkAnswer:
     range_m: float  # at which it is just seen on open ground
     sweep_m: float  # on open ground
     places: int  # that were weighed
+    missing: str  # terrain on record that is not there, said before all else; '' for none
+    remarks: tuple[str, ...]  # on the shares it goes by: clues left out, and the like
     rests_on: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -108,6 +108,7 @@ def search_words(page: ReturnPage) -> tuple[SearchWords, ...]:
                         say("'{one}' and '{other}' hardly fit together", one=one, other=other)
                         for one, other in each.at_odds
                     ),
+                    *((each.missing,) if each.missing else ()),
                     *each.remarks,
                 ),
                 rests_on="; ".join(each.rests_on),

@@ -53,6 +53,7 @@ def search_sheet_html(search: Likely, walk: SearchWalkAnswer, *, paper: Paper = 
     )
     parts = [
         f"<h1>{safe(title)}</h1>",
+        f"<p><b>{safe(walk.missing)}</b></p>" if walk.missing else "",
         _times(walk),
         f"<p>{safe(words.answer)}</p>",
         (
@@ -136,6 +137,7 @@ def _remembered(search: Likely) -> Iterator[str]:
         yield f"<p>{safe(say('Left and right of {sides}.', sides=search.sides))}</p>"
     if search.crossing is not None:
         yield f"<p>{safe(search.crossing.words)}</p>"
+    yield from (f"<p>{safe(each)}</p>" for each in search.remarks)
     if search.looks:
         yield ("<h2>" + say("Looked before") + "</h2>")
         yield from (f"<p>{safe(look_said(look))}</p>" for look in search.looks)
