@@ -79,14 +79,15 @@ def usable_light(
     sky_view: float = 1.0,
     canopy_stops: float = 0.0,
     height_m: float = 0.0,
-) -> Times | None:
-    """From when until when, between two instants, is there usable light (2,)?
+) -> tuple[tuple[np.datetime64, np.datetime64], ...]:
+    """From when until when, between two instants, is there usable light?
 
-    The beginning of the first span with light and the end of the last. None where there is none.
-    Raises BadInput as `usable_sun_altitude_deg` does.
+    The spans in their order, with the dark between them left out; one that reaches `start` or
+    `end` is light there too, and may be longer. Raises BadInput as `usable_sun_altitude_deg` does.
     """
     least = usable_sun_altitude_deg(sky_view, canopy_stops=canopy_stops)
-    times: Times = np.arange(start, end, np.timedelta64(60_000, "ms")).astype("datetime64[ms]")
+    minute = np.timedelta64(60_000, "ms")
+    times: Times = np.arange(start, end + minute, minute).astype("datetime64[ms]")
+    times[-1] = end
     sun = sun_position(times, latitude_deg, longitude_deg, height_m=height_m, refraction=False)
-    spans = usable_spans(times, sun.altitude_deg, least)
-    return np.array([spans[0][0], spans[-1][1]]) if spans else None
+    return usable_spans(times, sun.altitude_deg, least)

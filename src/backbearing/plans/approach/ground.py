@@ -46,6 +46,7 @@ LEAST_AROUND_M, MOST_AROUND_M = 1000.0, 8000.0
 TRACK_REACH_M = 15.0  # a track's own error: ground as near as this to it was walked
 NEAR_ENOUGH_M = 60.0  # a way may end so far from a place that is known no better
 TRACKLESS, PATH, OWN_TRACK = 0, 1, 2
+_WHOLE_REACH = 1.0  # cells
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -127,16 +128,18 @@ def area_between(
     footing = np.zeros(height.shape, dtype=np.int64)
     number = np.zeros(height.shape, dtype=np.int64)
     lines = _cells_of_lines(notebook, onto)
+    # where there is nothing else to walk on a track must hang together in coarse cells too
+    reach = max(TRACK_REACH_M / cell_m, 0.0 if grids else _WHOLE_REACH)
     for line, row, column in lines:
         if line.kind == "path":
             mask = np.zeros(height.shape, dtype=bool)
-            mark_line(mask, row, column, reach=TRACK_REACH_M / cell_m)
+            mark_line(mask, row, column, reach=reach)
             footing[mask] = PATH
     walked = _tracks(notebook, onto)
     heights_from = "terrain" if grids else ""
     for track_id, row, column, _ in walked:
         mask = np.zeros(height.shape, dtype=bool)
-        mark_line(mask, row, column, reach=TRACK_REACH_M / cell_m)
+        mark_line(mask, row, column, reach=reach)
         footing[mask] = OWN_TRACK
         number[mask] = track_id
     if not grids and walked:

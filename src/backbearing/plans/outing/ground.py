@@ -175,17 +175,25 @@ def _crossing(notebook: Notebook, leg: Leg) -> tuple[float, float] | None:
 
     if len(leg.line) < 2:
         return None
-    way = LineString(leg.line)
+    walked = np.array(leg.line, dtype=np.float64)
+    zero_deg = float(walked[0, 1])  # a line over the antimeridian is still one line
+
+    def drawn(latitude_deg: Floats, longitude_deg: Floats) -> LineString:
+        away = np.unwrap(longitude_deg - zero_deg, period=360.0)
+        away += np.round(-away[0] / 360.0) * 360.0
+        return LineString(np.stack([latitude_deg, away], axis=1))
+
+    way = drawn(walked[:, 0], walked[:, 1])
     for line in list_lines(notebook, WATER_KINDS):
-        water = LineString(np.stack([line.latitude_deg, line.longitude_deg], axis=1))
-        met = get_coordinates(way.intersection(water))
+        met = get_coordinates(way.intersection(drawn(line.latitude_deg, line.longitude_deg)))
         if len(met):
-            return float(met[0, 0]), float(met[0, 1])
+            east = (float(met[0, 1]) + zero_deg + 540.0) % 360.0 - 180.0
+            return float(met[0, 0]), east
     return None
 
 
 def _nearest(latitude: Floats, longitude: Floats, lat: float, lon: float) -> int:
-    east = (longitude - lon) * np.cos(np.radians(lat))
+    east = ((longitude - lon + 540.0) % 360.0 - 180.0) * np.cos(np.radians(lat))
     return int(np.argmin(np.hypot(latitude - lat, east)))
 
 

@@ -21,12 +21,15 @@ from backbearing.plans.terraingrids import grids_round
 from backbearing.saying import say
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from backbearing.notebook import Notebook
     from backbearing.plans.search.afterwards import WalkQuestion
     from backbearing.plans.search.stations import Stations
     from backbearing.records import Subject
 
 SHORTEST_S = 10.0 * 60.0
+_ON_AFTER = timedelta(days=1)  # before and after the day light is followed; longer than any walk
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,32 +55,65 @@ class WalkLimits:
 def day_limits(notebook: Notebook, question: WalkQuestion, places: Stations) -> DayLimits:
     """From when is there light to look by, and by when must one be back at all?
 
-    Raises BadInput where there is no usable light that day.
+    That is the span of usable light in which the walk begins, or the next one of the day; without
+    a time to leave at, the one with most of the day. It may go on over midnight. Where it does not
+    end within a day after that, dark sets no limit. Raises BadInput where there is no usable light
+    that day.
     """
     margin_s = MARGIN_S if question.needs.margin_s is None else question.needs.margin_s
     margin = timedelta(seconds=margin_s)
     begin, end = day_bounds(question.day, question.zone)
     spot = int(np.argmax(places.share))
-    span = usable_light(
-        float(places.latitude_deg[spot]),
-        float(places.longitude_deg[spot]),
-        np.datetime64(begin.astimezone(UTC).replace(tzinfo=None), "ms"),
-        np.datetime64(end.astimezone(UTC).replace(tzinfo=None), "ms"),
-        sky_view=_darkest_sky(notebook, places),
-    )
-    if span is None:
+    after = end + _ON_AFTER
+    spans = [
+        (max(_instant(first), begin), _instant(last))
+        for first, last in usable_light(
+            float(places.latitude_deg[spot]),
+            float(places.longitude_deg[spot]),
+            _utc(begin - _ON_AFTER),
+            _utc(after),
+            sky_view=_darkest_sky(notebook, places),
+        )
+        if _instant(last) > begin and _instant(first) < end
+    ]
+    if not spans:
         raise BadInput(
             say("there is no usable light that day"), where="--date", remedy=say("take another day")
         )
-    first, last = (
-        datetime.fromtimestamp(int(each.astype("datetime64[s]").astype(np.int64)), UTC)
-        for each in span
-    )
-    found = [(last - margin, say("usable light"))]
+    first, last = _span_of(spans, question.leave, end, margin)
+    found = [
+        (after, say("the end of the next day"))
+        if last >= after
+        else (last - margin, say("usable light"))
+    ]
     if question.back_by is not None:
         found.append((question.back_by - margin, say("the limit given")))
     home_by, by = min(found, key=lambda each: each[0])
     return DayLimits(first=first, home_by=home_by, limited_by=by)
+
+
+def _span_of(
+    spans: Sequence[tuple[datetime, datetime]],
+    leave: datetime | None,
+    end: datetime,
+    margin: timedelta,
+) -> tuple[datetime, datetime]:
+    """The span of light a walk is in: the first that still holds the shortest walk after leaving.
+
+    Where none does, the day's last, which the refusal then tells of.
+    """
+    if leave is None:
+        return max(spans, key=lambda span: min(span[1], end) - span[0])
+    least = margin + timedelta(seconds=SHORTEST_S)
+    return next((span for span in spans if span[1] - max(span[0], leave) >= least), spans[-1])
+
+
+def _utc(instant: datetime) -> np.datetime64:
+    return np.datetime64(instant.astimezone(UTC).replace(tzinfo=None), "ms")
+
+
+def _instant(instant: np.datetime64) -> datetime:
+    return datetime.fromtimestamp(int(instant.astype("datetime64[s]").astype(np.int64)), UTC)
 
 
 def walk_limits(

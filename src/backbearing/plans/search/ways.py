@@ -160,9 +160,12 @@ def ways_between(
 
 def _area(notebook: Notebook, start: Place, places: Stations, *, on: date, going: Going) -> Area:
     """The ground that holds the start and all places, coarse enough for many fields."""
+    # longitudes as far as they lie from the start, either way round: ±180° is one meridian
+    turn = (places.longitude_deg - start.longitude_deg + 540.0) % 360.0 - 180.0
+    longitude = start.longitude_deg + float(np.median(turn))
     middle = Place(
         latitude_deg=float(np.median(places.latitude_deg)),
-        longitude_deg=float(np.median(places.longitude_deg)),
+        longitude_deg=(longitude + 540.0) % 360.0 - 180.0,
         error_m=0.0,
         error_basis="middle of the search",
     )
