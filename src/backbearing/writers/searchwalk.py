@@ -103,6 +103,17 @@ def give_up_text(answer: SearchWalkAnswer) -> str:
             subject=answer.subject,
         )
     found = answer.give_up
+    by = last_find(answer)
+    if by is not None and by < found.found_by:
+        return say(
+            "Found anywhere on this walk, by {found_by} at the latest, it can be set up ({set_up}) "
+            "and exposed ({exposing}) in the light until {end} {plus_minus}.",
+            found_by=_clock(answer, by),
+            set_up=duration_text(found.set_up_s),
+            exposing=duration_text(max(found.exposing_s, 60.0)),
+            end=_clock(answer, found.window.end),
+            plus_minus=plus_minus_text(found.window),
+        )
     busy = timedelta(seconds=found.set_up_s + found.exposing_s)
     closes = found.window.end - timedelta(minutes=found.window.plus_minus_min)
     home = say(", and to be back in time") if closes - busy - found.found_by > _A_MINUTE else ""
@@ -116,6 +127,21 @@ def give_up_text(answer: SearchWalkAnswer) -> str:
         plus_minus=plus_minus_text(found.window),
         home=home,
     )
+
+
+def last_back(answer: SearchWalkAnswer) -> datetime:
+    """By when one is back at the start where it is not found."""
+    if answer.trying is not None:
+        return max(answer.trying.if_open.back, answer.trying.if_shut.back)
+    return answer.back_limit if answer.home is None else answer.home.back
+
+
+def last_find(answer: SearchWalkAnswer) -> datetime | None:
+    """By when this walk must find it for a photograph still: before its last look is over."""
+    if answer.give_up is None:
+        return None
+    ends = [stop.leave for _, stop in numbered_stops(answer)]
+    return min([answer.give_up.found_by, *([max(ends)] if ends else [])])
 
 
 def even_text(answer: SearchWalkAnswer) -> str:
@@ -135,7 +161,7 @@ def even_text(answer: SearchWalkAnswer) -> str:
 
 
 def _lines(answer: SearchWalkAnswer) -> Iterator[str]:
-    last = _last_back(answer)
+    last = last_back(answer)
     if answer.missing:
         yield fill(clean(answer.missing), _WIDE)
         yield ""
@@ -250,12 +276,6 @@ def _home(answer: SearchWalkAnswer, branch: Branch) -> str:
         home=duration_text(branch.home_s),
         back=_clock(answer, branch.back),
     )
-
-
-def _last_back(answer: SearchWalkAnswer) -> datetime:
-    if answer.trying is not None:
-        return max(answer.trying.if_open.back, answer.trying.if_shut.back)
-    return answer.back_limit if answer.home is None else answer.home.back
 
 
 def _curve(answer: SearchWalkAnswer) -> str:

@@ -20,14 +20,18 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
+    from backbearing.models.leasttime import Ground, LeastTime
     from backbearing.notebook import Notebook
     from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.pace import Pace
-    from backbearing.plans.search.ways import Ways
-    from backbearing.records import Floats, Lens, LightWindow, Place, Subject
+    from backbearing.plans.search.ways import Fields, Ways
+    from backbearing.records import Lens, LightWindow, Place, Subject
 
 MARGIN_S = 30.0 * 60.0
 _MOST_FALLBACKS = 3
+_WALKED_UP_TO_M = (
+    100.0  # one goes to no place whose error is more: it would have to be searched for
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,26 +92,30 @@ def fallback_from(
     home_by: datetime,
     *,
     from_start: bool = True,
+    beyond: tuple[Fields, Sequence[int]] | None = None,
 ) -> Fallback | None:
     """The best subject near to go to when this one is not found, safely back from it included.
 
     Its way is counted from that stop of the walk from which it is longest, the start counted too
-    unless told; best by its light.
+    unless told; best by its light. beyond: the stops that are looked at only where a passage
+    turned out open, and the ground so: from these the ways lead over it. One that no way is known
+    to from each stop, that is itself looked for, or that stands nowhere near its place on record
+    is no fallback.
     """
     from backbearing.notebook.subjects import list_camera_positions, list_subjects
 
-    by_name = {one.name: one for one in list_subjects(notebook) if one.id != subject.id}
+    by_name = {
+        one.name: one
+        for one in list_subjects(notebook)
+        if one.id != subject.id and not _looked_for(notebook, one)
+    }
     windows = [each for each in _windows(notebook, [], question, leave) if each.subject in by_name]
-    area, exposures = ways.shut.area, Exposures(notebook, question.setup, question.lens)
-    ground = walker_ground(
-        area,
-        slower_cells(area, pace, question.going),
-        steepest_deg=question.going.steepest_deg,
-        snow_steepest_deg=snow_limit_deg(question.going),
-    )
-    looked: dict[str, Floats | None] = {}
-    nodes = (0, *visited) if from_start else tuple(visited)
-    homeward = least_time(ground, ways.shut.cells[0], pace.usual_s_per_m, towards=True)
+    exposures = Exposures(notebook, question.setup, question.lens)
+    groups = [(ways.shut, (0, *visited) if from_start else tuple(visited))]
+    if beyond is not None and len(beyond[1]):
+        groups.append((beyond[0], tuple(beyond[1])))
+    grounds = [_Onward.over(each, nodes, question, pace) for each, nodes in groups]
+    looked: dict[str, tuple[float, float]] = {}
     for window in windows:
         other = by_name[window.subject]
         if other.name not in looked:
@@ -117,22 +125,16 @@ def fallback_from(
             named = (each for each in cameras if each.name == window.camera_position)
             camera = next(named, cameras[0] if cameras else None)
             place = other.place if camera is None else camera.place
-            cell = standing_cell(area, ground, place)
-            if cell is None:
+            if place.error_m > _WALKED_UP_TO_M:
                 continue
-            to = least_time(ground, cell, pace.usual_s_per_m, towards=True)
-            stops = np.array([to.seconds[ways.shut.cells[node]] for node in nodes])
-            stops = stops[np.isfinite(stops)]
-            home_s = float(homeward.seconds[cell])
+            ways_s = [each.walk_and_home_s(place, pace) for each in grounds]
             looked[other.name] = (
-                np.array([stops.max(), home_s]) * pace.slow
-                if len(stops) and np.isfinite(home_s)
-                else None
+                max(each[0] for each in ways_s),
+                max(each[1] for each in ways_s),
             )
-        found = looked[other.name]
-        if found is None:
+        walk_s, home_s = looked[other.name]
+        if not np.isfinite(walk_s + home_s):
             continue
-        walk_s, home_s = (float(each) for each in found)
         exposing_s = _exposing_s(question, exposures, other, window)
         done = min(closes(window), home_by - timedelta(seconds=home_s + question.needs.pack_s))
         leave_by = done - timedelta(seconds=exposing_s + question.needs.ready_s + walk_s)
@@ -144,6 +146,49 @@ def fallback_from(
                 window=window,
             )
     return None
+
+
+def _looked_for(notebook: Notebook, subject: Subject) -> bool:
+    """Whether nobody knows where it stands: clues or looks are on record, none that found it."""
+    from backbearing.notebook.search import list_clues, list_looks
+
+    looks = list_looks(notebook, subject.id)
+    if any(look.found for look in looks):
+        return False
+    return bool(looks) or bool(list_clues(notebook, subject.id))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Onward:
+    """The ground over which one goes on from some stops of a walk, and home."""
+
+    fields: Fields
+    nodes: tuple[int, ...]
+    ground: Ground
+    homeward: LeastTime
+
+    @classmethod
+    def over(
+        cls, fields: Fields, nodes: tuple[int, ...], question: WalkQuestion, pace: Pace
+    ) -> _Onward:
+        ground = walker_ground(
+            fields.area,
+            slower_cells(fields.area, pace, question.going),
+            steepest_deg=question.going.steepest_deg,
+            snow_steepest_deg=snow_limit_deg(question.going),
+        )
+        homeward = least_time(ground, fields.cells[0], pace.usual_s_per_m, towards=True)
+        return cls(fields=fields, nodes=nodes, ground=ground, homeward=homeward)
+
+    def walk_and_home_s(self, place: Place, pace: Pace) -> tuple[float, float]:
+        """The slow way to a place from that stop from which it is longest, and home from it; inf
+        where none is known."""
+        cell = standing_cell(self.fields.area, self.ground, place)
+        if cell is None:
+            return np.inf, np.inf
+        to = least_time(self.ground, cell, pace.usual_s_per_m, towards=True)
+        walk_s = max(float(to.seconds[self.fields.cells[node]]) for node in self.nodes)
+        return walk_s * pace.slow, float(self.homeward.seconds[cell]) * pace.slow
 
 
 def _windows(

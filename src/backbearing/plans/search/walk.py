@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search.afterwards import WalkQuestion
     from backbearing.plans.search.likelihood import Likely
     from backbearing.plans.search.stations import Stations
-    from backbearing.plans.search.ways import Ways
+    from backbearing.plans.search.ways import Fields, Ways
     from backbearing.records import Floats, Place, Subject
 
 MOST_PLACES = 24
@@ -115,8 +115,9 @@ def next_walk(
     if not chance > 0.0:
         raise _nothing_in_reach(subject)
     tell("what else has light")
-    visited = visited_nodes(plain, tried)
-    away_by = home_by - timedelta(seconds=_longest_home_s(ways, visited))
+    here_on, beyond = visited_nodes(plain, tried)
+    opened = None if gate is None else (gate.opened, beyond)
+    away_by = home_by - timedelta(seconds=_longest_home_s(ways, here_on, opened))
     give_up = give_up_by(notebook, subject, question, leave, away_by=away_by)
     needs = question.needs
     scene = Scene(
@@ -133,7 +134,9 @@ def next_walk(
         ),
     )
     stops, trying, home = told_stops(scene, plain, tried, gate, leave)
-    fallback = fallback_from(notebook, subject, question, ways, pace, visited, leave, home_by)
+    fallback = fallback_from(
+        notebook, subject, question, ways, pace, here_on, leave, home_by, beyond=opened
+    )
     here = float(likely.share.sum())
     size = np.zeros(len(nodes.share))
     size[1 : 1 + len(places.share)] = places.size_m2
@@ -215,10 +218,16 @@ def _kept(kept_s: float) -> Iterator[str]:
         )
 
 
-def _longest_home_s(ways: Ways, visited: Sequence[int]) -> float:
-    """The slow way back to the start from the stop farthest from it, passages taken as shut."""
-    home_s = ways.shut.slow_s[[0, *visited], 0]
-    return float(home_s[np.isfinite(home_s)].max(initial=0.0))
+def _longest_home_s(
+    ways: Ways, visited: Sequence[int], opened: tuple[Fields, Sequence[int]] | None
+) -> float:
+    """The slow way back to the start from the stop farthest from it; from stops that are looked at
+    only where a passage is open, through it."""
+    homes = [ways.shut.slow_s[[0, *visited], 0]]
+    if opened is not None:
+        fields, beyond = opened
+        homes.append(fields.slow_s[list(beyond), 0])
+    return float(np.concatenate(homes).max())
 
 
 def _nothing_in_reach(subject: Subject) -> BadInput:

@@ -153,10 +153,11 @@ def all_stops(stops: tuple[SearchStop, ...], trying: Trying | None) -> tuple[Sea
     return (*stops, *trying.if_open.stops, *trying.if_shut.stops)
 
 
-def visited_nodes(plain: SearchWalk, tried: TriedWalk | None) -> list[int]:
+def visited_nodes(plain: SearchWalk, tried: TriedWalk | None) -> tuple[list[int], list[int]]:
+    """The stops looked at whatever a passage is or where it is shut, and those where it is open."""
     if tried is None:
-        return list(plain.order)
-    return [*tried.before.order, *tried.if_open.order, *tried.if_shut.order]
+        return list(plain.order), []
+    return [*tried.before.order, *tried.if_shut.order], list(tried.if_open.order)
 
 
 def back_if_found(

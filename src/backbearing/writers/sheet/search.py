@@ -9,6 +9,7 @@ from backbearing.saying import phrase, say
 from backbearing.writers.page.search import walk_drawn
 from backbearing.writers.page.searchwalk import walk_words
 from backbearing.writers.search import look_said
+from backbearing.writers.searchwalk import last_back, last_find
 from backbearing.writers.sheet.paper import Paper, document, picture, safe, table
 from backbearing.writers.words import chance_text, clock_on, day_text, duration_text
 
@@ -89,30 +90,25 @@ def search_sheet_html(search: Likely, walk: SearchWalkAnswer, *, paper: Paper = 
 
 
 def _times(walk: SearchWalkAnswer) -> str:
-    ends = [walk.home.back] if walk.home is not None else []
-    if walk.trying is not None:
-        ends = [walk.trying.if_open.back, walk.trying.if_shut.back]
+    """The clock of this walk, in its order; the same instants as its sentences tell."""
     told = [(say("leave"), walk.leave, walk.start_name)]
     if walk.trying is not None:
         told.append((say("try"), walk.trying.at, walk.trying.name))
-    if walk.give_up is not None:
-        told.append(
-            (say("find it by"), walk.give_up.found_by, say("to set up and expose in the light"))
-        )
-    if walk.fallback is not None:
+    find_by = last_find(walk)
+    if find_by is not None:
+        told.append((say("find it by"), find_by, say("to set up and expose in the light")))
+    if walk.fallback is not None and walk.look_until is not None:
         to = say(
             "for {subject}, {walk} on foot",
             subject=walk.fallback.subject,
             walk=duration_text(walk.fallback.walk_s),
         )
-        told.append((say("leave off by"), walk.fallback.leave_by, to))
-    told.append(
-        (
-            say("back by"),
-            max(ends, default=walk.back_limit),
-            say("at {start_name}, slowly", start_name=walk.start_name),
-        )
-    )
+        told.append((say("leave off by"), walk.look_until, to))
+    at = say("at {start_name}, slowly", start_name=walk.start_name)
+    told.append((say("not found, back by"), last_back(walk), at))
+    if walk.back_if_found is not None:
+        told.append((say("found, back by"), walk.back_if_found, at))
+    told.sort(key=lambda each: each[1])
     cells = "".join(
         f"<div>{safe(what)}<b>{safe(clock_on(when, walk.zone, walk.day))}</b>"
         f"<span>{safe(remark)}</span></div>"
