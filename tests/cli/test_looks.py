@@ -16,8 +16,9 @@ from tests.plans.test_approach import CELLS, line, place, put_ground, walked
 from tests.plans.test_approach_passages import passage
 
 from backbearing.notebook import Notebook, open_notebook
-from backbearing.notebook.lines import add_passage, find_passage, store_line
-from backbearing.notebook.subjects import add_subject
+from backbearing.notebook.bin import discard
+from backbearing.notebook.lines import add_passage, find_passage, list_lines, store_line
+from backbearing.notebook.subjects import add_subject, find_subject
 from backbearing.plans.search.ground import along_line, round_place
 from backbearing.plans.search.looked import SeenByLooks, seen_chances
 from backbearing.plans.search.sight import classes, ranges_m, read_sight
@@ -134,7 +135,8 @@ def test_ranges_go_by_the_class_of_the_ground(notebook: Notebook) -> None:
 def test_the_range_last_given_is_kept_with_the_subject(book: Path) -> None:
     assert answered(book, "likely", HUT)["sweep_m"] == 24.0  # 15 m
     assert answered(book, "likely", HUT, "--range", "open=40m,trees=12m")["sweep_m"] == 64.0
-    kept = answered(book, "searched", HUT, "--track", "4", "--side", "right")["look"]["sight"]
+    words = ["--side", "right", "--along", "beck"]
+    kept = answered(book, "searched", HUT, "--track", "4", *words)["look"]["sight"]
     assert kept == {"open_m": 40.0, "trees_m": 12.0, "water_m": None, "rough_m": None}
     answered(book, "likely", HUT, "--range", "rough=5m")  # the others stay
     assert "40 m, in trees 12 m, on rough ground 5 m" in ask(book, "likely", HUT).stdout
@@ -180,3 +182,113 @@ def test_a_passage_walked_through_is_found_open_and_one_turned_back_from_is_aske
         states = [(each.state, each.on) for each in find_passage(notebook, "gap").reports]
     assert ("open", date(2026, 5, 1)) in states
     assert answered(book, "searched", HUT, "--track", "2")["opened"] == []  # that is known by now
+
+
+SIDED = ["searched", HUT, "--track", "1", "--along", "beck", "--range", "60m", "--side", "left"]
+
+
+def north_and_south(book: Path, *words: str) -> tuple[float, float]:
+    """What was seen north and south of the beck, the most of any piece."""
+    pieces = answered(book, "likely", HUT, *words)["pieces"]
+    north = [each["seen_chance"] for each in pieces if each["latitude_deg"] > 47.0001]
+    south = [each["seen_chance"] for each in pieces if each["latitude_deg"] < 46.9999]
+    return max(north), max(south)
+
+
+def test_a_look_of_one_side_keeps_it_when_the_line_turns_round(book: Path) -> None:
+    """Terrain that comes shows the beck to run the other way: left is then south."""
+    look = answered(book, *SIDED)["look"]
+    assert (look["line"], look["towards"]["longitude_deg"] > -21.0) == ("beck", True)
+    before = north_and_south(book, "--along", "beck")
+    assert before[0] > 0.3
+    assert before[1] == 0.0
+    heights = np.full((CELLS, CELLS), 100.0) + np.linspace(0.0, 60.0, CELLS)  # it rises eastward
+    with open_notebook(book) as notebook:
+        with notebook.writing():
+            notebook.run("DELETE FROM terrain_layers", ())
+        put_ground(notebook, book.parent, heights)
+    turned = answered(book, "likely", HUT, "--along", "beck")
+    assert "looking downstream, from its E end" in turned["sides"]
+    assert north_and_south(book, "--along", "beck") == pytest.approx(before, abs=0.02)
+    assert "left of beck" in ask(book, "searched", HUT).stdout
+
+
+def test_a_look_told_along_another_line_counts_by_its_own(book: Path) -> None:
+    """The wall runs across the beck: what lies north of the beck counts, on both sides of it."""
+    answered(book, *SIDED)
+    for words in (["--along", "old wall"], ["--within", "300m"]):
+        north, south = north_and_south(book, *words)
+        assert north > 0.2
+        assert south == 0.0
+    with open_notebook(book) as notebook, notebook.writing():
+        (beck,) = (each for each in list_lines(notebook) if each.name == "beck")
+        discard(notebook, "line", beck.id or 0)
+    gone = answered(book, "likely", HUT, "--within", "300m")
+    assert any("beck, which is not on record: not counted" in each for each in gone["remarks"])
+
+
+def test_a_side_on_record_without_its_line_is_read_as_before_and_said(book: Path) -> None:
+    answered(book, *SIDED)
+    with open_notebook(book) as notebook, notebook.writing():
+        notebook.run("UPDATE looks SET line = '', towards = NULL", ())
+    assert north_and_south(book, "--along", "beck")[1] == 0.0
+    said = answered(book, "likely", HUT, "--along", "beck")["remarks"]
+    assert any("not of which line: read as left of beck: as drawn" in each for each in said)
+
+
+def test_a_side_goes_with_a_line(book: Path) -> None:
+    refused = ask(book, "searched", HUT, "--track", "1", "--side", "left").exception
+    assert "along none" in str(refused)
+
+
+def place_of(book: Path) -> tuple[float, float]:
+    with open_notebook(book, readonly=True) as notebook:
+        place = find_subject(notebook, HUT).place
+    return round(place.latitude_deg, 6), place.error_m
+
+
+def test_a_find_far_off_is_asked_about_and_the_place_before_is_given_back(book: Path) -> None:
+    find = ["searched", HUT, "--track", "1", "--found"]
+    assert "km E of its place" in str(ask(book, *find, "47.0 N 21.0 E").exception)
+    assert "is what is looked for" in str(ask(book, *find, HUT).exception)
+    far = answered(book, *find, "47.1 N 21.0 W", "--anyway")
+    assert (far["moved_to"], round(far["moved_m"], -2)) == ("N", 11100)
+    dropped = answered(book, "searched", HUT, "--drop", str(far["look"]["id"]))
+    assert "again the one before" in dropped["remarks"][-1]
+    assert place_of(book) == (47.0, 200.0)
+
+
+def test_a_find_moved_since_stays_where_it_was_put(book: Path) -> None:
+    """Of two finds the first taken back leaves the later place, and the one before both."""
+    first = answered(book, "searched", HUT, "--found", "47.001 N 21.0 W")["look"]["id"]
+    second = answered(book, "searched", HUT, "--found", "47.002 N 21.0 W")["look"]["id"]
+    said = answered(book, "searched", HUT, "--drop", str(first))["remarks"][-1]
+    assert said == f"its place is that of look {second}, which found it later"
+    answered(book, "searched", HUT, "--drop", str(second))
+    assert place_of(book) == (47.0, 200.0)
+
+
+def test_a_walk_not_found_on_becomes_the_one_that_found_it(book: Path) -> None:
+    first = answered(book, "searched", HUT, "--track", "1", "--note", "in mist")["look"]["id"]
+    found = ask(book, "searched", HUT, "--track", "1", "--found", "47.0003 N 21.0 W")
+    assert f"Look {first} of that walk, not found till now, is replaced" in found.stdout
+    (look,) = (each["look"] for each in answered(book, "searched", HUT)["looks"])
+    assert (look["found"], look["note"]) == (True, "in mist")
+
+
+def test_no_walk_starts_at_what_is_looked_for(book: Path) -> None:
+    for words in (["likely", HUT], ["search", HUT, "--time", "2h"]):
+        assert "is what is looked for" in str(ask(book, *words, "--start", HUT).exception)
+
+
+def test_the_day_of_a_look_is_the_day_there(book: Path) -> None:
+    """20:00 UTC on 1 May is the 2nd in New Zealand."""
+    answered(book, "setting", "zone", "Pacific/Auckland")
+    walk = walked((-300.0, 30.0), (300.0, 30.0))
+    (part,) = walk.segments
+    later = replace(part, time=part.time + np.timedelta64(12, "h"))
+    with open_notebook(book) as notebook:
+        put_walk(notebook, replace(walk, segments=(later,)))
+    assert answered(book, "searched", HUT, "--track", "5")["look"]["on"] == "2026-05-02"
+    with open_notebook(book, readonly=True) as notebook:
+        assert date(2026, 5, 2) in [each.on for each in find_passage(notebook, "gap").reports]

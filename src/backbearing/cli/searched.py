@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 )
 @click.option("--along", metavar="LINE", help="The line the search is about.")
 @click.option("--found", metavar="PLACE", help="Found: where it stands.")
+@click.option("--anyway", is_flag=True, help="Found there, far off its place on record as it is.")
 @click.option("--note", default="", metavar="TEXT")
 @click.option("--drop", type=int, metavar="NUMBER", help="Take a look off the record.")
 @json_option
@@ -57,6 +58,7 @@ def command(
     even: bool,
     along: str | None,
     found: str | None,
+    anyway: bool,
     note: str,
     drop: int | None,
     as_json: bool,
@@ -64,8 +66,9 @@ def command(
     """Keep a walk on which SUBJECT was looked for: not found, or found at a place.
 
     What was looked through counts less from then on; the chance that it is gone or elsewhere
-    grows. With --found its position is mended and the clues are scored. Passages that the walk went
-    through are on record as open that day. Without --track or --found: the looks on record.
+    grows. With --found its position is mended and the clues are scored; --drop gives back the one
+    before. Passages that the walk went through are on record as open that day. Without --track or
+    --found: the looks on record.
 
     \b
     Example:
@@ -80,6 +83,8 @@ def command(
     from backbearing.plans.search.lookedfor import add_look, drop_look, looks_of
     from backbearing.writers.looks import look_json, look_text, looks_json, looks_text
 
+    if anyway and found is None:
+        raise click.UsageError("--anyway goes with --found")
     if drop is None and (track is not None or found is not None):
         law: LookLaw = "inverse cube" if even else "random"
         with session.open() as notebook:
@@ -94,6 +99,7 @@ def command(
                 snow=snow,
                 law=law,
                 found=found,
+                anyway=anyway,
                 note=note,
                 today=today_there(notebook, datetime.now(UTC)),
                 along_name=along,

@@ -424,6 +424,13 @@ ALTER TABLE subjects ADD COLUMN range_m DOUBLE;
 ALTER TABLE subjects ADD COLUMN ranges TEXT
 """
 
+_LINES_OF_LOOKS = """
+ALTER TABLE looks ADD COLUMN line TEXT DEFAULT '';
+ALTER TABLE looks ADD COLUMN towards TEXT;
+ALTER TABLE looks ADD COLUMN found_at TEXT;
+ALTER TABLE looks ADD COLUMN place_before TEXT
+"""
+
 _DESCRIPTIONS = {
     "tracks": "Recorded walks in numbers; their lines are in segments",
     "segments": "Fixes recorded without a break; M is Unix seconds, nan where unknown",
@@ -561,6 +568,11 @@ def _ways_of_looking(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
+def _lines_of_looks(connection: sqlite3.Connection) -> None:
+    for statement in _statements(_LINES_OF_LOOKS):
+        connection.execute(statement)
+
+
 Migration = tuple[str, Callable[[sqlite3.Connection], None]]
 MIGRATIONS: list[Migration] = [
     ("0001 tracks, subjects, notes, bin", _first_tables),
@@ -573,6 +585,7 @@ MIGRATIONS: list[Migration] = [
     ("0008 clues and looks", _search),
     ("0009 photos", _photos),
     ("0010 ranges of sight by ground, looks ahead only", _ways_of_looking),
+    ("0011 lines of looks, places before a find", _lines_of_looks),
 ]
 
 

@@ -98,24 +98,42 @@ def read_clue(row: sqlite3.Row) -> MemoryClue | None:
 def add_look(notebook: Notebook, look: Look) -> int:
     """Put a look for a subject on record; its number."""
     notebook.changed("looks")
+    fields = _look_fields(look)
     return notebook.run(
-        "INSERT INTO looks (subject_id, track_id, looked_on, looking, side, range_m, ranges, "
-        "ahead, snow, law, found, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            look.subject_id,
-            look.track_id,
-            look.on.isoformat() if look.on else None,
-            look.looking,
-            look.side,
-            look.sight.open_m,
-            sight_text(look.sight),
-            look.ahead,
-            look.snow,
-            look.law,
-            look.found,
-            columns.storable(look.note),
-        ),
+        f"INSERT INTO looks ({', '.join(fields)}) VALUES ({', '.join('?' * len(fields))})",  # noqa: S608
+        tuple(fields.values()),
     )
+
+
+def change_look(notebook: Notebook, look: Look) -> None:
+    """Write a look over the one of its number."""
+    fields = _look_fields(look)
+    notebook.changed("looks")
+    notebook.run(
+        f"UPDATE looks SET {', '.join(f'{name} = ?' for name in fields)} WHERE id = ?",  # noqa: S608
+        (*fields.values(), look.id),
+    )
+
+
+def _look_fields(look: Look) -> dict[str, Any]:
+    return {
+        "subject_id": look.subject_id,
+        "track_id": look.track_id,
+        "looked_on": look.on.isoformat() if look.on else None,
+        "looking": look.looking,
+        "side": look.side,
+        "line": columns.storable(look.line),
+        "towards": _place_text(look.towards),
+        "range_m": look.sight.open_m,
+        "ranges": sight_text(look.sight),
+        "ahead": look.ahead,
+        "snow": look.snow,
+        "law": look.law,
+        "found": look.found,
+        "found_at": _place_text(look.found_at),
+        "place_before": _place_text(look.before),
+        "note": columns.storable(look.note),
+    }
 
 
 def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
@@ -133,11 +151,15 @@ def list_looks(notebook: Notebook, subject_id: int | None) -> list[Look]:
                 on=_day(row["looked_on"]),
                 looking=bool(row["looking"]),
                 side=cast("LookSide", side),
+                line=columns.read_text(row["line"]),
+                towards=_place_of(row["towards"]),
                 sight=sight,
                 ahead=bool(row["ahead"]),
                 snow=bool(row["snow"]),
                 law=cast("LookLaw", row["law"] if row["law"] == "inverse cube" else "random"),
                 found=bool(row["found"]),
+                found_at=_place_of(row["found_at"]),
+                before=_place_of(row["place_before"]),
                 note=columns.read_text(row["note"]),
                 id=row["id"],
             )
@@ -211,6 +233,22 @@ def _place_fields(place: Place | None) -> dict[str, Any] | None:
 
 def _place(fields: Any) -> Place | None:
     return None if fields is None else Place(**fields)
+
+
+def _place_text(place: Place | None) -> str | None:
+    if place is None:
+        return None
+    return json.dumps(
+        (_place_fields(place) or {}) | {"height_m": place.height_m}, ensure_ascii=False
+    )
+
+
+def _place_of(text: object) -> Place | None:
+    """A place out of its column; None for none, or what is none."""
+    try:
+        return _place(json.loads(columns.read_text(text) or "null"))
+    except (ValueError, TypeError):
+        return None
 
 
 def _day(value: object) -> date | None:

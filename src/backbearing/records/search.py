@@ -108,10 +108,14 @@ class Look:
     on: date | None = None
     looking: bool = True  # False: only walking through
     side: LookSide = ""  # of the line, looking along it; '' where the track tells
+    line: str = ""  # by which left and right were told; '' before that was kept
+    towards: Place | None = None  # the end it leads to, looking so; None for a ring
     sight: SightRange = SightRange()
     ahead: bool = False  # looked only the way one went, and never turned round
     snow: bool = False  # over low things
     law: LookLaw = "random"
     found: bool = False
+    found_at: Place | None = None
+    before: Place | None = None  # its place on record until then
     note: str = ""
     id: int | None = None

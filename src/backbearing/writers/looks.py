@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from backbearing.places.coordinates import decimal_text
+from backbearing.places.words import metres_text
 from backbearing.plans.search.looked import NOT_HIDDEN
 from backbearing.plans.search.sight import sight_said
 from backbearing.saying import say
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from backbearing.plans.search.lookedfor import LookAnswer, LooksAnswer
+    from backbearing.records import Look
 
 
 def look_text(answer: LookAnswer) -> str:
@@ -27,8 +29,20 @@ def _lines(answer: LookAnswer) -> Iterator[str]:
     if answer.place is not None:
         at = decimal_text(answer.place.latitude_deg, answer.place.longitude_deg)
         yield say(
-            "{subject}: found at {at}; its position is mended.", subject=answer.subject, at=at
+            "{subject}: found at {at}, {away} {wind} of its place on record; its position is "
+            "mended.",
+            subject=answer.subject,
+            at=at,
+            away=metres_text(answer.moved_m or 0.0),
+            wind=answer.moved_to,
         )
+        for number in answer.replaced:
+            yield say(
+                "Look {number} of that walk, not found till now, is replaced by this one, "
+                "look {new}.",
+                number=number,
+                new=answer.number,
+            )
         for score in answer.scores:
             verdict = say("right") if score.right else say("wrong")
             yield say(
@@ -85,6 +99,9 @@ def look_json(answer: LookAnswer) -> dict[str, Any]:
         "subject": answer.subject,
         "look": plain(answer.look),
         "found_at": plain(answer.place) if answer.place else None,
+        "moved_m": None if answer.moved_m is None else round(answer.moved_m, 1),
+        "moved_to": answer.moved_to,
+        "replaced": list(answer.replaced),
         "seen_share": round(answer.seen_share, 4),
         "way": answer.way,
         "before": answer.before,
@@ -111,7 +128,7 @@ def looks_text(answer: LooksAnswer) -> str:
                 day_text(line.look.on) if line.look.on else "",
                 "" if line.look.track_id is None else str(line.look.track_id),
                 _how(line.look.looking, line.look.ahead, line.look.snow, line.look.found),
-                line.look.side,
+                side_said(line.look),
                 line.way,
                 sight_said(line.look.sight),
                 "–" if line.seen_share is None else chance_text(line.seen_share),
@@ -145,6 +162,13 @@ def looks_json(answer: LooksAnswer) -> dict[str, Any]:
         "dropped": answer.dropped,
         "remarks": list(answer.remarks),
     }
+
+
+def side_said(look: Look) -> str:
+    """The side looked through, with the line it goes by where that is kept."""
+    if not look.line:
+        return say(look.side) if look.side else ""
+    return say("{side} of {line}", side=say(look.side), line=look.line)
 
 
 def _how(looking: bool, ahead: bool, snow: bool, found: bool) -> str:

@@ -9,6 +9,7 @@ from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text
 from backbearing.plans.search.likelihood import FOR_SUBJECTS
 from backbearing.saying import say
+from backbearing.writers.looks import side_said
 from backbearing.writers.plain import plain
 from backbearing.writers.text import clean, table
 from backbearing.writers.words import chance_text, day_text, duration_text, plus_minus_text
@@ -337,7 +338,9 @@ def look_said(look: Look) -> str:
     day = day_text(look.on) if look.on else say("no day")
     how = say("looked") if look.looking else say("only walked through")
     along = "" if look.track_id is None else say(" along track {track_id}", track_id=look.track_id)
-    side = say(", {side} side", side=say(look.side)) if look.side in ("left", say("right")) else ""
+    side = ""
+    if look.side in ("left", "right"):
+        side = f", {side_said(look)}" if look.line else say(", {side} side", side=say(look.side))
     ahead = say(", only ahead") if look.ahead else ""
     snow = say(", in snow") if look.snow else ""
     return f"{day}: {how}{along}{side}{ahead}{snow}{say('; found') if look.found else ''}"

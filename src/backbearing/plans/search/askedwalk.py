@@ -15,6 +15,7 @@ from backbearing.plans.periods import read_day_to_come
 from backbearing.plans.search.afterwards import WalkQuestion
 from backbearing.plans.search.likelihood import where_likely
 from backbearing.plans.search.limits import SHORTEST_S
+from backbearing.plans.search.sought import refuse_sought
 from backbearing.plans.search.walk import next_walk
 from backbearing.plans.settings import zone_at
 from backbearing.saying import say
@@ -66,6 +67,7 @@ def ask_search(
             remedy=say("'backbearing outing' plans the way there"),
         )
     begin = starting_place(notebook, start)
+    refuse_sought(begin, subject, "--start")
     refuse_far(begin.place, subject.place, begin.name, subject.name)
     clock = zone_at(notebook, subject.place)
     today = local(now, clock).date()

@@ -29,6 +29,7 @@ from backbearing.models.detection import SNOW_SHARE, chance_seen, seen_by_looks,
 from backbearing.models.gridframe import cells_at
 from backbearing.models.looksight import seen_beside
 from backbearing.plans.search.ground import along
+from backbearing.plans.search.lookside import counted_on
 from backbearing.plans.search.sight import ranges_m, samples, tangents
 from backbearing.saying import phrase, say
 
@@ -49,7 +50,7 @@ NOT_HIDDEN = phrase("what the ground hides from a walk is not taken off its look
 _GAP_M = 200.0  # a longer jump between fixes was not walked straight
 _CORNER = 1.2  # of the range: how far the swept strip's corners reach
 _ONE_WAY = 0.5  # of the mean direction: more than this is a direction of travel
-_WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,13 +68,14 @@ class Covered:
     """What a look covered: of each piece (n,) the coverage, and the mean direction of travel.
 
     travel: (n, 2); along a line how far with it (the second is 0), in cells east and north.
-    way: the direction in words.
+    way: the direction in words. said: of the side it was told by; '' for nothing.
     """
 
     look: Look
     coverage: Floats
     travel: Floats
     way: str
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,7 +120,9 @@ def seen_chances(
             said.append(say("the look of {day} has no track any more: not counted", day=day))
             continue
         covered = covered_by(notebook, ground, look, walked, grids)
-        if not covered.coverage.any():
+        if covered.said:
+            said.append(covered.said)
+        elif not covered.coverage.any():
             said.append(say("the look of {day} never enters this ground", day=day))
         found.append(covered)
     if found and not _bare(grids):
@@ -192,17 +196,19 @@ def walked_points(notebook: Notebook, look: Look, ground: SearchGround) -> Walke
 def covered_by(
     notebook: Notebook, ground: SearchGround, look: Look, walked: Walked, grids: Sequence[Grid]
 ) -> Covered:
-    """What a look along these points covered, less what the terrain hides."""
+    """What a look along these points covered, of its side, less what the terrain hides."""
+    counts, said = counted_on(notebook, ground, look)
     sweep_m = sweep_of(look, ranges_m(notebook, ground, look.sight, grids))
     if ground.kind == "line":
-        coverage, travel, way = _along_line(ground, look, walked, sweep_m)
+        coverage, travel, way = _along_line(ground, walked, sweep_m, counts)
     else:
         coverage, travel, way = _over_cells(ground, walked, sweep_m)
+    coverage = coverage * counts
     bare = _bare(grids)
     pieces = np.flatnonzero(coverage > 0.0)
     if bare and len(pieces):
         coverage[pieces] *= _in_sight(ground, walked, pieces, bare, _CORNER * look.sight.farthest_m)
-    return Covered(look=look, coverage=coverage, travel=travel, way=way)
+    return Covered(look=look, coverage=coverage, travel=travel, way=way, said=said)
 
 
 def sides_unclear(ground: SearchGround, walked: Walked) -> bool:
@@ -263,7 +269,7 @@ def _share(reached: NDArray[np.bool_], seen: NDArray[np.bool_]) -> Floats:
 
 
 def _along_line(
-    ground: SearchGround, look: Look, walked: Walked, sweep_m: Floats
+    ground: SearchGround, walked: Walked, sweep_m: Floats, counts: NDArray[np.bool_]
 ) -> tuple[Floats, Floats, str]:
     assert ground.line_m is not None  # noqa: S101 - so it is along a line
     assert ground.from_m is not None  # noqa: S101
@@ -278,9 +284,7 @@ def _along_line(
     edges = np.append(ground.from_m[:count], ground.to_m[count - 1])
     number = np.clip(np.searchsorted(edges, chainage, side="right") - 1, 0, count - 1)
     found, with_it = (np.zeros(ground.x_m.shape) for _ in range(2))
-    for name, sign in (("left", -1), ("right", 1)):
-        if look.side not in ("", "both", name):
-            continue
+    for sign in (-1, 1):
         pieces = np.flatnonzero(ground.side == sign)
         half = sweep_m[pieces][number] / 2.0
         low, high = offset - half, offset + half  # the strip swept, left of the line below 0
@@ -288,6 +292,7 @@ def _along_line(
         swept = np.clip(np.minimum(high, last) - np.maximum(low, first), 0.0, None) * STEP_M
         for sums, weights in ((found, swept), (with_it, swept * along_it)):
             sums[pieces] += np.bincount(number, weights=weights, minlength=count)[:count]
+    found, with_it = found * counts, with_it * counts
     travel = np.zeros((len(found), 2))
     travel[:, 0] = with_it / np.maximum(found, 1e-9)
     mean = float(with_it.sum() / max(found.sum(), 1e-9))
@@ -334,6 +339,6 @@ def _over_cells(
     way = say("nowhere here")
     if len(cell):
         mean = float(east.mean()), float(north.mean())
-        wind = _WINDS[round(float(np.degrees(np.arctan2(*mean))) / 45.0) % 8]
+        wind = WINDS[round(float(np.degrees(np.arctan2(*mean))) / 45.0) % 8]
         way = say("mostly {wind}", wind=wind) if np.hypot(*mean) > _ONE_WAY else say("no one way")
     return covered, travel, way

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import UTC
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from backbearing.errors import BackbearingError, BadInput, NotFound
-from backbearing.plans.locate import locate
+from backbearing.places.zones import local
 from backbearing.plans.search.fits import Fitting
+from backbearing.plans.search.foundat import found_at, given_back, moved
 from backbearing.plans.search.ground import round_place
-from backbearing.plans.search.likelihood import where_likely
+from backbearing.plans.search.likelihood import ground_of, where_likely
 from backbearing.plans.search.looked import (
     covered_by,
     seen_chances,
@@ -21,11 +23,12 @@ from backbearing.plans.search.looked import (
 )
 from backbearing.plans.search.passedgates import passages_passed
 from backbearing.plans.search.sight import sight_of
+from backbearing.plans.settings import zone_at
 from backbearing.records import Look, PassageReport
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.search.likelihood import Likely
@@ -77,6 +80,9 @@ class LookAnswer:
     before: str  # the answer before it; '' where it was found
     likely: Likely | None  # after it; None where it was found
     place: Place | None  # where it was found
+    moved_m: float | None  # so far from its place on record until then
+    moved_to: str  # the point of the compass
+    replaced: tuple[int, ...]  # looks of that walk, on record as not found until then
     scores: tuple[ClueScore, ...]
     opened: tuple[str, ...] = ()  # passages it went through, now on record as found open that day
     asked: tuple[str, ...] = ()  # passages it only came near
@@ -94,20 +100,25 @@ def add_look(
     snow: bool = False,
     law: LookLaw = "random",
     found: str | None = None,
+    anyway: bool = False,
     note: str = "",
     today: date,
     along_name: str | None = None,
 ) -> LookAnswer:
     """Put a look for a subject on record: not found, or found at a place.
 
-    range_text: None takes the range kept with the subject. The passages that the walk went through
-    are put on record as found open that day. Raises BadInput where the track never enters the
-    ground, where it keeps so near the line that its side must be said, where it is on record for
-    that side already, for a range not above 0 and for neither track nor place; NotFound for unknown
-    names and tracks.
+    range_text: None takes the range kept with the subject. anyway: also where it was found far off
+    its place on record. A walk on record as not found becomes the one that found it. The passages
+    that the walk went through are put on record as found open that day.
+
+    Raises BadInput where the track never enters the ground, where it keeps so near the line that
+    its side must be said, where it is on record for that side already, for one side without a line,
+    for a range not above 0, for a find at the subject itself or far off, and for neither track nor
+    place; NotFound for unknown names and tracks.
     """
     from backbearing.notebook.lines import add_report
     from backbearing.notebook.search import add_look as put
+    from backbearing.notebook.search import drop_look as drop
     from backbearing.notebook.subjects import find_subject, update_subject
     from backbearing.notebook.tracks import load_track
 
@@ -117,9 +128,10 @@ def add_look(
             say("which walk was it?"), where="--track", remedy=say("'tracks' lists their numbers")
         )
     walked = None if track is None else load_track(notebook, track)
-    on = today if walked is None else _day_of(walked)
-    place = None if found is None else _found_at(notebook, found)
-    _refuse_twice(notebook, subject, track, side)
+    on = today if walked is None else _day_of(walked, zone_at(notebook, subject.place))
+    place = None if found is None else found_at(notebook, subject, found, anyway=anyway)
+    line, towards = _side_of(notebook, subject, side, along_name)
+    replaced = _refuse_twice(notebook, subject, track, side, line, found=place is not None)
     look = Look(
         subject_id=subject.id,
         track_id=track,
@@ -127,11 +139,15 @@ def add_look(
         looking=looking,
         ahead=ahead,
         side=side,
+        line=line,
+        towards=towards,
         sight=sight_of(notebook, subject, range_text),
         snow=snow,
         law=law,
         found=found is not None,
-        note=note,
+        found_at=place,
+        before=None if place is None else subject.place,
+        note=note or (" ".join(each.note for each in replaced).strip()),
     )
     before, share, way = "", 0.0, ""
     if place is None:
@@ -142,6 +158,8 @@ def add_look(
     opened = tuple(one for one in through if on is not None and not _known_open(one.reports, on))
     scores = () if place is None else _scores(notebook, subject, place)
     with notebook.writing():
+        for each in replaced:
+            drop(notebook, subject.id, each.id or 0)
         number = put(notebook, look)
         for passage in opened:
             add_report(
@@ -153,6 +171,7 @@ def add_look(
             )
         if place is not None:
             update_subject(notebook, replace(subject, place=place))
+    moved_m, moved_to = (None, "") if place is None else moved(subject.place, place)
     return LookAnswer(
         subject=subject.name,
         look=replace(look, id=number),
@@ -162,6 +181,9 @@ def add_look(
         before=before,
         likely=None if place else where_likely(notebook, name, along_name=along_name),
         place=place,
+        moved_m=moved_m,
+        moved_to=moved_to,
+        replaced=tuple(each.id or 0 for each in replaced),
         scores=scores,
         opened=tuple(one.name for one in opened),
         asked=tuple(one.name for one in (near if on is not None else (*through, *near))),
@@ -198,7 +220,8 @@ def looks_of(notebook: Notebook, name: str) -> LooksAnswer:
 def drop_look(notebook: Notebook, name: str, number: int) -> LooksAnswer:
     """Take a look off the record. Raises NotFound where there is none of this number.
 
-    What it told of passages, and the place where it was found, stay.
+    What it told of passages stays. Of one that found it the place on record before is given back,
+    where nothing else has moved it since.
     """
     from backbearing.notebook.search import drop_look as drop
     from backbearing.notebook.search import list_looks
@@ -206,59 +229,79 @@ def drop_look(notebook: Notebook, name: str, number: int) -> LooksAnswer:
 
     subject = find_subject(notebook, name)
     was = next((look for look in list_looks(notebook, subject.id) if look.id == number), None)
+    stays = []
     with notebook.writing():
         drop(notebook, subject.id, number)
-    stays = []
-    if was is not None and was.found:
-        stays.append(say("its place stays where it was found; 'edit' puts it elsewhere"))
+        if was is not None and was.found:
+            stays.append(given_back(notebook, subject, was))
     answer = looks_of(notebook, name)
     return replace(answer, dropped=number, remarks=(*answer.remarks, *stays))
 
 
-def _day_of(walked: Track) -> date | None:
-    """The day of a walk's first fix with a time; None where it has none."""
+def _day_of(walked: Track, clock: str) -> date | None:
+    """The day of a walk's first fix with a time, on a zone's clock; None where it has none."""
     for segment in walked.segments:
         known = segment.time[~np.isnat(segment.time)]
         if len(known):
-            day: date = known[0].astype("datetime64[D]").item()
-            return day
+            first: datetime = known[0].astype("datetime64[us]").item()
+            return local(first.replace(tzinfo=UTC), clock).date()
     return None
 
 
-def _refuse_twice(notebook: Notebook, subject: Subject, track: int | None, side: LookSide) -> None:
-    """The same walk counts once, but for its two sides."""
+def _side_of(
+    notebook: Notebook, subject: Subject, side: LookSide, along_name: str | None
+) -> tuple[str, Place | None]:
+    """The line by which one side of it is told, and the end it leads to."""
+    from backbearing.notebook.search import list_clues
+
+    if side not in ("left", "right"):
+        return "", None
+    ground, _ = ground_of(notebook, subject, list_clues(notebook, subject.id), along_name)
+    if ground.line is None or ground.way is None:
+        raise BadInput(
+            say("left and right go by a line, and this search is along none"),
+            where="--side",
+            remedy=say("name it with --along, or leave --side away"),
+        )
+    return ground.line.name or ground.line.kind, ground.way.to
+
+
+def _refuse_twice(
+    notebook: Notebook,
+    subject: Subject,
+    track: int | None,
+    side: LookSide,
+    line: str,
+    *,
+    found: bool,
+) -> tuple[Look, ...]:
+    """The same walk counts once, but for its two sides; which looks a finding one replaces."""
     from backbearing.notebook.search import list_looks
 
-    if track is None:
-        return
-    for look in list_looks(notebook, subject.id):
-        other = {look.side, side} == {"left", "right"}
-        if look.track_id == track and not other:
-            raise BadInput(
-                say(
-                    "track {track} is on record as look {look_id} for it",
-                    track=track,
-                    look_id=look.id,
-                ),
-                where="--track",
-                remedy=say(
-                    "take that back with --drop {look_id}, or name the other side of "
-                    "the line with --side",
-                    look_id=look.id,
-                ),
-            )
+    of_it = [look for look in list_looks(notebook, subject.id) if look.track_id == track]
+    if track is None or not of_it:
+        return ()
+    if found and not any(look.found for look in of_it):
+        return tuple(of_it)
+    for look in of_it:
+        one_sided = look.side in ("left", "right")
+        if {look.side, side} == {"left", "right"} and look.line in ("", line) and not look.found:
+            continue
+        remedy = say("take that back with --drop {look_id}", look_id=look.id)
+        if one_sided and not look.found:
+            remedy += say(", or name the other side of the line with --side")
+        raise BadInput(
+            say(
+                "track {track} is on record as look {look_id} for it", track=track, look_id=look.id
+            ),
+            where="--track",
+            remedy=remedy,
+        )
+    return ()
 
 
 def _known_open(reports: tuple[PassageReport, ...], on: date) -> bool:
     return any(report.state == "open" and report.on == on for report in reports)
-
-
-def _found_at(notebook: Notebook, text: str) -> Place:
-    try:
-        found = locate(notebook, text)
-    except (BadInput, NotFound) as error:
-        raise type(error)(error.what, where="--found", remedy=error.remedy) from None
-    return found.place
 
 
 def _terrain(notebook: Notebook, known: Likely) -> Fitting:

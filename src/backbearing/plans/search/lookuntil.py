@@ -25,6 +25,7 @@ from backbearing.plans.search.afterwards import (
     to_second,
 )
 from backbearing.plans.search.limits import day_limits
+from backbearing.plans.search.sought import refuse_sought
 from backbearing.plans.search.stations import Stations
 from backbearing.plans.search.ways import ways_between
 from backbearing.plans.settings import start_setting, zone_at
@@ -127,6 +128,7 @@ def look_until(
         return say(NO_START)
     try:
         begin = starting_place(notebook, start)
+        refuse_sought(begin, subject, "--start")
     except BackbearingError as error:
         if start is not None:
             raise

@@ -19,6 +19,7 @@ from backbearing.places.zones import zone as named_zone
 from backbearing.plans.locate import locate
 from backbearing.plans.periods import today_there
 from backbearing.plans.search.fits import FACING_ERROR_DEG
+from backbearing.plans.search.sought import refuse_sought
 from backbearing.plans.settings import zone_at
 from backbearing.records import MemoryClue
 
@@ -174,12 +175,7 @@ class _Reading:
             found = locate(self.notebook, text)
         except (BadInput, NotFound) as error:
             raise type(error)(error.what, where=where, remedy=error.remedy) from None
-        if found.subject is not None and found.subject.id == self.subject.id:
-            raise BadInput(
-                f"{quoted(found.name)} is what is looked for",
-                where=where,
-                remedy="name a place that is known",
-            )
+        refuse_sought(found, self.subject, where)
         sought = self.subject.place
         _, away_m = inverse(
             sought.latitude_deg,
