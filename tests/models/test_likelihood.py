@@ -70,6 +70,7 @@ def test_clues_that_cannot_both_be_true_are_named() -> None:
     upper, lower = clue("upper half", slice(0, 20), 1.0), clue("lower half", slice(20, 40), 1.0)
     (pair,) = contradictions(prior, [upper, lower, clue("middle", slice(10, 30))])
     assert pair[:2] == ("upper half", "lower half")
+    assert contradictions(prior, [upper, clue("nowhere", slice(0, 0))]) == []
     with pytest.raises(BadInput, match="'upper half' and 'lower half' contradict"):
         with_clues(prior, [upper, lower])
     with pytest.raises(BadInput, match="no piece of the ground fits the clue 'nowhere'"):

@@ -24,6 +24,7 @@ from backbearing.plans.lightcalendar import CalendarDay, LightCalendar
 from backbearing.plans.outing import OutingAnswer, ask_outing
 from backbearing.plans.page import ReturnPage, ReturnSubject
 from backbearing.plans.pageday import with_outing
+from backbearing.plans.search import where_likely
 from backbearing.records import Subject, WantedLight
 from backbearing.writers.outing import ground_cautions, hangs_text, six_times
 from backbearing.writers.page import render_page
@@ -235,3 +236,15 @@ def test_light_over_midnight_is_drawn_on_both_days_where_the_clock_has_it() -> N
     spans = [(round(hour(a), 1), round(hour(b), 1)) for a, _, b, _ in boxes]
     assert spans == [(22.0, 24.0), (0.0, 2.0)]
     assert boxes[0][1] < boxes[1][1]
+
+
+def test_no_day_leads_to_a_place_that_is_still_looked_for(
+    notebook: Notebook, page: ReturnPage
+) -> None:
+    likely = where_likely(notebook, "arch", within_m=100.0)
+    for error_m, planned_to in ((700.0, False), (50.0, True)):
+        guessed = replace(likely.subject, place=replace(likely.subject.place, error_m=error_m))
+        sought = replace(page, searches=(replace(likely, subject=guessed),))
+        found = planned(notebook, sought, NOW, **ASKED)
+        assert (found.outing is not None) == planned_to
+        assert found.why_no_outing.startswith("arch is still looked for") != planned_to

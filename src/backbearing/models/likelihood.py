@@ -178,12 +178,14 @@ def clue_weights(prior: Shares, clues: Sequence[Clue]) -> list[float]:
 def contradictions(prior: Shares, clues: Sequence[Clue]) -> list[tuple[str, str, float]]:
     """Which clues contradict each other: pairs, worst first, and how often they fit together.
 
-    As a share of how often they would by chance; pairs at a fifth or less are named.
+    As a share of how often they would by chance; pairs at a fifth or less are named. A clue that
+    fits nowhere is at odds with none: it alone is amiss.
     """
     found = []
     share = prior.pieces / prior.pieces.sum()
-    for number, one in enumerate(clues):
-        for other in clues[number + 1 :]:
+    fitting = [clue for clue in clues if fits_somewhere(clue)]
+    for number, one in enumerate(fitting):
+        for other in fitting[number + 1 :]:
             apart = float((share * one.fits).sum() * (share * other.fits).sum())
             both = float((share * one.fits * other.fits).sum())
             together = both / apart if apart > 0.0 else 0.0

@@ -6,7 +6,9 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from backbearing.places.words import metres_text
 from backbearing.plans.soundness import leading
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.records import LightWindow
 
+KNOWN_WITHIN_M = 100.0  # a subject looked for whose place is known no better is not gone to
 _BEFORE = timedelta(days=1)  # a window in the small hours is set out for the evening before
 
 
@@ -43,6 +46,9 @@ def with_outing(
     lead = _lead(page)
     if lead is None or (typed.get("start") is None and start_setting(notebook) is None):
         return page
+    why = _still_looked_for(page, lead)
+    if why:
+        return replace(page, why_no_outing=why)
     tell("the day out and back")
     if typed.get("day") is None:
         typed["day"] = local(lead.start, lead.zone).date().isoformat()
@@ -55,6 +61,19 @@ def with_outing(
         if _amiss(error, asked):
             raise
         return replace(page, why_no_outing=error.what)
+
+
+def _still_looked_for(page: ReturnPage, lead: LightWindow) -> str:
+    """Why no day leads to a subject whose place is only guessed; '' where one may."""
+    each = next((one for one in page.searches if one.subject.name == lead.subject), None)
+    if each is None or each.subject.place.error_m <= KNOWN_WITHIN_M:
+        return ""
+    return say(
+        "{subject} is still looked for, and its place on record is known to ± {error} only; a walk "
+        "that looks for it is laid by search",
+        subject=lead.subject,
+        error=metres_text(each.subject.place.error_m),
+    )
 
 
 def _lead(page: ReturnPage) -> LightWindow | None:

@@ -115,7 +115,7 @@ def _clue_table(answer: CluesAnswer) -> str:
         for clue in answer.clues
     ]
     head = [
-        say("no."),
+        say("no. for --drop"),
         say("remembered of {subject}", subject=answer.subject),
         say("sure"),
         say("told"),
@@ -135,6 +135,9 @@ def _lines(answer: Likely) -> Iterator[str]:
         yield clean(answer.missing)
         yield ""
     yield clean(sentence[:1].upper() + sentence[1:])
+    if answer.found is not None:
+        yield from _remembered(answer)
+        return
     if answer.sides:
         yield clean(say("Left and right of {sides}.", sides=answer.sides))
     yield (
@@ -192,6 +195,17 @@ def _lines(answer: Likely) -> Iterator[str]:
             minutes=answer.minutes / 60,
         )
     )
+    yield from _remembered(answer)
+    yield clean(say("Rests on: ") + "; ".join(answer.rests_on) + ".")
+    if answer.offers:
+        yield ""
+        yield offers_text(answer)
+        yield ""
+    yield say(FOR_SUBJECTS)
+
+
+def _remembered(answer: Likely) -> Iterator[str]:
+    """Clues, looks and what is to be said of them; by the numbers that --drop takes."""
     for each in answer.clues:
         number = "" if each.number is None else say("clue {number}: ", number=each.number)
         sure = chance_text(each.sure)
@@ -209,15 +223,10 @@ def _lines(answer: Likely) -> Iterator[str]:
             say("At odds: '{one}' and '{other}' hardly fit together.", one=one, other=other)
         )
     for look in answer.looks:
-        yield clean(f"  {look_said(look)}")
+        number = "" if look.id is None else say("look {number}: ", number=look.id)
+        yield clean(f"  {number}{look_said(look)}")
     for remark in answer.remarks:
         yield clean(f"  {remark}")
-    yield clean(say("Rests on: ") + "; ".join(answer.rests_on) + ".")
-    if answer.offers:
-        yield ""
-        yield offers_text(answer)
-        yield ""
-    yield say(FOR_SUBJECTS)
 
 
 def _until_line(answer: Likely) -> str:

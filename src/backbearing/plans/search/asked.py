@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from backbearing.errors import BadInput
 from backbearing.places.clocks import read_day
 from backbearing.plans.periods import today_there
 from backbearing.plans.search.likelihood import ground_of
@@ -65,6 +66,10 @@ def add_clue(
             + say(": no memory is certain"),
         )
     told = read_day(on, latest=today, where="--on") if on else today
+    if told > today:
+        raise BadInput(
+            f"{told.isoformat()} is still to come", where="--on", remedy="give the day it was told"
+        )
     clue = replace(clue, subject_id=subject.id, sure=min(chance, MOST_SURE), on=told, note=note)
     first = not clues_of(notebook, name).clues
     offered = clues_and_offers(notebook, name, months=months) if first else None

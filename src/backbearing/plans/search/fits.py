@@ -374,7 +374,9 @@ class Fitting:
     def _slope(self, clue: MemoryClue) -> Floats:
         east, north = self._rise()
         slope = np.degrees(np.arctan(np.hypot(east, north)))
-        return between(slope, clue.low or 0.0, clue.high or 90.0, clue.error or 8.0)
+        return between(
+            slope, clue.low or 0.0, 90.0 if clue.high is None else clue.high, clue.error or 8.0
+        )
 
     def _facing(self, clue: MemoryClue) -> Floats:
         east, north = self._rise()

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.errors import BadInput, NotFound
+from backbearing.errors import BadInput, NotFound, quoted
 from backbearing.models.cluefits import near
 from backbearing.models.detection import SWEEP_TO_RANGE
 from backbearing.models.likelihood import (
@@ -136,16 +136,20 @@ class Likely:
         return Shares(pieces=self.share, elsewhere=self.elsewhere, gone=self.gone)
 
     @property
+    def found(self) -> Look | None:
+        """The look that found it, if one did."""
+        return next((look for look in self.looks if look.found), None)
+
+    @property
     def answer(self) -> str:
         """The one sentence: what to look through next."""
-        for look in self.looks:
-            if look.found:
-                day = say(" on {on}", on=look.on.isoformat()) if look.on else ""
-                return say(
-                    "found{day}: {subject} stands at its place on record.",
-                    day=day,
-                    subject=self.subject.name,
-                )
+        if self.found is not None:
+            day = say(" on {on}", on=self.found.on.isoformat()) if self.found.on else ""
+            return say(
+                "found{day}: {subject} stands at its place on record.",
+                day=day,
+                subject=self.subject.name,
+            )
         if not self.stretches:
             return say(
                 "{subject}: no ground is left that was not looked through.",
@@ -206,6 +210,9 @@ def where_likely(
     by_looks = seen_chances(notebook, ground, looks, fitting.grids if looks else None)
     seen = by_looks.chance
     left = after_looking(shares, seen)
+    found = any(look.found for look in looks)
+    if found:
+        left = _at(ground, subject)
     grids = () if sight.same_everywhere else fitting.grids[0]
     sweeps_m = sweep_of(Look(), ranges_m(notebook, ground, sight, grids))
     sweep_m = float(sweep_of(Look(), np.array(sight.open_m)))
@@ -221,7 +228,9 @@ def where_likely(
         seen_chance=seen,
         elsewhere=left.elsewhere,
         gone=left.gone,
-        stretches=tuple(_stretches(notebook, subject, ground, left, by_looks, minutes)),
+        stretches=()
+        if found
+        else tuple(_stretches(notebook, subject, ground, left, by_looks, minutes)),
         half=smallest_ground(left, ground.size_m2, 0.5),
         nine_tenths=smallest_ground(left, ground.size_m2, 0.9),
         clues=tuple(
@@ -251,6 +260,7 @@ def where_likely(
             *([no_crossing] if no_crossing else []),
             *(_nowhere(clue) for clue in clues if not fits_somewhere(clue)),
             *by_looks.said,
+            *_range_kept(subject, sight, range_text),
         ),
         rests_on=(
             *come_from,
@@ -267,6 +277,24 @@ def where_likely(
             *_looks_rest_on(looks, sight),
         ),
     )
+
+
+def _at(ground: SearchGround, subject: Subject) -> Shares:
+    """Found, it is nowhere but at its place."""
+    place = subject.place
+    x, y = ground.plane.at(np.array([place.latitude_deg]), np.array([place.longitude_deg]))
+    pieces = np.zeros(len(ground.x_m))
+    pieces[int(np.argmin(np.hypot(ground.x_m - x[0], ground.y_m - y[0])))] = 1.0
+    return Shares(pieces=pieces, elsewhere=0.0, gone=0.0)
+
+
+def _range_kept(subject: Subject, sight: SightRange, typed: str | None) -> Iterator[str]:
+    if typed is not None:
+        yield say(
+            "the range of {sight} is kept with {subject}: looks and walks go by it from now on",
+            sight=sight_said(sight),
+            subject=subject.name,
+        )
 
 
 def _looks_rest_on(looks: Sequence[Look], sight: SightRange) -> Iterator[str]:
@@ -311,6 +339,13 @@ def ground_of(
                 width=metres_text(width),
                 line=line.name or line.kind,
             )
+            if len(lines) > 1:
+                said = say(
+                    "{said}, the nearest of {count} called {name}",
+                    said=said,
+                    count=len(lines),
+                    name=quoted(name),
+                )
             return along_line(line, width_m=width, way=way), (
                 say("{said}, from {come_from}", said=said, come_from=come_from),
             )
