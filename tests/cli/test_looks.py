@@ -210,6 +210,7 @@ def test_a_look_of_one_side_keeps_it_when_the_line_turns_round(book: Path) -> No
     turned = answered(book, "likely", HUT, "--along", "beck")
     assert "looking downstream, from its E end" in turned["sides"]
     assert north_and_south(book, "--along", "beck") == pytest.approx(before, abs=0.02)
+    assert any("its left is now the right" in words for words in turned["remarks"])
     assert "left of beck" in ask(book, "searched", HUT).stdout
 
 

@@ -47,7 +47,17 @@ def counted_on(
         )
     turned = _turned(ground.line, line)
     if turned is not None and ground.side is not None:
-        return ground.side == (-wanted if turned else wanted), ""
+        if not turned:
+            return ground.side == wanted, ""
+        sides = (say("right"), say("left"))
+        return ground.side == -wanted, say(
+            "the look of {day} was told when {line} was followed the other way: its {side} is now "
+            "the {other}",
+            day=look.on or say("no day"),
+            line=look.line,
+            side=say(look.side),
+            other=sides[wanted > 0],
+        )
     return along(on_plane(ground.plane, line), ground.x_m, ground.y_m)[2] == wanted, ""
 
 
