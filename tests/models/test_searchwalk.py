@@ -1,6 +1,6 @@
 """Walks of a search: never past their time, near the best there is, and worth more than a sweep."""
 
-from itertools import combinations, permutations
+from itertools import combinations, pairwise, permutations
 
 import numpy as np
 import pytest
@@ -14,8 +14,9 @@ from backbearing.models.searchwalk import (
     best_walk,
     chance_by,
     even_sweep,
-    walk_trying,
+    found_in_time,
 )
+from backbearing.models.triedwalk import even_trying, walk_trying
 
 HOUR = 3600.0
 
@@ -207,3 +208,68 @@ def test_numbers_that_mean_nothing_are_refused() -> None:
         best_walk(WalkNodes(share=ground.share, rate_per_s=np.ones(2), walk_s=ground.walk_s), HOUR)
     with pytest.raises(BadInput, match="outside 0 to 1"):
         walk_trying(ground, ground.walk_s, 1, 1.5, HOUR)
+
+
+def light_of(seed: int, ground: WalkNodes) -> np.ndarray:
+    """Until when a find is in time: dark falls, and one must be home by some time."""
+    rng = np.random.default_rng(seed + 1000)
+    dark, home = rng.uniform(1.0, 4.0) * HOUR, rng.uniform(2.0, 5.0) * HOUR
+    until = np.minimum(dark, home - ground.walk_s[:, 0])
+    until[0] = np.inf
+    return until
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_more_time_never_finds_less_in_time(seed: int) -> None:
+    ground = made_ground(seed, 6)
+    in_time_s = light_of(seed, ground)
+    found = []
+    for hours in (1.0, 1.5, 2.0, 3.0, 4.0, 6.0):
+        walk = best_walk(ground, hours * HOUR, in_time_s=in_time_s)
+        found.append(walk.in_time)
+        assert walk.end_s <= hours * HOUR + 1e-6
+        assert 0.0 <= walk.in_time <= walk.chance + 1e-12
+        assert chance_by(ground, walk, hours * HOUR) == pytest.approx(walk.chance)
+        for first, then in pairwise(walk.order):
+            assert first != then
+    assert found == pytest.approx(sorted(found), abs=1e-9)
+
+
+def test_what_is_in_time_comes_first_and_the_rest_of_the_time_is_used() -> None:
+    """Left to itself a long walk looks at the likeliest place last, and too late."""
+    better = 0
+    for seed in range(12):
+        ground = made_ground(seed, 6)
+        in_time_s = light_of(seed, ground)
+        free = best_walk(ground, 6 * HOUR)
+        bound = best_walk(ground, 6 * HOUR, in_time_s=in_time_s)
+        less = found_in_time(ground, free, in_time_s)
+        assert bound.in_time >= less - 1e-9
+        assert bound.chance <= free.chance + 0.01
+        better += bound.in_time > less + 0.01
+        assert best_walk(ground, 2 * HOUR, in_time_s=np.full(7, np.inf)).order == (
+            best_walk(ground, 2 * HOUR).order
+        )
+    assert better >= 4
+
+
+def test_where_nothing_is_in_time_it_is_a_walk_all_the_same() -> None:
+    ground = made_ground(3, 6)
+    never = np.append(np.inf, np.full(6, -np.inf))
+    walk = best_walk(ground, 2 * HOUR, in_time_s=never)
+    assert walk.in_time == 0.0
+    assert walk.chance == best_walk(ground, 2 * HOUR).chance
+    assert 0.0 < walk.value < walk.chance
+
+
+def test_an_even_sweep_may_try_the_passage_too() -> None:
+    ground, opened = two_banks(0.8)
+    size = np.ones(len(ground.share))
+    sure = even_trying(ground, opened, 3, 1.0, size, 2.5 * HOUR)
+    some = even_trying(ground, opened, 3, 0.35, size, 2.5 * HOUR)
+    none = even_trying(ground, opened, 3, 0.0, size, 2.5 * HOUR)
+    assert none < some < sure
+    tried = walk_trying(ground, opened, 3, 0.35, 2.5 * HOUR)
+    assert tried is not None
+    assert some <= tried.chance + 1e-9
+    assert even_trying(ground, opened, 3, 1.0, size, 60.0) == 0.0

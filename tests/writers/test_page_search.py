@@ -67,6 +67,7 @@ TRYING = SearchWalkAnswer(
     kept_s=0.0,
     back_if_found=None,
     chance=0.31,
+    chance_in_time=None,
     chance_without_trying=0.12,
     even_chance=0.2,
     here=0.8,

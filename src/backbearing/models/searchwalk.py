@@ -8,11 +8,15 @@ Of a set of places in an order, the time that walking leaves is split by what it
 moving, dropping, adding and swapping until nothing helps. That is a good walk, not a proven
 optimum: places to visit within a time are an orienteering problem, which nobody solves exactly
 but for a few dozen places. The same question always gives the same walk.
+
+Where a find counts only until some moment (the light wished for its photograph), the walk first
+finds as much as it can by then, and looks on in the time that is left. A moment until which a
+place may be looked through is a longer way from it to the end, so that both are the same problem.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import expm1
 from typing import TYPE_CHECKING
@@ -31,8 +35,10 @@ if TYPE_CHECKING:
 
 SEEDS = 8  # first places that walks are begun with, the most promising
 MOST_ROUNDS = 50
-_LEAST_GAIN = 1e-9  # of chance: less is no reason to change a walk
+LEAST_GAIN = 1e-9  # of chance: less is no reason to change a walk
 _LEAST_LOOK_S = 60.0  # a place that is worth no minute is not worth a stop
+LATE_WEIGHT = 0.1  # of what is found too late, against what is found in time
+_WORTH_GOING_ON = 0.005  # of chance: for less one does not look on too late
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,6 +59,12 @@ class SearchWalk:
     look_s: tuple[float, ...]
     chance: float  # that it is found
     end_s: float  # at the end of the walk
+    in_time: float  # that it is found in time, of that; all of it without such times
+
+    @property
+    def value(self) -> float:
+        """What it is worth: a find too late counts little."""
+        return self.in_time + LATE_WEIGHT * (self.chance - self.in_time)
 
     def gone_through(self, ground: WalkNodes, stops: int) -> WalkNodes:
         """The ground after the first so many stops found nothing, not normalised."""
@@ -62,24 +74,22 @@ class SearchWalk:
         return WalkNodes(share=share, rate_per_s=ground.rate_per_s, walk_s=ground.walk_s)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class TriedWalk:
-    """A walk that goes to see whether a passage is open, and goes on by what it finds."""
-
-    before: SearchWalk  # stops before it; ends there
-    if_open: SearchWalk  # from the passage on; its times since the passage
-    if_shut: SearchWalk
-    chance: float  # that it is found, over both
-
-
 def best_walk(
-    ground: WalkNodes, time_s: float, *, begin: int = 0, end: int = 0, seeds: int = SEEDS
+    ground: WalkNodes,
+    time_s: float,
+    *,
+    begin: int = 0,
+    end: int = 0,
+    seeds: int = SEEDS,
+    in_time_s: Floats | None = None,
 ) -> SearchWalk:
     """Which walk from one node to another within a time finds most?
 
-    time_s: for all of it, walking and looking. Places that nothing reaches are left out; where
-    the end itself cannot be reached in time, the walk has no stops and its end_s says how long
-    the way takes. Random-search detection.
+    time_s: for all of it, walking and looking. in_time_s: (n,) until when since the walk began a
+    find at each place is one in time; None: any time. Most is found in time first, whatever the
+    walk finds later. Places that nothing reaches are left out; where the end itself cannot be
+    reached in time, the walk has no stops and its end_s says how long the way takes. Random-search
+    detection.
 
     Method: from each of the most promising single places, cheapest insertion of the place that
     raises the chance most, then 2-opt and or-opt on the walking time and adding, dropping and
@@ -89,6 +99,35 @@ def best_walk(
     Raises BadInput for shares, rates or a time below 0, and arrays that do not belong together.
     """
     _check(ground, time_s)
+    if in_time_s is None or not np.any(in_time_s < time_s - ground.walk_s[:, end]):
+        return _most_found(ground, time_s, begin, end, seeds)
+    # so near to the end that nothing is looked at too late; holds for stops before the last as
+    # well, as no way to the end is longer than one by another place
+    until = ground.walk_s.copy()
+    until[:, end] = np.maximum(until[:, end], time_s - in_time_s)
+    until[[begin, end], end] = ground.walk_s[[begin, end], end]
+    early = _most_found(
+        WalkNodes(share=ground.share, rate_per_s=ground.rate_per_s, walk_s=until),
+        time_s,
+        begin,
+        end,
+        seeds,
+    )
+    if not early.order:
+        late = _most_found(ground, time_s, begin, end, seeds)
+        return replace(late, in_time=found_in_time(ground, late, in_time_s))
+    last = early.order[-1]
+    gone_s = early.arrive_s[-1] + early.look_s[-1]
+    rest = early.gone_through(ground, len(early.order))
+    late = _most_found(rest, time_s - gone_s, last, end, seeds)
+    if late.chance < _WORTH_GOING_ON:
+        walk = replace(early, end_s=gone_s + float(ground.walk_s[last, end]))
+    else:
+        walk = _one_after_other(early, late, gone_s)
+    return replace(walk, in_time=found_in_time(ground, walk, in_time_s))
+
+
+def _most_found(ground: WalkNodes, time_s: float, begin: int, end: int, seeds: int) -> SearchWalk:
     tour = _Tour(ground, time_s, begin, end)
     singles = sorted(((tour.chance((node,)), -node) for node in tour.places), reverse=True)
     best: tuple[int, ...] = ()
@@ -98,66 +137,49 @@ def best_walk(
             break
         route = tour.improved((-node,))
         got = tour.chance(route)
-        if got > found + _LEAST_GAIN:
+        if got > found + LEAST_GAIN:
             best, found = route, got
     return tour.earlier(best)
 
 
-def walk_trying(
-    ground: WalkNodes,
-    open_walk_s: Floats,
-    passage: int,
-    chance_open: float,
-    time_s: float,
-    *,
-    begin: int = 0,
-    end: int = 0,
-    without: SearchWalk | None = None,
-) -> TriedWalk | None:
-    """What is gained on average by going to see whether a passage is open?
+def _one_after_other(early: SearchWalk, late: SearchWalk, gone_s: float) -> SearchWalk:
+    """Two walks in one, the other begun at the last stop of the first."""
+    arrive = [gone_s + each for each in late.arrive_s]
+    order, looks = late.order, late.look_s
+    early_looks = early.look_s
+    if order[0] == early.order[-1]:  # it is looked through on and on
+        early_looks = (*early_looks[:-1], early_looks[-1] + looks[0])
+        order, looks, arrive = order[1:], looks[1:], arrive[1:]
+    return SearchWalk(
+        order=(*early.order, *order),
+        arrive_s=(*early.arrive_s, *arrive),
+        look_s=(*early_looks, *looks),
+        chance=early.chance + late.chance,
+        end_s=gone_s + late.end_s,
+        in_time=early.chance,
+    )
 
-    ground: with the passage shut. open_walk_s: (n, n) with it open. passage: the node before it.
-    without: the best walk that does not try it, if known already. The passage is tried at once,
-    or after some first stops of that walk; what is found there decides how the rest of the time
-    is best spent. None where it cannot be tried in time. Raises BadInput as `best_walk`, and for
-    a chance outside 0 … 1.
-    """
-    if not 0.0 <= chance_open <= 1.0:
-        raise BadInput("a chance lies outside 0 to 1", where="passage", remedy="give 0 to 1")
-    plain = without or best_walk(ground, time_s, begin=begin, end=end)
-    best: TriedWalk | None = None
-    for stops in range(len(plain.order) + 1):
-        last = plain.order[stops - 1] if stops else begin
-        so_far_s = plain.arrive_s[stops - 1] + plain.look_s[stops - 1] if stops else 0.0
-        at_s = so_far_s + float(ground.walk_s[last, passage])
-        left_s = time_s - at_s
-        if not left_s >= float(ground.walk_s[passage, end]):
-            continue
-        rest = plain.gone_through(ground, stops)
-        got = float(ground.share.sum() - rest.share.sum())
-        opened = WalkNodes(share=rest.share, rate_per_s=rest.rate_per_s, walk_s=open_walk_s)
-        if_open = best_walk(opened, left_s, begin=passage, end=end)
-        if_shut = best_walk(rest, left_s, begin=passage, end=end)
-        chance = got + chance_open * if_open.chance + (1.0 - chance_open) * if_shut.chance
-        if best is None or chance > best.chance + _LEAST_GAIN:
-            before = SearchWalk(
-                order=plain.order[:stops],
-                arrive_s=plain.arrive_s[:stops],
-                look_s=plain.look_s[:stops],
-                chance=got,
-                end_s=at_s,
-            )
-            best = TriedWalk(before=before, if_open=if_open, if_shut=if_shut, chance=chance)
-    return best
+
+def found_in_time(ground: WalkNodes, walk: SearchWalk, in_time_s: Floats | None) -> float:
+    """How likely does a walk find it in time? in_time_s: as for `best_walk`."""
+    if in_time_s is None:
+        return walk.chance
+    covered = np.zeros(len(ground.share))
+    for node, arrive_s, look_s in zip(walk.order, walk.arrive_s, walk.look_s, strict=True):
+        looked_s = min(max(float(in_time_s[node]) - arrive_s, 0.0), look_s)
+        covered[node] += ground.rate_per_s[node] * looked_s
+    return float(np.dot(ground.share, -np.expm1(-covered)))
 
 
 def chance_by(ground: WalkNodes, walk: SearchWalk, times_s: ArrayLike) -> Floats:
     """How likely is it found by times (any shape) since the walk began?"""
     times = np.asarray(times_s, dtype=float)
     found = np.zeros(times.shape)
+    covered: dict[int, Floats] = {}  # a place may be looked through twice
     for node, arrive_s, look_s in zip(walk.order, walk.arrive_s, walk.look_s, strict=True):
-        looked = np.clip(times - arrive_s, 0.0, look_s)
-        found += ground.share[node] * -np.expm1(-ground.rate_per_s[node] * looked)
+        before = covered.get(node, np.zeros(times.shape))
+        covered[node] = before + ground.rate_per_s[node] * np.clip(times - arrive_s, 0.0, look_s)
+        found += ground.share[node] * (np.exp(-before) - np.exp(-covered[node]))
     return found
 
 
@@ -251,12 +273,12 @@ class _Tour:
             better, got = route, now
             rest = [node for node in self.places if node not in route]
             tries = [self.inserted(route, node) for node in rest]
-            if not any(self.chance(each) > now + _LEAST_GAIN for each in tries):
+            if not any(self.chance(each) > now + LEAST_GAIN for each in tries):
                 without = [route[:at] + route[at + 1 :] for at in range(len(route))]
                 tries = without + [self.inserted(each, node) for each in without for node in rest]
             for each in tries:
                 chance = self.chance(each)
-                if chance > got + _LEAST_GAIN:
+                if chance > got + LEAST_GAIN:
                     better, got = each, chance
             if better == route:
                 return route
@@ -287,13 +309,13 @@ class _Tour:
     def earlier(self, route: tuple[int, ...]) -> SearchWalk:
         """The route as a walk, that way round which finds earlier, at no loss."""
         one, other = self.timed(route), self.timed(route[::-1])
-        if other.chance < one.chance - _LEAST_GAIN:
+        if other.chance < one.chance - LEAST_GAIN:
             return one
-        if one.chance < other.chance - _LEAST_GAIN:
+        if one.chance < other.chance - LEAST_GAIN:
             return other
         times = np.linspace(0.0, self.time_s, 65)
         sums = [chance_by(self.ground, each, times).sum() for each in (one, other)]
-        return other if sums[1] > sums[0] + _LEAST_GAIN else one
+        return other if sums[1] > sums[0] + LEAST_GAIN else one
 
     def timed(self, route: tuple[int, ...], looks: Sequence[float] | None = None) -> SearchWalk:
         """The route with its times. looks: None means the best."""
@@ -307,15 +329,17 @@ class _Tour:
             now += self.walk[at][node]
             arrive.append(now)
             now, at = now + look_s, node
+        chance = sum(
+            self.share[node] * -expm1(-self.rate[node] * look_s)
+            for node, look_s in zip(route, looks, strict=True)
+        )
         return SearchWalk(
             order=route,
             arrive_s=tuple(arrive),
             look_s=tuple(looks),
-            chance=sum(
-                self.share[node] * -expm1(-self.rate[node] * look_s)
-                for node, look_s in zip(route, looks, strict=True)
-            ),
+            chance=chance,
             end_s=now + self.walk[at][self.end],
+            in_time=chance,
         )
 
 

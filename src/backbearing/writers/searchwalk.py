@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 _WIDE = 100
 _A_MINUTE = timedelta(minutes=1)
 _POINTS = 6  # of the curve
+_A_HALF_POINT = 0.005  # of chance
 
 
 def search_walk_text(answer: SearchWalkAnswer) -> str:
@@ -86,13 +87,26 @@ def late_text(answer: SearchWalkAnswer, stop: SearchStop) -> str:
 
 
 def found_text(answer: SearchWalkAnswer) -> str:
-    """By when one is back if it is found and exposed; '' where that is at no place possible."""
-    if answer.back_if_found is None:
-        return ""
-    return say(
-        "Found, set up, exposed and packed, it is back by {back_if_found} at the latest.",
-        back_if_found=_clock(answer, answer.back_if_found),
-    )
+    """How likely it is found in time to be exposed, where that is not the same as found at all,
+    and by when one is back then; '' where that is at no place possible."""
+    says = []
+    in_time = answer.chance_in_time
+    if in_time is not None and answer.chance - in_time >= _A_HALF_POINT:
+        says.append(
+            say(
+                "In time to be exposed it is found with {in_time}; that comes first, the rest of "
+                "the walk is to put it on record.",
+                in_time=_small(in_time),
+            )
+        )
+    if answer.back_if_found is not None:
+        says.append(
+            say(
+                "Found, set up, exposed and packed, it is back by {back_if_found} at the latest.",
+                back_if_found=_clock(answer, answer.back_if_found),
+            )
+        )
+    return " ".join(says)
 
 
 def give_up_text(answer: SearchWalkAnswer) -> str:
@@ -149,14 +163,23 @@ def even_text(answer: SearchWalkAnswer) -> str:
     more = answer.chance - answer.even_chance
     beats = (
         say("{more:.0f} points more than an even sweep of equal length", more=more * 100.0)
-        if more >= 0.005
+        if more >= _A_HALF_POINT
         else say("no more than an even sweep of equal length")
     )
-    return say(
-        "A good walk, not a proven optimum: {beats} ({even_chance}; "
-        "nearest place next, each looked through alike).",
-        beats=beats,
-        even_chance=chance_text(answer.even_chance),
+    return (
+        say(
+            "A good walk, not a proven optimum: {beats} ({even_chance}; nearest place next, each "
+            "looked through alike).",
+            beats=beats,
+            even_chance=chance_text(answer.even_chance),
+        )
+        if answer.trying is None
+        else say(
+            "A good walk, not a proven optimum: {beats} ({even_chance}; nearest place next, each "
+            "looked through alike, the passage tried where that finds more).",
+            beats=beats,
+            even_chance=chance_text(answer.even_chance),
+        )
     )
 
 
@@ -286,7 +309,7 @@ def _curve(answer: SearchWalkAnswer) -> str:
 
 def _small(chance: float) -> str:
     """`0 %` is said of what is less than half of one."""
-    return "0 %" if chance < 0.005 else chance_text(chance)
+    return "0 %" if chance < _A_HALF_POINT else chance_text(chance)
 
 
 def _clock(answer: SearchWalkAnswer, at: datetime) -> str:

@@ -26,7 +26,7 @@ from backbearing.notebook.subjects import find_subject
 from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.wishes import store_wish
 from backbearing.records import MemoryClue
-from backbearing.writers.searchwalk import give_up_text, last_back, last_find
+from backbearing.writers.searchwalk import give_up_text, last_back, last_find, search_walk_text
 from backbearing.writers.sheet import search_sheet_html
 
 __all__ = ["bare", "level", "open_ground", "walled"]  # fixtures
@@ -108,3 +108,32 @@ def test_the_sheet_tells_the_same_clock_as_the_text(open_ground: Notebook, lates
     assert clock["found, back by"] == f"{answer.back_if_found:%H:%M}"
     assert answer.look_until is not None
     assert clock["leave off by"] == f"{answer.look_until:%H:%M}"
+
+
+def test_more_time_never_photographs_less(open_ground: Notebook) -> None:
+    store_wish(open_ground, "hut", {"latest": "10:45"})
+    walks = [ask(open_ground, span) for span in ("1h30", "5h")]
+    found = [walk.chance_in_time or 0.0 for walk in walks]
+    assert 0.0 < found[0] <= found[1] + 1e-9
+    longer = walks[1]
+    in_time = [stop for stop in longer.stops if not stop.too_late]
+    assert in_time
+    assert longer.stops[: len(in_time)] == tuple(in_time)  # what is too late comes last
+    assert longer.chance > found[1] + 0.01
+    assert sum(stop.share * stop.chance_seen for stop in longer.stops) == pytest.approx(
+        longer.chance
+    )
+    assert "In time to be exposed it is found with" in search_walk_text(longer)
+    assert longer.give_up is not None
+    for stop in in_time:
+        assert stop.expose_by is not None
+        assert longer.give_up.found_by <= stop.expose_by
+
+
+def test_the_even_sweep_may_try_the_passage_too(walled: Notebook) -> None:
+    answer = ask(walled)
+    assert answer.trying is not None
+    assert 0.0 < answer.even_chance <= answer.chance
+    assert "the passage tried where that finds more" in " ".join(search_walk_text(answer).split())
+    assert answer.chance_without_trying is not None
+    assert answer.even_chance > answer.chance_without_trying / 2.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -9,14 +10,8 @@ import numpy as np
 
 from backbearing.errors import BadInput, quoted
 from backbearing.models.detection import REPEAT_SHARE
-from backbearing.models.searchwalk import (
-    SearchWalk,
-    TriedWalk,
-    WalkNodes,
-    best_walk,
-    even_sweep,
-    walk_trying,
-)
+from backbearing.models.searchwalk import SearchWalk, WalkNodes, best_walk, even_sweep
+from backbearing.models.triedwalk import TriedWalk, even_trying, walk_trying
 from backbearing.places.geodesy import inverse
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text
@@ -39,6 +34,7 @@ from backbearing.plans.search.walkstops import (
     back_if_found,
     chance_at,
     chance_curve,
+    found_by,
     told_stops,
     visited_nodes,
 )
@@ -46,7 +42,7 @@ from backbearing.plans.search.ways import Gate, ways_between
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     from backbearing.notebook import Notebook
     from backbearing.plans.pace import Pace
@@ -108,32 +104,41 @@ def next_walk(
         raise _nothing_in_reach(subject)
     places = named_by(picked(near, np.array(ways.kept)), _known(notebook, subject))
     nodes = _nodes(places, ways)
-    tell("the order of places")
-    plain = best_walk(nodes, time_s)
-    gate, tried = _tried(nodes, ways, time_s, plain)
+    tell("what has light")
+    give_up = give_up_by(
+        notebook,
+        subject,
+        question,
+        leave,
+        away_by=home_by - timedelta(seconds=_usual_home_s(nodes, ways)),
+    )
+    needs = question.needs
+    last_find = None
+    if give_up is not None:
+        last_find = LastFind(
+            opens=give_up.window.start,
+            closes=closes(give_up.window),
+            home_by=home_by,
+            ready_s=give_up.set_up_s,
+            exposing_s=give_up.exposing_s,
+            pack_s=needs.pack_s,
+        )
+
+    def in_time_s(fields: Fields) -> Floats | None:
+        """Until when since the walk began a find at each node is one in time."""
+        return None if last_find is None else last_find.since(leave, fields.slow_s[:, 0])
+
+    plain = best_walk(nodes, time_s, in_time_s=in_time_s(ways.shut))
+    gate, tried = _tried(nodes, ways, time_s, plain, in_time_s)
     chance = tried.chance if tried is not None else plain.chance
     if not chance > 0.0:
         raise _nothing_in_reach(subject)
-    tell("what else has light")
     here_on, beyond = visited_nodes(plain, tried)
     opened = None if gate is None else (gate.opened, beyond)
-    away_by = home_by - timedelta(seconds=_longest_home_s(ways, here_on, opened))
-    give_up = give_up_by(notebook, subject, question, leave, away_by=away_by)
-    needs = question.needs
-    scene = Scene(
-        places=places,
-        nodes=nodes,
-        ways=ways,
-        last_find=None
-        if give_up is None
-        else LastFind(
-            closes=closes(give_up.window),
-            home_by=home_by,
-            busy_s=give_up.set_up_s + give_up.exposing_s,
-            pack_s=needs.pack_s,
-        ),
-    )
+    scene = Scene(places=places, nodes=nodes, ways=ways, last_find=last_find)
     stops, trying, home = told_stops(scene, plain, tried, gate, leave)
+    if give_up is not None:
+        give_up = replace(give_up, found_by=found_by(all_stops(stops, trying), give_up))
     fallback = fallback_from(
         notebook, subject, question, ways, pace, here_on, leave, home_by, beyond=opened
     )
@@ -143,7 +148,7 @@ def next_walk(
     last_look = max((each.leave for each in all_stops(stops, trying)), default=limits.until)
     look_until = None if fallback is None else min(fallback.leave_by, last_look)
     reached = np.zeros(len(nodes.share), dtype=bool)
-    for each in (ways.shut, *(gate.opened for gate in ways.gates)):
+    for each in _all_fields(ways):
         reached |= np.isfinite(each.slow_s[0])
     return SearchWalkAnswer(
         subject=subject.name,
@@ -157,7 +162,8 @@ def next_walk(
         back_if_found=back_if_found(all_stops(stops, trying), give_up, needs.pack_s),
         chance=chance,
         chance_without_trying=plain.chance if tried is not None else None,
-        even_chance=even_sweep(nodes, size, time_s).chance,
+        chance_in_time=None if give_up is None else (plain if tried is None else tried).in_time,
+        even_chance=_even_chance(nodes, ways, size, time_s),
         here=here,
         elsewhere=likely.elsewhere,
         gone=likely.gone,
@@ -218,16 +224,31 @@ def _kept(kept_s: float) -> Iterator[str]:
         )
 
 
-def _longest_home_s(
-    ways: Ways, visited: Sequence[int], opened: tuple[Fields, Sequence[int]] | None
-) -> float:
-    """The slow way back to the start from the stop farthest from it; from stops that are looked at
-    only where a passage is open, through it."""
-    homes = [ways.shut.slow_s[[0, *visited], 0]]
-    if opened is not None:
-        fields, beyond = opened
-        homes.append(fields.slow_s[list(beyond), 0])
-    return float(np.concatenate(homes).max())
+def _usual_home_s(nodes: WalkNodes, ways: Ways) -> float:
+    """The slow way back to the start from the middle of the chance, by the shortest way known."""
+    home_s = np.min([each.slow_s[:, 0] for each in _all_fields(ways)], axis=0)
+    known = np.isfinite(home_s) & (nodes.share > 0.0)
+    if not known.any():
+        return 0.0
+    order = np.argsort(home_s[known], kind="stable")
+    sums = np.cumsum(nodes.share[known][order])
+    return float(home_s[known][order][np.searchsorted(sums, sums[-1] / 2.0)])
+
+
+def _all_fields(ways: Ways) -> list[Fields]:
+    return [ways.shut, *(gate.opened for gate in ways.gates)]
+
+
+def _even_chance(nodes: WalkNodes, ways: Ways, size: Floats, time_s: float) -> float:
+    """What an even sweep finds; it may try the same passages as the walk."""
+    return max(
+        even_sweep(nodes, size, time_s).chance,
+        *(
+            even_trying(nodes, gate.opened.slow_s, gate.node, gate.chance, size, time_s)
+            for gate in ways.gates
+        ),
+        0.0,
+    )
 
 
 def _nothing_in_reach(subject: Subject) -> BadInput:
@@ -286,12 +307,18 @@ def _nodes(places: Stations, ways: Ways) -> WalkNodes:
 
 
 def _tried(
-    nodes: WalkNodes, ways: Ways, time_s: float, plain: SearchWalk
+    nodes: WalkNodes,
+    ways: Ways,
+    time_s: float,
+    plain: SearchWalk,
+    in_time_s: Callable[[Fields], Floats | None],
 ) -> tuple[Gate | None, TriedWalk | None]:
     """The passage that is most worth trying, and the walk that does; None where none is."""
     best: tuple[Gate | None, TriedWalk | None] = (None, None)
-    chance = plain.chance + _WORTH_TRYING
+    value = plain.value + _WORTH_TRYING
+    shut_s = in_time_s(ways.shut)
     for gate in ways.gates:
+        open_s = in_time_s(gate.opened)
         found = walk_trying(
             nodes,
             gate.opened.slow_s,
@@ -299,9 +326,10 @@ def _tried(
             gate.chance,
             time_s,
             without=plain,
+            in_time_s=None if shut_s is None or open_s is None else (shut_s, open_s),
         )
-        if found is not None and found.chance > chance:
-            best, chance = (gate, found), found.chance
+        if found is not None and found.value > value:
+            best, value = (gate, found), found.value
     return best
 
 

@@ -20,7 +20,7 @@ class SearchStop:
     name: str  # "left side of the beck, 0.9 to 1.1 km along it"
     latitude_deg: float
     longitude_deg: float
-    share: float  # chance that it is there, before the walk
+    share: float  # chance that it is there, and no look before on this walk found it
     walk_s: float  # to it from the stop before, at the slow pace
     arrive: datetime
     look_s: float
@@ -101,8 +101,9 @@ class SearchWalkAnswer:
     kept_s: float  # between that and dark or the limit, for setting up, exposing and packing
     back_if_found: datetime | None  # found and exposed at any place; None: nowhere in time
     chance: float  # that this walk finds it
+    chance_in_time: float | None  # that it is found in time to be exposed; None: no light for that
     chance_without_trying: float | None  # the best walk that tries no doubtful passage
-    even_chance: float  # an even sweep of equal length, at its best
+    even_chance: float  # an even sweep of equal length, at its best, passages tried where it pays
     here: float  # chance that it is on the ground considered
     elsewhere: float
     gone: float

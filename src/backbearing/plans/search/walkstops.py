@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from backbearing.models.searchwalk import SearchWalk, TriedWalk, WalkNodes, chance_by
+from backbearing.models.searchwalk import SearchWalk, WalkNodes, chance_by
 from backbearing.plans.passages import last_found_text
 from backbearing.plans.search.afterwards import to_second
 from backbearing.plans.search.walkanswer import Branch, CurvePoint, GiveUp, SearchStop, Trying
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike
 
+    from backbearing.models.triedwalk import TriedWalk
     from backbearing.plans.search.stations import Stations
     from backbearing.plans.search.ways import Fields, Gate, Ways
     from backbearing.records import Floats
@@ -29,15 +30,29 @@ _CURVE_S = 600.0
 class LastFind:
     """What decides until when a find can still be exposed."""
 
-    closes: datetime  # the light
+    opens: datetime  # the light
+    closes: datetime
     home_by: datetime
-    busy_s: float  # to set up and expose
+    ready_s: float  # to set up
+    exposing_s: float
     pack_s: float
 
-    def at(self, home_s: float) -> datetime:
-        """The latest find, so long a way from the start, that is exposed and brought home."""
+    def at(self, home_s: float) -> datetime | None:
+        """The latest find, so long a way from the start, that is exposed and brought home; None:
+        the light comes too late for that."""
         away_by = self.home_by - timedelta(seconds=home_s + self.pack_s)
-        return min(self.closes, away_by) - timedelta(seconds=self.busy_s)
+        done = min(self.closes, away_by)
+        exposing = timedelta(seconds=self.exposing_s)
+        if done - self.opens < exposing:
+            return None
+        return done - exposing - timedelta(seconds=self.ready_s)
+
+    def since(self, leave: datetime, home_s: Floats) -> Floats:
+        """The same for many places, in seconds since leaving; -inf: never."""
+        finds = [self.at(each) if np.isfinite(each) else None for each in home_s.tolist()]
+        return np.array(
+            [-np.inf if each is None else (each - leave).total_seconds() for each in finds]
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,10 +133,13 @@ def _stops(
     """The stops of a walk, or of a part of one. found: the chance that they add to."""
     told, at = [], begin
     nodes = scene.nodes if after is None else after.gone_through(scene.nodes, len(after.order))
+    left = nodes.share.copy()  # what looks before did not find
     for node, arrive_s, look_s in zip(walk.order, walk.arrive_s, walk.look_s, strict=True):
         place = node - 1
         seen = float(-np.expm1(-nodes.rate_per_s[node] * look_s))
-        found += float(nodes.share[node]) * seen
+        share = float(left[node])
+        found += share * seen
+        left[node] *= 1.0 - seen
         arrive = begun + timedelta(seconds=arrive_s)
         home_s = float(fields.slow_s[node, 0])
         expose_by = None if scene.last_find is None else scene.last_find.at(home_s)
@@ -130,7 +148,7 @@ def _stops(
                 name=scene.places.names[place],
                 latitude_deg=round(float(scene.places.latitude_deg[place]), 7),
                 longitude_deg=round(float(scene.places.longitude_deg[place]), 7),
-                share=float(scene.places.share[place]),
+                share=share,
                 walk_s=float(fields.slow_s[at, node]),
                 arrive=to_second(arrive),
                 look_s=look_s,
@@ -139,7 +157,7 @@ def _stops(
                 chance_so_far=found,
                 home_s=home_s,
                 expose_by=None if expose_by is None else to_second(expose_by),
-                too_late=expose_by is not None and arrive > expose_by,
+                too_late=scene.last_find is not None and (expose_by is None or arrive > expose_by),
                 way=fields.line(at, node),
             )
         )
@@ -158,6 +176,12 @@ def visited_nodes(plain: SearchWalk, tried: TriedWalk | None) -> tuple[list[int]
     if tried is None:
         return list(plain.order), []
     return [*tried.before.order, *tried.if_shut.order], list(tried.if_open.order)
+
+
+def found_by(stops: tuple[SearchStop, ...], give_up: GiveUp) -> datetime:
+    """By when it must be found wherever the walk finds it in time at all."""
+    ends = [stop.expose_by for stop in stops if stop.expose_by is not None and not stop.too_late]
+    return min(ends, default=give_up.found_by)
 
 
 def back_if_found(
