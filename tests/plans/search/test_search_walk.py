@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -177,9 +178,19 @@ def test_a_wall_without_a_gap_leaves_nothing_in_reach(level: Notebook) -> None:
 def test_along_a_line_stretches_are_named(open_ground: Notebook) -> None:
     with open_ground.writing():
         store_line(open_ground, None, line("stream", "beck", (100.0, 400.0), (700.0, -300.0)))
-    answer = ask(open_ground, along="beck", within=None)
-    assert all("side of beck" in stop.name for row in stops_of(answer) for stop in row)
-    assert "along it" in search_walk_text(answer)
+    answer, likely = asked(open_ground, along="beck", within=None)
+    names = [stop.name for row in stops_of(answer) for stop in row]
+    # the same ground is called by the same chainage wherever it is told
+    told = re.compile(r"(left|right) side (\d+)–(\d+) m (.+)")
+    ends = [match.groups() for match in map(told.fullmatch, names) if match]
+    assert len(ends) == len(names)
+    (best,) = [match.groups() for match in [told.fullmatch(likely.stretches[0].words)] if match]
+    assert {end[3] for end in ends} == {best[3]}
+    assert any(
+        end[0] == best[0] and int(end[1]) < int(best[2]) and int(best[1]) < int(end[2])
+        for end in ends
+    )
+    assert names[0] in search_walk_text(answer)
 
 
 def test_when_to_give_up_and_where_to_go(open_ground: Notebook) -> None:

@@ -28,18 +28,18 @@ from backbearing.models.likelihood import (
 )
 from backbearing.places.words import metres_text
 from backbearing.plans.search.crossing import crossed
-from backbearing.plans.search.downstream import followed, named_places, way_said
+from backbearing.plans.search.downstream import followed, way_said
 from backbearing.plans.search.fits import Fitting
 from backbearing.plans.search.ground import (
     LEAST_REACH_M,
     MOST_REACH_M,
     WIDTH_M,
-    along,
     along_line,
     lines_called,
     round_place,
 )
 from backbearing.plans.search.looked import seen_chances, sweep_of
+from backbearing.plans.search.naming import RECORD, Naming
 from backbearing.plans.search.sight import classes_said, ranges_m, sight_of, sight_said
 from backbearing.records import Look
 from backbearing.saying import phrase, say
@@ -66,9 +66,7 @@ FOR_SUBJECTS = phrase(
 _BEST = 3
 _MOST_AT_ODDS = 3
 _MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
-_REFERENCE_M = 80.0  # a named place so near the line names a stretch of it
 _RAYLEIGH_95 = 2.995732  # −ln 0.05: of a circle that holds 95 % of a normal law
-_RECORD = phrase("the place on record")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -361,7 +359,7 @@ def ground_of(
         "cells of {cell_m:.0f} m within {reach} of {record}",
         cell_m=ground.cell_m,
         reach=metres_text(reach_m),
-        record=say(_RECORD),
+        record=say(RECORD),
     )
     return ground, (said,)
 
@@ -385,7 +383,7 @@ def _of_record(ground: SearchGround, subject: Subject) -> Clue:
     away = np.hypot(ground.x_m - x[0], ground.y_m - y[0])
     error = max(place.error_m, ground.cell_m)
     return Clue(
-        name=f"{say(_RECORD)} ± {metres_text(place.error_m)}",
+        name=f"{say(RECORD)} ± {metres_text(place.error_m)}",
         fits=near(away, 0.0, error),
         sure=PLACE_SURE,
         inside=_inside(ground, error),
@@ -421,7 +419,7 @@ def _stretches(
     """The ground worth a look next, cut into pieces that hang together, the densest first."""
     seen = by_looks.chance
     inside = smallest_ground(left, ground.size_m2, 0.5) & (seen < 0.9)
-    named = _Naming(notebook, subject, ground)
+    named = Naming(notebook, subject, ground)
     found = []
     for pieces in _hanging_together(ground, inside):
         share = float(left.pieces[pieces].sum())
@@ -463,90 +461,3 @@ def _hanging_together(
         at = np.flatnonzero(inside & (ground.side == sign))
         if len(at):
             yield from np.split(at, np.flatnonzero(np.diff(at) > 1) + 1)
-
-
-class _Naming:
-    """Stretches in words, by named places near the line or round the place on record."""
-
-    def __init__(self, notebook: Notebook, subject: Subject, ground: SearchGround) -> None:
-        self.ground = ground
-        self.names, latitude, longitude = named_places(notebook, subject.id)
-        self.x, self.y = ground.plane.at(latitude, longitude)
-        self.chainage = np.array([])
-        if ground.line_m is not None and self.names:
-            chainage, away, _side = along(ground.line_m, self.x, self.y)
-            self.chainage = np.where(away <= _REFERENCE_M, chainage, np.nan)
-
-    def words(self, pieces: NDArray[np.int64]) -> str:
-        if self.ground.kind == "line":
-            return self._along(pieces)
-        ground = self.ground
-        x, y = float(ground.x_m[pieces].mean()), float(ground.y_m[pieces].mean())
-        reach = float(np.hypot(ground.x_m[pieces] - x, ground.y_m[pieces] - y).max())
-        origin, away_x, away_y = say(_RECORD), x, y
-        if len(self.names):
-            off = np.hypot(self.x - x, self.y - y)
-            nearest = int(np.argmin(off))
-            if off[nearest] < np.hypot(x, y):
-                origin = self.names[nearest]
-                away_x, away_y = x - float(self.x[nearest]), y - float(self.y[nearest])
-        bearing = float(np.degrees(np.arctan2(away_x, away_y)) % 360.0)
-        away = float(np.hypot(away_x, away_y))
-        across = metres_text(max(2 * reach, ground.cell_m))
-        if away <= max(reach, ground.cell_m):
-            return say("{across} of ground round {origin}", across=across, origin=origin)
-        return say(
-            "{across} of ground, {away} at {bearing:03.0f}° true from {origin}",
-            across=across,
-            away=metres_text(away),
-            bearing=bearing,
-            origin=origin,
-        )
-
-    def _along(self, pieces: NDArray[np.int64]) -> str:
-        ground = self.ground
-        assert ground.from_m is not None  # noqa: S101
-        assert ground.to_m is not None  # noqa: S101
-        assert ground.side is not None  # noqa: S101
-        assert ground.line is not None  # noqa: S101
-        side = "left" if ground.side[pieces[0]] < 0 else "right"
-        first, last = float(ground.from_m[pieces[0]]), float(ground.to_m[pieces[-1]])
-        known = np.flatnonzero(np.isfinite(self.chainage)) if len(self.chainage) else np.array([])
-        flows = ground.way is not None and ground.way.runs == "downstream"
-        origin, begin = (
-            say("the beginning of {line}", line=ground.line.name or ground.line.kind),
-            0.0,
-        )
-        past = say("below") if flows else say("beyond")
-        if len(known):
-            before = known[self.chainage[known] <= first + 1.0]
-            after = known[self.chainage[known] >= last - 1.0]
-            if len(before):
-                nearest = before[np.argmax(self.chainage[before])]
-                origin, begin = self.names[nearest], float(self.chainage[nearest])
-            elif len(after):
-                nearest = after[np.argmin(self.chainage[after])]
-                end = float(self.chainage[nearest])
-                low, high = end - last, end - first
-                how = say("above") if flows else say("before")
-                return say(
-                    "{side} side {span} {how} {names}",
-                    side=say(side),
-                    span=_span(low, high),
-                    how=how,
-                    names=self.names[nearest],
-                )
-        return say(
-            "{side} side {span} {past} {origin}",
-            side=say(side),
-            span=_span(first - begin, last - begin),
-            past=past,
-            origin=origin,
-        )
-
-
-def _span(low: float, high: float) -> str:
-    low, high = max(low, 0.0), max(high, 0.0)
-    if high < 950.0:
-        return f"{round(low / 10) * 10:.0f}–{round(high / 10) * 10:.0f} m"
-    return f"{low / 1000:.1f}–{high / 1000:.1f} km"

@@ -13,7 +13,7 @@ from backbearing.places.words import metres_text
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -40,10 +40,17 @@ class Stations:
     sweep_m: Floats  # how wide a strip is swept there
 
 
-def stations(ground: SearchGround, share: Floats, seen_chance: Floats, sweep_m: Floats) -> Stations:
+def stations(
+    ground: SearchGround,
+    share: Floats,
+    seen_chance: Floats,
+    sweep_m: Floats,
+    words: Callable[[NDArray[np.int64]], str],
+) -> Stations:
     """Put pieces together: stretches of 200 m on one side of a line, or blocks of 120 m of cells.
 
-    share, seen_chance, sweep_m: (n,) of the pieces. A place stands at the mean of its
+    share, seen_chance, sweep_m: (n,) of the pieces. words: names pieces on one side of a line, as
+    `naming.Naming` does. A place stands at the mean of its
     pieces, weighted by share. Places without a share are left out.
     """
     group = _stretches(ground) if ground.kind == "line" else _blocks(ground)
@@ -61,7 +68,13 @@ def stations(ground: SearchGround, share: Floats, seen_chance: Floats, sweep_m: 
     latitude, longitude = ground.plane.places(x, y)
     size = _sums(number, ground.size_m2, count)
     kept = np.flatnonzero((together > 0.0) & (size > 1.0))
-    names = tuple(_name(ground, number == each, latitude[each], longitude[each]) for each in kept)
+    if ground.kind == "line":
+        names = tuple(words(np.flatnonzero(number == each)) for each in kept)
+    else:
+        names = tuple(
+            f"{_ROUND}{decimal_text(float(latitude[each]), float(longitude[each]))}"
+            for each in kept
+        )
     return Stations(
         names=names,
         latitude_deg=latitude[kept],
@@ -130,23 +143,3 @@ def _blocks(ground: SearchGround) -> NDArray[np.int64]:
     column = np.floor((ground.x_m - ground.x_m.min()) / BLOCK_M).astype(np.int64)
     row = np.floor((ground.y_m.max() - ground.y_m) / BLOCK_M).astype(np.int64)
     return np.asarray(row * (int(column.max()) + 1) + column)
-
-
-def _name(
-    ground: SearchGround, inside: NDArray[np.bool_], latitude: float, longitude: float
-) -> str:
-    if ground.kind != "line" or ground.line is None:
-        return f"{_ROUND}{decimal_text(float(latitude), float(longitude))}"
-    assert ground.from_m is not None  # noqa: S101
-    assert ground.to_m is not None  # noqa: S101
-    assert ground.side is not None  # noqa: S101
-    side = "left" if ground.side[inside][0] < 0 else "right"
-    first, last = float(ground.from_m[inside].min()), float(ground.to_m[inside].max())
-    line = ground.line.name or say("the {kind}", kind=say(ground.line.kind))
-    return say(
-        "{side} side of {line}, {first} to {last} along it",
-        side=say(side),
-        line=line,
-        first=metres_text(first),
-        last=metres_text(last),
-    )

@@ -23,6 +23,7 @@ from backbearing.plans.pace import pace_of
 from backbearing.plans.search.afterwards import MARGIN_S, closes, fallback_from, give_up_by
 from backbearing.plans.search.likelihood import FOR_SUBJECTS, LOOKING_M_A_S
 from backbearing.plans.search.limits import walk_limits
+from backbearing.plans.search.naming import Naming
 from backbearing.plans.search.stations import named_by, picked, stations
 from backbearing.plans.search.walkanswer import (
     SearchWalkAnswer,
@@ -83,7 +84,14 @@ def next_walk(
     tell = progress or (lambda line: None)
     pace = pace_of(notebook, question.pace, progress=progress)
     near = _worth_a_look(
-        stations(likely.ground, likely.share, likely.seen_chance, likely.sweeps_m), question
+        stations(
+            likely.ground,
+            likely.share,
+            likely.seen_chance,
+            likely.sweeps_m,
+            Naming(notebook, subject, likely.ground).words,
+        ),
+        question,
     )
     tell("the ground of the search")
     limits = walk_limits(notebook, subject, question, near)

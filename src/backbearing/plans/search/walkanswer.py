@@ -17,7 +17,7 @@ Line = tuple[tuple[float, float], ...]  # latitude, longitude
 class SearchStop:
     """A place to look through, when, for how long, and what that promises."""
 
-    name: str  # "left side of the beck, 0.9 to 1.1 km along it"
+    name: str  # "left side 0.9–1.1 km above the weir", as `likely` names it
     latitude_deg: float
     longitude_deg: float
     share: float  # chance that it is there, and no look before on this walk found it
