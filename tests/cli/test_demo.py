@@ -7,6 +7,7 @@ import re
 import shlex
 import shutil
 from dataclasses import dataclass
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,10 @@ from backbearing.notebook.tracks import load_track
 from backbearing.places.coordinates import read_coordinate
 from backbearing.places.geodesy import inverse
 from backbearing.plans import lostdemo
+
+# the next 17 October: a search is for a day to come
+_SOON = date.today() + timedelta(days=2)  # noqa: DTZ011
+DAY = f"{_SOON.year + ((_SOON.month, _SOON.day) > (10, 17))}-10-17"
 
 
 @pytest.fixture
@@ -53,7 +58,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
     here, again = tmp_path_factory.mktemp("demo"), tmp_path_factory.mktemp("again")
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(here)
-        done = demo("--out", "island", "--date", "2026-10-17", "--lost")
+        done = demo("--out", "island", "--date", DAY, "--lost")
         assert done.exit_code == 0, done.output
         commands = [shlex.split(line) for line in re.findall(r"\$ (backbearing .*)", done.stdout)]
         typed = [words for words in commands if words[2] == commands[0][2]]
@@ -88,7 +93,7 @@ def test_it_makes_the_page_and_names_it_last(told: Told) -> None:
     assert opened == [f"Open {Path('island') / name}" for name in ("return.html", "lost.html")]
     page = (told.folder / "return.html").read_text(encoding="utf-8")
     assert "winding house" in page
-    assert "2026" in page
+    assert DAY[:4] in page
     assert {p.name for p in told.folder.iterdir()} == {
         *("island.gpkg", "return.html", "sheet.html", "subjects.gpx"),
         *("lost.gpkg", "lost.html", "looked.gpx", "made-by-backbearing-demo.txt"),
@@ -150,6 +155,12 @@ def test_it_runs_twice_but_not_over_files_of_the_users(told: Told, here: Path) -
     refused = demo("--out", "island")
     assert refused.exit_code != 0
     assert "diary.txt" in str(refused.exception)
+
+
+def test_nothing_is_looked_for_on_a_day_that_is_over(here: Path) -> None:
+    refused = demo("--out", "island", "--date", "2026-10-17", "--lost")
+    assert "is over" in str(refused.exception)
+    assert list(here.iterdir()) == []
 
 
 def test_a_day_that_is_none_is_refused_before_anything_is_made(here: Path) -> None:

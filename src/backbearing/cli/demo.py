@@ -54,7 +54,7 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
         prepare_folder,
         run_demo,
     )
-    from backbearing.plans.periods import read_coming_day
+    from backbearing.plans.periods import read_coming_day, read_day_to_come
     from backbearing.writers.demo import demo_text
     from backbearing.writers.files import write_atomically
     from backbearing.writers.gpx import gpx_text
@@ -63,7 +63,9 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
 
     now = datetime.now(UTC).replace(second=0, microsecond=0)
     today = local(now, ZONE).date()
-    start = today if first is None else read_coming_day(first, today=today, where="--date")
+    # a search is for a day to come, and is not laid for one that is over
+    read = read_day_to_come if lost else read_coming_day
+    start = today if first is None else read(first, today=today, where="--date")
     folder = demo_folder() if out is None else out
     prepare_folder(folder)
     answer = run_demo(
