@@ -18,6 +18,7 @@ from backbearing.notebook.lines import add_passage, store_line
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_subject
 from backbearing.plans.search import where_likely
+from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.search.likelihood import Likely
 from backbearing.plans.search.lookuntil import NO_START, LookUntil, with_until
 from backbearing.plans.wishes import store_wish
@@ -172,3 +173,11 @@ def test_the_way_knows_a_doubtful_passage(ground: Notebook, ends_m: float) -> No
         assert found.dearer_s > 60.0
         assert found.walk_s > free.walk_s + 30.0
         assert "less there and back by wall hole" in likely_text(answer)
+
+
+def test_it_must_be_found_by_when_search_says(ground: Notebook) -> None:
+    found = until_of(ask(ground, start="jetty", day="2026-07-02"))
+    walk, _ = ask_search(ground, "hut", now=NOW, span="2h", start="jetty", day="2026-07-02")
+    assert found.find_by is not None
+    assert walk.give_up is not None
+    assert abs(found.find_by - walk.give_up.found_by) <= timedelta(minutes=1)
