@@ -23,6 +23,7 @@ from tests.plans.search.test_search_walk import (
 from backbearing.notebook import Notebook
 from backbearing.notebook.search import add_clue
 from backbearing.notebook.subjects import find_subject
+from backbearing.plans.search.afterwards import closes
 from backbearing.plans.search.askedwalk import ask_search
 from backbearing.plans.wishes import store_wish
 from backbearing.records import MemoryClue
@@ -137,3 +138,13 @@ def test_the_even_sweep_may_try_the_passage_too(walled: Notebook) -> None:
     assert "the passage tried where that finds more" in " ".join(search_walk_text(answer).split())
     assert answer.chance_without_trying is not None
     assert answer.even_chance > answer.chance_without_trying / 2.0
+
+
+def test_a_closing_by_the_clock_is_the_same_whenever_one_leaves(open_ground: Notebook) -> None:
+    store_wish(open_ground, "hut", {"sun_altitude_deg": "20-80", "latest": "12:00"})
+    before, within = (ask(open_ground, "1h30", leave=each) for each in ("6:00", "9:30"))
+    assert before.give_up is not None
+    assert within.give_up is not None
+    assert before.give_up.window.start < within.leave  # the window is open already
+    assert within.give_up.window.start == within.leave
+    assert closes(within.give_up.window) == closes(before.give_up.window)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -194,10 +194,16 @@ class _Onward:
 def _windows(
     notebook: Notebook, names: Sequence[str], question: WalkQuestion, leave: datetime
 ) -> list[LightWindow]:
-    found = best_light(
-        notebook, list(names), start=question.day, end=question.day, earliest_at=leave
-    )
-    return list(found.windows)
+    """The day's windows, best first, as far as they lie after leaving.
+
+    Cut only afterwards: their error is then the same whenever one leaves.
+    """
+    found = best_light(notebook, list(names), start=question.day, end=question.day)
+    return [
+        replace(each, start=max(each.start, leave), best=max(each.best, leave))
+        for each in found.windows
+        if each.end > leave
+    ]
 
 
 def _exposing_s(
