@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -349,3 +350,17 @@ def test_print_shows_the_drawing_in_place_of_the_sliding_map(show: Callable[...,
     assert not page.locator("#map_return").is_visible()
     assert not page.locator(".tools").is_visible()
     assert not page.locator(".key input").first.is_visible()
+
+
+def test_how_far_a_place_may_be_off_is_in_sight(show: Callable[..., Opened]) -> None:
+    subject = quarry_subject()
+    place = replace(subject.subject.place, error_m=5900.0)
+    far = replace(subject, subject=replace(subject.subject, place=place))
+    page = show(quarry_page(far)).page
+    page.wait_for_timeout(350)  # the map slides there
+    circle = page.locator("#map_return path.error").first.bounding_box()
+    frame = page.locator("#map_return").bounding_box()
+    assert circle["width"] > 100
+    assert frame["x"] <= circle["x"]
+    assert circle["x"] + circle["width"] <= frame["x"] + frame["width"]
+    assert circle["y"] + circle["height"] <= frame["y"] + frame["height"]

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
 STEP_MIN = 10
 MOST_SUBJECTS = 6  # that can be chosen: the one that leads, and those whose light comes first
-SECONDS_STEP_MIN = 20  # each takes the change of light during it into account
+SECONDS_STEP_MIN = 10  # each takes the change of light during it into account
 _AFTER_MIN = 120  # of light an exposure begun at the day's end may take
 SKIES = ("clear", "overcast")
 

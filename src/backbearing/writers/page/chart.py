@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.places.words import degrees_text, metres_text
-from backbearing.plans.homeground import every_spot, home_spots
+from backbearing.plans.homeground import every_spot, home_spots, home_subject
 from backbearing.plans.soundness import leading
 from backbearing.saying import say
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
@@ -39,12 +39,16 @@ PASSAGE_SIGNS: dict[PassageState, str] = {
 
 def whole_map(page: ReturnPage, ways: Ways) -> str:
     """Everything on the page as one drawing; '' where there is nothing to draw."""
-    return _map_over(page, ways, every_spot(page), say("Map of everything on this page"))
+    spots = every_spot(page) + [spot for each in page.subjects for spot in _rim(each)]
+    return _map_over(page, ways, spots, say("Map of everything on this page"))
 
 
 def home_map(page: ReturnPage, ways: Ways) -> str:
     """What lies round the subject of the answer; '' where that is everything."""
-    return _map_over(page, ways, home_spots(page), say("Map of what lies near the next good light"))
+    spots = home_spots(page)
+    if spots and (centre := home_subject(page)) is not None:
+        spots = [*spots, *_rim(centre)]
+    return _map_over(page, ways, spots, say("Map of what lies near the next good light"))
 
 
 def _map_over(page: ReturnPage, ways: Ways, spots: list[Spot], title: str) -> str:
@@ -67,14 +71,22 @@ def close_map(page: ReturnPage, each: ReturnSubject, ways: Ways) -> str:
     return _draw(page, ways, sheet, title, lit=each, size=14.0)
 
 
-def _close_sheet(each: ReturnSubject) -> Sheet:
+def _rim(each: ReturnSubject) -> list[Spot]:
+    """How far a place may be off: the four ends of its error circle."""
     place = each.subject.place
     reach_deg = degrees(place.error_m / RADIUS_M)
-    across_deg = reach_deg / max(cos(radians(place.latitude_deg)), 1e-6)
-    rim = [
-        (place.latitude_deg + up * reach_deg, place.longitude_deg + side * across_deg)
+    across_deg = min(reach_deg / max(cos(radians(place.latitude_deg)), 1e-6), 179.0)
+    return [
+        (
+            min(max(place.latitude_deg + up * reach_deg, -90.0), 90.0),
+            place.longitude_deg + side * across_deg,
+        )
         for up, side in ((1, 0), (-1, 0), (0, 1), (0, -1))
     ]
+
+
+def _close_sheet(each: ReturnSubject) -> Sheet:
+    rim = _rim(each)
 
     def fitted(spots: list[Spot]) -> Sheet:
         return sheet_over(spots, width=360.0, height=300.0, margin=36.0, least_m=60.0)

@@ -4,7 +4,7 @@
   const page = JSON.parse(document.getElementById("return-data").textContent), data = page.chosen;
   const bar = document.getElementById("bar");
   if (!data || !bar) return;
-  const { clock, stretches, minutes, seconds, spans, good, say } = yearTables(data);
+  const { clock, stretches, minutes, seconds, spans, good, say, apart } = yearTables(data);
   const byId = (id) => document.getElementById(id);
   const says = byId("bar-says"), slider = byId("bar-minute");
   const days = byId("bar-day"), subjects = byId("bar-subject");
@@ -55,6 +55,14 @@
   };
 
   // ------------------------------------------------------------ the skylines: the sun's disc and way
+  // a strip wider than the screen is slid to the sun, once for each subject
+  const slid = new Set();
+  const reach = (strip, x) => {
+    const box = strip.closest(".scroll");
+    if (!box || slid.has(strip) || !box.clientWidth) return;
+    slid.add(strip);
+    box.scrollLeft = (x / strip.viewBox.baseVal.width) * box.scrollWidth - box.clientWidth / 2;
+  };
   const drawSun = (strip, scale, rows, row) => {
     const span = scale.right - scale.left, turn = (360 / scale.span_deg) * span;
     const at = ([, azimuth, altitude]) => [
@@ -70,6 +78,7 @@
     }
     if (path) cased(strip, "way", path);
     const [cx, cy] = at(row);
+    reach(strip, cx);
     if (inside([cx, cy])) keep(put(strip, "circle", { class: row[4] === 3 ? "disc on" : "disc", cx, cy, r: 9 }));
   };
 
@@ -151,14 +160,14 @@
   const shadeOf = (row) => {
     if (!page.ground || !page.ground.shades.length) return {};
     const shades = page.ground.shades, values = { day: data.days[day][0], clock: clock(minute) };
-    const apart = (each) => Math.abs(each.minute - minute);
-    const fits = shades.filter((each) => apart(each) <= 30 && Math.abs(dayOf.get(each.day) - day) <= 7);
+    const away = (each) => Math.abs(each.minute - minute);
+    const fits = shades.filter((each) => away(each) <= 30 && Math.abs(dayOf.get(each.day) - day) <= 7);
     if (row[2] > -0.9 && fits.length) {
-      const best = fits.reduce((one, each) => (apart(each) < apart(one) ? each : one));
+      const best = fits.reduce((one, each) => (away(each) < away(one) ? each : one));
       return { shade: shades.indexOf(best) };
     }
     const known = [...new Set(shades.map((each) => (data.days[dayOf.get(each.day)] || [each.day])[0]))];
-    return { shade: -1, why: say(row[2] > -0.9 ? "no_shade" : "no_shade_low",
+    return { shade: -1, none: data.words.shade_none, why: say(row[2] > -0.9 ? "no_shade" : "no_shade_low",
       { ...values, shades: known.join(", ") }) };
   };
 
@@ -190,7 +199,7 @@
     line(document.querySelector("header.top"),
       say("head", { ...values, planned: isLead ? "" : say("head_lead", lead) }).trim());
 
-    const command = held.plan + iso, outing = byId("outing");
+    const command = held.plan + iso, outing = document.querySelector("section#outing");
     const walk = line(outing || byId("year"), `${say("day", { ...values, sun: here })} ${!planned
       ? say("walk_none", { command }) : isPlan ? data.words.walk_here
       : say("walk_other", { day: plan, subject: data.subjects[planned[0]].name, command })}`);
@@ -215,9 +224,10 @@
     const calm = isLead && row[0] === data.lead[2] && (!planned || isPlan);
     for (const each of [...lines.values(), ...document.querySelectorAll(".day-light, .of-seconds")])
       each.hidden = calm;
-    says.textContent = [say(rows.length ? "bar" : "bar_dark", values),
-      data.subjects.length > 1 && `${held.name}.`,
-      told && `${say("seconds", { clock: clock(told[0]), kit: data.kit, clear: told[1], overcast: told[2] })}.`,
+    const begun = told && say(told[0] === minute ? "seconds" : "seconds_near",
+      { clock: clock(told[0]), clear: told[1], overcast: told[2] });
+    says.textContent = [say(rows.length ? "bar" : "bar_dark", { ...values, seconds: begun ? `${begun}; ` : "" }),
+      data.subjects.length > 1 && `${apart(held.name)}.`,
       planned && !isPlan && say("bar_planned", { day: plan })].filter(Boolean).join(" ");
     document.dispatchEvent(new CustomEvent("chosen", { detail: {
       number: held.number, azimuth: row[2] > -0.9 ? row[1] : null,
@@ -226,7 +236,7 @@
   };
   const others = (name) => {
     const lit = data.subjects.filter((each, number) => number !== who && each.good[day]);
-    return lit.length ? say("near", { day: name, list: lit.map((each) => `${each.name} ${each.good[day]}`).join("; ") })
+    return lit.length ? say("near", { day: name, list: lit.map((each) => `${apart(each.name)} ${each.good[day]}`).join("; ") })
       : say("near_none", { day: name });
   };
 

@@ -22,9 +22,10 @@ WORDS: dict[str, str | list[str]] = {
     "none": phrase("none"),
     "light": phrase("light {light}"),
     "here": phrase("sun here {sun}"),
-    "bar": phrase("{day}, {clock}: {sun}; good light {good}."),
+    "bar": phrase("{day}, {clock}: {seconds}{sun}; good light {good}."),
     "bar_dark": phrase("{day}: {sun}."),
-    "seconds": phrase("{clock} on {kit}: clear {clear}, overcast {overcast}"),
+    "seconds": phrase("clear {clear}, overcast {overcast}"),
+    "seconds_near": phrase("at {clock} clear {clear}, overcast {overcast}"),
     "head": phrase("Chosen: {day}, {clock}, {subject}: {sun}. Good light {good}. {planned}"),
     "head_lead": phrase("The other words and clocks here are those of {day}, {subject}."),
     "bar_planned": phrase("Planned: {day}."),
@@ -36,7 +37,7 @@ WORDS: dict[str, str | list[str]] = {
     "walk_none": phrase("No walk is planned; to plan this one: {command}"),
     "near": phrase("In good light on {day}: {list}."),
     "near_none": phrase("None of the other subjects here has good light on {day}."),
-    "shade": phrase("Shade at {clock}, {day}"),
+    "shade_none": phrase("No shade"),
     "no_shade": (
         phrase(
             "No shade for {day}, {clock}: this page holds that of {shades}, "

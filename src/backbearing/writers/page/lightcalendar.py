@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
     from backbearing.records import LightWindow
 
-_WIDE, _LEFT, _RIGHT, _TOP = 480.0, 76.0, 4.0, 22.0
+_WIDE, _LEFT, _RIGHT, _TOP = 480.0, 82.0, 4.0, 22.0
 _WEEK_HIGH, _NEAR_HIGH = 8.0, 20.0
 _MOST_RUNS = 3
 _TONES = ("night", "twilight", "shade", "sun")

@@ -169,6 +169,8 @@ function drawReturn(map) {
     }
     return sizes.get(key);
   };
+  let written = []; // where names stand: the grid's figures give way to them
+  let scaleWide = 0;
   const setNames = () => {
     sheet.replaceChildren();
     const shown = names.filter((name) => map.hasLayer(layers[name.layer]));
@@ -178,12 +180,19 @@ function drawReturn(map) {
       return [p.x - r, p.y - r, p.x + r, p.y + r];
     });
     const needed = taken.slice(0, shown.filter((name) => name.kind === "name").length);
+    const marks = [...needed];
+    const corner = map.containerPointToLayerPoint([0, 0]), size = map.getSize();
+    // north and the scale stand in the upper corners
+    for (const [x0, x1] of [[0, 42], [size.x - scaleWide, size.x]]) {
+      const box = [corner.x + x0, corner.y, corner.x + x1, corner.y + 42];
+      taken.push(box);
+      needed.push(box);
+    }
     // names keep off the strips where they can, off marks and other names always
     const soft = map.hasLayer(layers.suns) ? [0.2, 0.45, 0.7, 0.9].flatMap(tips).map((at) => {
       const { x, y } = map.latLngToLayerPoint(at);
       return [x - 5, y - 5, x + 5, y + 5];
     }) : [];
-    const corner = map.containerPointToLayerPoint([0, 0]), size = map.getSize();
     const inView = ([x0, y0, x1, y1]) => x0 >= corner.x + 2 && y0 >= corner.y + 2 &&
       x1 <= corner.x + size.x - 2 && y1 <= corner.y + size.y - 2;
     // and off the ways, met every dozen pixels
@@ -203,8 +212,12 @@ function drawReturn(map) {
     }
     const crossed = (box, those) =>
       those.some((t) => box[0] < t[2] && box[2] > t[0] && box[1] < t[3] && box[3] > t[1]);
+    written = [];
     for (const name of shown) {
       const p = map.latLngToLayerPoint(name.at);
+      // nor so near another's mark that it would be read as that one's name
+      const others = marks.filter(([x, y]) => Math.hypot(x + 7 - p.x, y + 7 - p.y) > 1)
+        .map(([x0, y0, x1, y1]) => [x0 - 12, y0 - 6, x1 + 12, y1 + 6]);
       if (name.near && p.distanceTo(map.latLngToLayerPoint(name.near)) < 16) continue;
       const tag = make("bdi", name.kind);
       sheet.appendChild(tag);
@@ -219,17 +232,20 @@ function drawReturn(map) {
         kept.every((boxes) => !crossed(each.box, boxes)) && (!near || inView(each.box)));
       const free = (...kept) => fitting(spots, kept);
       const words = spots.filter((each) => isNaN(each.text));
-      const spot = fitting(words, [taken, soft, ways]) || fitting(words, [taken, soft]) ||
+      const spot = fitting(words, [taken, soft, ways, others]) || fitting(words, [taken, soft, others]) ||
+        fitting(words, [taken, others]) ||
         free(taken, soft) || (name.kind === "name" ? free(taken) || free(needed) : null);
       if (!spot) { tag.remove(); continue; }
       tag.textContent = spot.text;
       taken.push(spot.box);
       needed.push(spot.box);
+      written.push(spot.box);
       L.DomUtil.setPosition(tag, L.point(spot.x, spot.y));
     }
     // the grid's figures stand at the left and the lower edge
     const open = ([x0, , , y1]) => x0 > corner.x + 74 && y1 < corner.y + size.y - 24;
     setHeights((box) => inView(box) && open(box) && !crossed(box, [...taken, ...soft, ...ways]));
+    setFrame();
   };
   // the heights of the heavier contours, where nothing else is written, well apart
   const setHeights = (free) => {
@@ -286,13 +302,14 @@ function drawReturn(map) {
       });
   }
   // the shade of one of its moments, or none and why
-  const shadeAt = (number, why) => {
+  const shadeAt = (number, why = "", none = "") => {
     const shade = data.ground.shades[number], says = document.getElementById("shade-says");
     if (shade) uses.shade.setAttribute("href", "#" + shade.id);
     else uses.shade.removeAttribute("href");
     if (shade) document.getElementById("moment").value = number;
-    says.textContent = shade ? shade.says : why;
+    says.textContent = shade ? shade.says : none;
     says.nextElementSibling.hidden = !shade;
+    document.getElementById("shade-why").textContent = shade ? "" : why;
   };
   const onGround = (name) => ({
     addTo: () => uses[name].removeAttribute("display"),
@@ -320,6 +337,12 @@ function drawReturn(map) {
   const setFrame = () => {
     grid.replaceChildren();
     edge.replaceChildren();
+    const off = map.containerPointToLayerPoint([0, 0]);
+    const figure = (x, y, text) => {
+      const x0 = x + off.x - 2, y0 = y + off.y, x1 = x0 + 8.5 * text.length + 4;
+      if (!written.some((t) => x0 < t[2] && x1 > t[0] && y0 - 15 < t[3] && y0 + 5 > t[1]))
+        draw(edge, "text", { class: "figure", x, y }, text);
+    };
     const { x: wide, y: high } = map.getSize();
     const bounds = map.getBounds();
     const west = bounds.getWest(), east = bounds.getEast();
@@ -329,7 +352,7 @@ function drawReturn(map) {
       const y = map.latLngToContainerPoint([i * step, west]).y;
       draw(grid, "path", { class: "grid", d: `M0 ${y}H${wide}` });
       if (y > 60 && y < high - 24)
-        draw(edge, "text", { class: "figure", x: 4, y: y - 3 }, degrees(i * step, step, "NS"));
+        figure(4, y - 3, degrees(i * step, step, "NS"));
     }
     step = roundStep(((east - west) * 110) / wide);
     for (let i = Math.ceil(west / step); i * step <= east; i++) {
@@ -337,12 +360,13 @@ function drawReturn(map) {
       const turned = ((((i * step + 180) % 360) + 360) % 360) - 180;
       draw(grid, "path", { class: "grid", d: `M${x} 0V${high}` });
       if (x < wide - 70)
-        draw(edge, "text", { class: "figure", x: x + 3, y: high - 5 }, degrees(turned, step, "EW"));
+        figure(x + 3, high - 5, degrees(turned, step, "EW"));
     }
     const middle = map.getCenter();
     const a_pixel = 1 / pixels([middle.lat, middle.lng], 1);
     const length = roundStep(wide * 0.12 * a_pixel);
     const long = length / a_pixel, x = wide - long - 14;
+    scaleWide = Math.max(long, 56) + 20;
     draw(edge, "rect", { class: "scale", x, y: 14, width: long / 2, height: 5 });
     draw(edge, "rect", { class: "scale hollow", x: x + long / 2, y: 14, width: long / 2, height: 5 });
     draw(edge, "text", { class: "name", x: wide - 14, y: 36, "text-anchor": "end" }, metres(length));
@@ -399,10 +423,13 @@ function drawReturn(map) {
   const show = (which) => {
     const subject = data.subjects[which];
     lit = subject || data.subjects[data.next];
+    const circle = (each) => L.latLng(each.at).toBounds(2.3 * each.error_m);
     const box = subject
-      ? subject.cameras.reduce((round, camera) => round.extend(camera.at),
-          L.latLng(subject.at).toBounds(2.3 * subject.error_m))
+      ? subject.cameras.reduce((round, camera) => round.extend(camera.at), circle(subject))
       : L.latLngBounds(which === "home" ? data.home : data.fit);
+    // how far a place may be off is in sight too
+    if (which === "home" && lit) box.extend(circle(lit));
+    if (which === "") for (const each of data.subjects) box.extend(circle(each));
     // once for the ground, once more with the strips that have their length in pixels
     const fit = () => map.fitBounds(box, { padding: [40, 40], maxZoom: subject ? 20 : 17 });
     fit();
@@ -411,11 +438,11 @@ function drawReturn(map) {
     redraw();
   };
   document.addEventListener("chosen", ({ detail }) => {
-    const { number, azimuth, label, shade, why } = detail;
+    const { number, azimuth, label, shade, why, none } = detail;
     lit = data.subjects[number];
     lit.sun_azimuths_deg = azimuth === null ? [] : [azimuth - 3, azimuth + 3];
     lit.sun = label;
-    if (shade !== undefined) shadeAt(shade, why);
+    if (shade !== undefined) shadeAt(shade, why, none);
     redraw();
   });
   const view = document.getElementById("view");

@@ -48,7 +48,10 @@ const yearTables = (data) => {
     return joined.map(([a, b]) => `${clock(a)}–${clock(b)}`).join(", ") || data.words.none;
   };
   const good = (subject, day) => subject.good[day] || data.words.none;
+  // a name stands apart, so that one written from the right turns no clock round
+  const apart = (name) => `\u2068${name}\u2069`;
   const say = (name, values) =>
-    data.words[name].replace(/\{(\w+)\}/g, (whole, key) => values[key] ?? "");
-  return { clock, stretches, minutes, seconds, spans, good, say };
+    data.words[name].replace(/\{(\w+)\}/g, (whole, key) =>
+      key === "subject" || key === "kit" ? apart(values[key]) : values[key] ?? "");
+  return { clock, stretches, minutes, seconds, spans, good, say, apart };
 };
