@@ -23,8 +23,10 @@ from backbearing.plans.approach.gates import (
     steps_of,
     trusted,
 )
+from backbearing.plans.approach.water import water_on, water_said
 from backbearing.plans.terraingrids import grids_round
 from backbearing.records import WATER_KINDS, Grid
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -70,6 +72,8 @@ class Area:
     barred: NDArray[np.uint16]
     shut: Bools  # at passages not counted on
     let: Bools  # at passages that are: open however steep
+    wet: Bools  # lakes and the sea, closed but where one has walked
+    wet_said: tuple[str, ...]  # what they were taken from
     opened: frozenset[int | None] = frozenset()  # those passages, by number
 
     def cell(self, place: Place) -> tuple[int, int]:
@@ -107,23 +111,8 @@ def area_between(
     latitude = (start.latitude_deg + end.latitude_deg) / 2.0
     turn = (end.longitude_deg - start.longitude_deg + 180.0) % 360.0 - 180.0
     longitude = (start.longitude_deg + turn / 2.0 + 180.0) % 360.0 - 180.0
-    grids, why = grids_round(notebook, latitude, longitude, half_m * math.sqrt(2.0))
-    finest = min((grid.cell_m for grid in grids), default=TRACK_CELL_M)
-    cell_m = max(finest, FINEST_CELL_M, 2.0 * half_m / most_cells)
-    count = math.ceil(2.0 * half_m / cell_m) + 1
-    onto = Grid(
-        height_m=np.full((count, count), np.nan, dtype=np.float32),
-        x_first=-cell_m * (count - 1) / 2.0,
-        y_first=cell_m * (count - 1) / 2.0,
-        x_step=cell_m,
-        y_step=-cell_m,
-        crs=f"+proj=aeqd +lat_0={latitude!r} +lon_0={longitude!r} +datum=WGS84 +units=m",
-        cell_m=cell_m,
-        vertical_error_m=max((grid.vertical_error_m for grid in grids), default=0.0),
-        ground=grids[0].ground if grids else "not known",
-    )
-    if grids:
-        onto = laid_together(grids, onto)
+    onto, grids, why = _heights_round(notebook, latitude, longitude, half_m, most_cells)
+    cell_m, count = onto.cell_m, len(onto.height_m)
     height = onto.height_m.astype(np.float64)
     footing = np.zeros(height.shape, dtype=np.int64)
     number = np.zeros(height.shape, dtype=np.int64)
@@ -146,6 +135,10 @@ def area_between(
         height, heights_from = _heights_of_tracks(walked, footing > TRACKLESS), "tracks"
     water = [(line, row, column) for line, row, column in lines if line.kind in WATER_KINDS]
     walls = [(line, row, column) for line, row, column in lines if line.kind == "wall"]
+    waters = water_on(onto, height, [line for line, _, _ in lines])
+    wet = np.zeros(height.shape, dtype=bool)
+    for _, cells in waters:
+        wet |= cells
     barring = walls if wade else [*water, *walls]
     barriers = np.zeros(height.shape, dtype=np.uint16)
     for _, row, column in barring:
@@ -167,20 +160,83 @@ def area_between(
         barred=barriers,
         shut=np.zeros(height.shape, dtype=bool),
         let=np.zeros(height.shape, dtype=bool),
+        wet=wet,
+        wet_said=water_said(waters),
     )
     return let_through(area, trusted(area))
+
+
+def _heights_round(
+    notebook: Notebook, latitude: float, longitude: float, half_m: float, most_cells: int
+) -> tuple[Grid, Sequence[Grid], str]:
+    """A square of cells round a place, filled from the terrain; its grids, or why none."""
+    grids, why = grids_round(notebook, latitude, longitude, half_m * math.sqrt(2.0))
+    finest = min((grid.cell_m for grid in grids), default=TRACK_CELL_M)
+    cell_m = max(finest, FINEST_CELL_M, 2.0 * half_m / most_cells)
+    count = math.ceil(2.0 * half_m / cell_m) + 1
+    onto = Grid(
+        height_m=np.full((count, count), np.nan, dtype=np.float32),
+        x_first=-cell_m * (count - 1) / 2.0,
+        y_first=cell_m * (count - 1) / 2.0,
+        x_step=cell_m,
+        y_step=-cell_m,
+        crs=f"+proj=aeqd +lat_0={latitude!r} +lon_0={longitude!r} +datum=WGS84 +units=m",
+        cell_m=cell_m,
+        vertical_error_m=max((grid.vertical_error_m for grid in grids), default=0.0),
+        ground=grids[0].ground if grids else "not known",
+    )
+    if grids:
+        onto = laid_together(grids, onto)
+    return onto, grids, why
+
+
+def water_at(
+    notebook: Notebook, middle: Place, latitude_deg: Floats, longitude_deg: Floats, reach_m: float
+) -> tuple[Bools, tuple[str, ...]]:
+    """Which of some places (n,) round a middle lie on water, by the same rule as ways go by?
+
+    Returns what that was taken from too, in words. Raises NotebookError.
+    """
+    from backbearing.notebook.lines import list_lines
+
+    onto, grids, _ = _heights_round(
+        notebook,
+        middle.latitude_deg,
+        middle.longitude_deg,
+        reach_m + LEAST_AROUND_M,
+        MOST_CELLS,
+    )
+    if not grids:
+        return np.zeros(len(latitude_deg), dtype=bool), ()
+    column, row = cells_at(onto, latitude_deg, longitude_deg)
+    rows, columns = onto.height_m.shape
+    known = np.isfinite(row) & np.isfinite(column)
+    at_row = np.clip(np.rint(np.nan_to_num(row)), 0, rows - 1).astype(np.int64)
+    at_column = np.clip(np.rint(np.nan_to_num(column)), 0, columns - 1).astype(np.int64)
+    found = np.zeros(len(latitude_deg), dtype=bool)
+    met = []
+    for name, cells in water_on(
+        onto, onto.height_m.astype(np.float64), list_lines(notebook, ("shore",))
+    ):
+        there = cells[at_row, at_column] & known
+        if there.any():
+            found |= there
+            met.append((name, cells))
+    return found, water_said(met)
 
 
 def walker_ground(
     area: Area, slower: Floats, *, steepest_deg: float, snow_steepest_deg: float | None
 ) -> Ground:
-    """The area as a walker meets it: too steep ground is closed, but where one has walked.
+    """The area as a walker meets it: too steep ground and water are closed, but where one has
+    walked.
 
     At a passage that is let through nothing is too steep; at one that is not, all is closed.
     snow_steepest_deg: off-track ground as steep as this is closed too; None without snow.
     """
     limit = steepest_deg if snow_steepest_deg is None else min(steepest_deg, snow_steepest_deg)
-    closed = (area.steep_deg >= limit) & (area.footing == TRACKLESS) & ~area.let
+    closed = (area.steep_deg >= limit) | area.wet
+    closed &= (area.footing == TRACKLESS) & ~area.let
     closed |= area.shut | ~np.isfinite(area.height_m)
     return Ground(
         height_m=area.height_m,
@@ -221,7 +277,24 @@ def _around(area: Area, place: Place) -> int:
     inside = 0 <= row < area.shut.shape[0] and 0 <= column < area.shut.shape[1]
     if inside and area.shut[row, column]:  # at a passage that is shut: one stands before it
         within = max(within, math.ceil(WIDEST_REACH_M / area.grid.cell_m) + 1)
+    if inside and area.wet[row, column]:  # a landing stage: one stands on the bank
+        within = max(within, math.ceil(NEAR_ENOUGH_M / area.grid.cell_m))
     return within
+
+
+def why_no_ground(area: Area, place: Place) -> tuple[str, str]:
+    """Why nobody can stand at a place, in brackets or '', and what to do."""
+    row, column = area.cell(place)
+    rows, columns = area.wet.shape
+    if 0 <= row < rows and 0 <= column < columns and area.wet[row, column]:
+        return (
+            " (" + say("it lies on water: {said}", said="; ".join(area.wet_said)) + ")",
+            say("take a place on land, or import a track that leads there"),
+        )
+    return (
+        f" ({area.why_no_terrain})" if area.why_no_terrain else "",
+        say("add terrain that covers it, or import a track that leads there"),
+    )
 
 
 def _cells_of_lines(notebook: Notebook, onto: Grid) -> list[tuple[GroundLine, Floats, Floats]]:

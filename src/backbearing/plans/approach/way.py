@@ -22,6 +22,7 @@ from backbearing.plans.approach.ground import (
     nearer_side,
     standing_cell,
     walker_ground,
+    why_no_ground,
 )
 from backbearing.plans.approach.legs import legs_of
 from backbearing.records import Approach
@@ -100,14 +101,15 @@ def approach(
     for name, place in ((start_name, start), (end_name, end)):
         cell = standing_cell(area, ground, place)
         if cell is None:
+            why, remedy = why_no_ground(area, place)
             raise BadInput(
                 say(
                     "no ground to walk on is known at {name}{why}",
                     name=quoted(name),
-                    why=_why(area),
+                    why=why,
                 ),
                 where="way",
-                remedy=say("add terrain that covers it, or import a track that leads there"),
+                remedy=remedy,
             )
         cells[name] = cell
     first, last = cells[start_name], cells[end_name]
@@ -266,8 +268,15 @@ def _no_way(
         seconds = least_time(ground, first, pace.usual_s_per_m).seconds[last]
         return bool(np.isfinite(seconds))
 
-    dry = replace(area, barred=np.zeros_like(area.barred), shut=np.zeros_like(area.shut))
-    if (area.barred.any() or area.shut.any()) and reached(_ground(dry, slower, going)):
+    dry = replace(
+        area,
+        barred=np.zeros_like(area.barred),
+        shut=np.zeros_like(area.shut),
+        wet=np.zeros_like(area.wet),
+    )
+    if (area.barred.any() or area.shut.any() or area.wet.any()) and reached(
+        _ground(dry, slower, going)
+    ):
         lines = [*area.walls, *(() if going.wade else area.water)]
         names = sorted({line.name for line in lines if line.name})
         walled = [one.name for one, chance in area.passages if chance == 0.0]
@@ -281,7 +290,7 @@ def _no_way(
                     between=between,
                     named=named,
                 )
-                if going.wade
+                if going.wade and not area.wet.any()
                 else say(
                     "{between}: water or a wall lies across{named} and no passage that "
                     "may be open is on record",
@@ -387,6 +396,7 @@ def _rests_on(area: Area, pace: Pace, going: Going) -> list[str]:
                 snow_factor_2=snow_factor(going.snow, own_tracks=True),
             )
         )
+    found += area.wet_said
     if area.water and not going.wade:
         found.append(
             say("water is crossed only where a past track did, and at passages likely to be open")

@@ -40,6 +40,7 @@ from backbearing.plans.search.ground import (
 )
 from backbearing.plans.search.looked import seen_chances, sweep_of
 from backbearing.plans.search.naming import RECORD, Naming
+from backbearing.plans.search.onland import on_land
 from backbearing.plans.search.sight import classes_said, ranges_m, sight_of, sight_said
 from backbearing.records import Look
 from backbearing.saying import phrase, say
@@ -194,6 +195,7 @@ def where_likely(
     told = list_clues(notebook, subject.id)
     looks = list_looks(notebook, subject.id)
     ground, come_from = ground_of(notebook, subject, told, along_name, width_m, within_m)
+    ground, by_water = on_land(notebook, ground, subject.place, told)
     fitting = Fitting(notebook, ground, subject.place, subject.id)
     prior = prior_shares(ground.size_m2)
     clues = [_of_record(ground, subject)]
@@ -262,6 +264,7 @@ def where_likely(
         ),
         rests_on=(
             *come_from,
+            *by_water,
             *(each for each in fitting.rests_on if each != sides),
             say(
                 "a thing just seen at {sight} sweeps {fairly:g} times that "

@@ -13,7 +13,12 @@ from backbearing.models.leasttime import LeastTime, least_time, least_times, way
 from backbearing.models.walkground import nearest_open
 from backbearing.places.geodesy import inverse
 from backbearing.plans.approach.gates import disc, let_through, shut_reach, spot_of
-from backbearing.plans.approach.ground import area_between, standing_cell, walker_ground
+from backbearing.plans.approach.ground import (
+    area_between,
+    standing_cell,
+    walker_ground,
+    why_no_ground,
+)
 from backbearing.plans.approach.way import slower_cells, snow_limit_deg
 from backbearing.records import Place
 from backbearing.saying import say
@@ -113,7 +118,7 @@ def ways_between(
     ground = ground_of(area)
     first = standing_cell(area, ground, start)
     if first is None:
-        why = f" ({area.why_no_terrain})" if area.why_no_terrain else ""
+        why, remedy = why_no_ground(area, start)
         raise BadInput(
             say(
                 "no ground to walk on is known at {start_name}{why}",
@@ -121,7 +126,7 @@ def ways_between(
                 why=why,
             ),
             where="--start",
-            remedy=say("add terrain that covers it, or import a track that leads there"),
+            remedy=remedy,
         )
     kept, cells = _standing(area, places, [ground.closed])
     doubted: list[tuple[Passage, float, Area, Cell]] = []
