@@ -3,6 +3,7 @@
 import base64
 import json
 import re
+from datetime import UTC, datetime
 from importlib.resources import files
 from pathlib import Path
 
@@ -24,7 +25,8 @@ from backbearing.records import MemoryClue
 from backbearing.writers.words import chance_text
 
 SCHEMA = json.loads((files("backbearing.schemas") / "search.json").read_text(encoding="utf-8"))
-ASKED = ("hut", "--start", "jetty", "--date", "2027-07-02", "--leave", "9:00", "--within", "250m")
+SUMMER = f"{datetime.now(UTC).year + 1}-07-02"  # a day that is to come, whenever this runs
+ASKED = ("hut", "--start", "jetty", "--date", SUMMER, "--leave", "9:00", "--within", "250m")
 
 
 @pytest.fixture(params=[False, True], ids=["open", "walled"])
