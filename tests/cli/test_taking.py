@@ -95,7 +95,7 @@ def test_the_calendar_keeps_its_uid_and_reminds_before_the_light(folder: Path) -
     words = [str(alarm["description"]) for alarm in events[0].walk("VALARM")]
     planned = json.loads(run("outing", "arch & <b>", *ASKED, "--plates", "1", "--json").stdout)
     assert {"leave jetty", "be set up"} <= set(words)
-    # one vocabulary: passed later the exposure is lost, turned later the way home is not safe
+    # one vocabulary: passed later the exposure is lost, turned later the way home is not in time
     for named, field in (("pass by ", "pass_by"), ("turn back", "turn_back")):
         reminded = [alarms[i] for i, said in enumerate(words) if said.startswith(named)]
         times = [leg[field] for leg in planned["out"] if leg[field]]

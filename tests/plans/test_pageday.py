@@ -167,9 +167,10 @@ def test_the_day_line_has_every_leg_its_latest_and_its_turning_back(outing: Outi
 def test_the_sun_that_does_not_rise_is_said_first() -> None:
     dark = [
         CalendarDay(day=DAY + timedelta(days=n), tones=((0, 1440, "night"),), windows=())
-        for n in range(14)
+        for n in range(16)
     ]
-    back = CalendarDay(day=date(2027, 7, 4), tones=((600, 660, "shade"),), windows=())
+    # a day that is neither of the near ones nor of those drawn of each week
+    back = CalendarDay(day=date(2027, 7, 6), tones=((600, 660, "shade"),), windows=())
     calendar = LightCalendar(
         subject="arch",
         zone="UTC",
@@ -182,7 +183,7 @@ def test_the_sun_that_does_not_rise_is_said_first() -> None:
     )
     page = replace(quarry_page(quarry_subject(windows=0)), calendar=calendar)
     head, _, _ = render_page(page).partition("<main")
-    assert "The sun does not rise on Sun 20 Jun 2027; it is back by Sun 4 Jul 2027." in head
+    assert "The sun does not rise on Sun 20 Jun 2027; it is back by Tue 6 Jul 2027." in head
 
 
 def test_light_bound_by_the_clock_says_so_and_its_end_over_midnight_has_its_day() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import html
 import json
 import re
 from dataclasses import replace
@@ -433,3 +434,17 @@ def test_blanks_around_a_template_are_no_part_of_it() -> None:
 def test_what_is_no_tile_template_is_refused_in_a_sentence(url: str) -> None:
     with pytest.raises(BadInput, match="--base-map"):
         read_base_map(url)
+
+
+def test_a_place_hardly_known_and_why_there_is_none_stand_in_the_top_sentence() -> None:
+    each = quarry_subject(windows=0)
+    page = replace(quarry_page(each), subjects=(each,))
+    head = render_page(page).partition("</h1>")[0]
+    assert each.no_light in html.unescape(head)
+    assert "known no better" not in head
+    assert "each subject below" not in render_page(page)
+    unsure = replace(each.subject, place=replace(each.subject.place, error_m=5900.0))
+    for lit in (each, replace(quarry_subject(), subject=unsure)):
+        far = replace(page, subjects=(replace(lit, subject=unsure),))
+        head = render_page(far).partition("</h1>")[0]
+        assert "Its place is known no better than to ± 5.9 km: " in head

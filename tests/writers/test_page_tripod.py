@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from xml.etree import ElementTree
@@ -101,11 +102,32 @@ def page_of(notebook: Notebook, *names: str) -> str:
     return render_page(gather_page(notebook, names, start=START))
 
 
-def test_without_a_kit_there_are_no_panels(notebook: Notebook) -> None:
+def test_no_panel_vanishes_without_kit_and_start(notebook: Notebook) -> None:
+    """What has nothing to show says why, and which command gives it."""
     page = gather_page(notebook, ["hut"], start=START)
     assert page.tripod is None
-    assert 'id="exposure"' not in render_page(page)
-    assert 'id="frame"' not in render_page(page)
+    text = render_page(page)
+    for panel in ("outing", "year", "skyline", "exposure", "frame"):
+        assert text.count(f'id="{panel}"') == text.count(f'href="#{panel}"') == 1
+    assert "say where walks begin with &#39;backbearing setting start PLACE&#39;" in text
+    assert "No seconds: no emulsion batch is on record; &#39;backbearing kit blank&#39;" in text
+    assert "No plate drawn: no camera with a lens is on record; " in text
+
+
+def test_the_head_says_that_the_plate_does_not_hold_it(notebook: Notebook) -> None:
+    equip(notebook)
+    page = gather_page(notebook, ["hut"], start=START)
+    assert page.tripod is not None
+    (held,) = page.tripod.pictures
+    assert held.frame is not None
+    for fits, said in (("no", "It does not fit: "), ("yes", "")):
+        picture = replace(held.frame.picture, fits=fits, holds_height=0.44)
+        kit = replace(
+            page.tripod, pictures=(replace(held, frame=replace(held.frame, picture=picture)),)
+        )
+        head = render_page(replace(page, tripod=kit)).partition('<nav class="jump panels"')[0]
+        assert ("It does not fit: " in head) is bool(said)
+        assert ("the plate takes 44 % of its height" in head) is bool(said)
 
 
 def test_the_panels_say_what_the_commands_say(notebook: Notebook) -> None:

@@ -33,10 +33,12 @@ from backbearing.records import (
 )
 from backbearing.writers.calendar import calendar_text, outing_description
 from backbearing.writers.framedrawing import frame_svg
+from backbearing.writers.lightclocks import best_missed_text
 from backbearing.writers.outing import outing_text, six_times
 from backbearing.writers.plangeojson import plan_geojson
 from backbearing.writers.sheet import overdue_text, sheet_html, times_html
 from backbearing.writers.walkgpx import walk_gpx
+from backbearing.writers.words import clock_on
 
 NOW = datetime(2026, 11, 20, 6, 0, tzinfo=UTC)
 DAY = "2026-11-28"
@@ -176,7 +178,10 @@ def test_the_sheet_of_such_a_day_says_so_before_its_times(
         assert text.index("No day until") < text.index(times)
     card = sheet_html(sheet).partition("Route card")[2].partition("<b>Back</b>")[0]
     deadlines = re.findall(r'<td class="late">([^<]*)</td>', card)
-    assert "Turn back: later than this there, the way home is not safe." in sheet_html(sheet)
+    # the page's own words of it
+    assert "Turn back: later than this there, the way home is not done in time." in sheet_html(
+        sheet
+    )
     assert deadlines == ["lost", "too late"] * len(fails.out)
     # the picture is that of the camera position one goes to, its verdict in the sheet's own type
     assert sheet.frame is not None
@@ -197,6 +202,39 @@ def test_the_sheet_has_a_row_for_each_plate_and_names_an_overcast_sky(
     for outing, said in ((works, False), (overcast, True)):
         text = sheet_html(replace(sheet, outing=outing))
         assert ("This window is one for an overcast sky." in text) is said
+
+
+def test_the_sheet_says_first_that_the_plate_does_not_hold_it(
+    notebook: Notebook, works: OutingAnswer
+) -> None:
+    sheet = gather_sheet(notebook, works, now=NOW)
+    assert sheet.frame is not None
+    for fits, said in (("yes", False), ("no", True)):
+        picture = replace(sheet.frame.picture, fits=fits, holds_height=0.44)
+        held = replace(sheet, frame=replace(sheet.frame, picture=picture))
+        for text in (sheet_html(held).partition("Route card")[0], times_html(held)):
+            assert ("It does not fit: " in text) is said
+            assert ("the plate takes 44 % of its height" in text) is said
+
+
+def test_one_says_why_set_up_is_after_the_best_minute(works: OutingAnswer) -> None:
+    assert best_missed_text(works) == ""
+    set_up = works.times.set_up_by
+    late = replace(works, window=replace(works.window, best=set_up - timedelta(minutes=15)))
+    clock = clock_on(set_up, works.zone, works.day)
+    assert f"and set up at {clock}, " in best_missed_text(late)
+    assert "usable light" not in best_missed_text(late)  # no leg held it up
+    first = replace(works.out[0], needs_light=True, usable_from=works.times.leave_start)
+    held = replace(late, out=(first, *works.out[1:]))
+    assert "is not begun before usable light, " in best_missed_text(held)
+    assert best_missed_text(replace(held, works=False)) == ""
+
+
+def test_the_sheet_names_the_next_days_of_light(notebook: Notebook, works: OutingAnswer) -> None:
+    text = sheet_html(gather_sheet(notebook, works, now=NOW))
+    (said,) = re.findall(r"If the weather spoils it, the next light: ([^<]*)</p>", text)
+    assert said.count("Sun 29 Nov 2026 ") == 1  # of this camera position, not of the other
+    assert "28 Nov" not in said
 
 
 def test_a_day_that_works_says_nothing_of_the_kind(notebook: Notebook, works: OutingAnswer) -> None:

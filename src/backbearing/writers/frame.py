@@ -34,6 +34,31 @@ def headline(answer: FrameAnswer) -> str:
     return f"{say(_FITS[answer.picture.fits])}: {answer.picture.why}."
 
 
+def fits_not_text(answer: FrameAnswer) -> str:
+    """Of a picture that is not sure to fit the headline and how much is held; '' of one that is."""
+    if answer.picture.fits == "yes":
+        return ""
+    return f"{headline(answer)} {held_sentence(answer)}".rstrip()
+
+
+def held_sentence(answer: FrameAnswer) -> str:
+    """How much of a subject that is not sure to fit the plate takes; '' where that is all."""
+    picture = answer.picture
+    if picture.fits == "yes" or (picture.holds_height >= 0.995 and (picture.holds_width or 1) >= 1):
+        return ""
+    wide = (
+        ""
+        if picture.holds_width is None
+        else say(", {percent} of its width", percent=percent(picture.holds_width))
+    )
+    return say(
+        "From here the plate takes {percent} of its height{wide}{part}.",
+        percent=percent(picture.holds_height),
+        wide=wide,
+        part=_part_words(answer.part),
+    )
+
+
 def way_sentence(answer: FrameAnswer) -> str:
     """How the camera stands: level, front moved, or tilted and what leans then."""
     picture = answer.picture
@@ -102,20 +127,8 @@ def _lines(answer: FrameAnswer) -> Iterator[str]:
     )
     yield headline(answer)
     yield way_sentence(answer)
-    if picture.fits != "yes" and (picture.holds_height < 0.995 or (picture.holds_width or 1) < 1):
-        wide = (
-            ""
-            if picture.holds_width is None
-            else say(", {percent} of its width", percent=percent(picture.holds_width))
-        )
-        yield (
-            say(
-                "From here the plate takes {percent} of its height{wide}{part}.",
-                percent=percent(picture.holds_height),
-                wide=wide,
-                part=_part_words(answer.part),
-            )
-        )
+    if held := held_sentence(answer):
+        yield held
     if answer.farther is not None:
         far = answer.farther
         if far.distance_m is not None and far.back_m is not None:

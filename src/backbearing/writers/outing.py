@@ -32,8 +32,8 @@ if TYPE_CHECKING:
 _WIDE = 100
 DEADLINES = phrase(
     "Pass by: later than this at the leg's end, the exposure is lost. "
-    "Turn back: later than this there, the way home is not safe. Both "
-    "at the slow pace."
+    "Turn back: later than this there, the way home is not done in "
+    "time. Both at the slow pace."
 )
 SURE_CHANCE = 0.9  # a passage as likely open as this is not named beside the times
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from backbearing.records import Approach, Leg
 
 _WIDE = 100
+STEEP_DEG = 25.0  # told from there on; a guess, no source
 
 
 def way_text(way: Approach) -> str:
@@ -144,7 +145,7 @@ def leg_remark(leg: Leg) -> str:
     said = []
     if leg.rough:
         said.append(say("rough: not after dark"))
-    if leg.steepest_deg is not None and leg.steepest_deg >= 25.0:
+    if leg.steepest_deg is not None and leg.steepest_deg >= STEEP_DEG:
         said.append(say("{steepest_deg:.0f}° at its steepest", steepest_deg=leg.steepest_deg))
     if leg.passages:
         said.append(say("by {passages}", passages=", ".join(leg.passages)))

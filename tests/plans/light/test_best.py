@@ -776,3 +776,15 @@ def test_first_sun_wanted_from_a_position_looks_at_the_days_around(notebook: Not
     house = two_positions(notebook, WantedLight(before_last_sun_min=(0.0, 30.0)))
     assert days_around(notebook, [house], None) == 1
     assert days_around(notebook, [house], WantedLight()) == 0
+
+
+def test_a_stretch_cut_by_the_days_asked_about_says_that_it_may_go_on(notebook: Notebook) -> None:
+    """So a short look and a long one of the same window do not contradict each other."""
+    put(notebook, "winding house", wanted=WISHES[0])
+    end = SATURDAY + timedelta(days=3)
+    answer = best_light(notebook, ["winding house"], start=SATURDAY, end=end)
+    stretches = [(one, one.alike) for one in answer.windows if one.alike is not None]
+    assert any(alike[1] == end > one.day for one, alike in stretches)
+    for one, (first, last) in stretches:
+        cut = last == end > one.day or first == SATURDAY < one.day
+        assert one.why.endswith(" at least.") is cut

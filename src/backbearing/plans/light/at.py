@@ -256,7 +256,7 @@ def _candidates(
             closes = _edge(one, minutes, found, local.reach, end + 1, opening=False)
             stands = ", ".join(
                 part
-                for part in (lit, say("sun {height:.0f}° up", height=height), on_face[i])
+                for part in (lit, say("sun {height:.0f}° up", height=round(height)), on_face[i])
                 if part
             )
             why = say(

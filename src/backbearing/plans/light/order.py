@@ -37,6 +37,7 @@ class Among:
     """All windows of one subject, to tell which of them are much the same."""
 
     every: tuple[Candidate, ...]  # in order of time
+    looked: tuple[date, date] | None = None  # first and last day asked about
 
     @cached_property
     def spans(self) -> Spans:
@@ -68,6 +69,7 @@ def offers(
     *,
     apart_days: int,
     wished: bool = True,
+    looked: tuple[date, date] | None = None,
 ) -> list[Offer]:
     """One subject's windows with their place in the order of all.
 
@@ -75,9 +77,10 @@ def offers(
     light; what a generic default found comes after such windows of its round. Doubtful windows
     come after all that are surely there. An overcast window of a date with a clear
     one goes with the best clear one of that date. Of the others, which are the same from day
-    to day, the first of each stretch stands for all.
+    to day, the first of each stretch stands for all. looked: the first and last day asked about;
+    a stretch that ends with them may go on.
     """
-    among = Among(every=_by_time([*clear, *overcast]))
+    among = Among(every=_by_time([*clear, *overcast]), looked=looked)
     beside: dict[int, list[Candidate]] = {}
     for candidate in overcast:
         beside.setdefault(candidate.day, []).append(candidate)
@@ -130,7 +133,8 @@ def offered(offer: Offer) -> list[LightWindow]:
             said = say(
                 "{why}; much the same {stretch}.",
                 why=window.why.rstrip("."),
-                stretch=_stretch(window.day, *stretch),
+                stretch=_stretch(window.day, *stretch)
+                + _at_least(window.day, stretch, offer.among),
             )
             window = replace(window, alike=stretch, why=said)
         found.append(window)
@@ -158,6 +162,15 @@ def _first_of_each_stretch(
 
 def _date(day: int) -> date:
     return date(1970, 1, 1) + timedelta(days=day)
+
+
+def _at_least(day: date, stretch: tuple[date, date], among: Among) -> str:
+    """That a stretch may go on past the days looked at; '' where both its ends are its own."""
+    if among.looked is None:
+        return ""
+    (first, last), (begin, end) = stretch, among.looked
+    cut = last >= end > day or first <= begin < day
+    return say(" at least") if cut else ""
 
 
 def _stretch(day: date, first: date, last: date) -> str:

@@ -115,6 +115,7 @@ def work_out(
             judged.overcast,
             apart_days=apart,
             wished=one.wished,
+            looked=(question.start, question.end),
         )
     found.sort(key=lambda offer: offer.order)
     generic = _without_wish(asked)

@@ -80,7 +80,7 @@ def _alarms(outing: OutingAnswer) -> Iterator[CalendarAlarm]:
         words = f"pass by {leg.leg.end_name} now, or the exposure is lost"
         yield CalendarAlarm(at=leg.pass_by, words=words)
         if leg.turn_back is not None:
-            words = f"turn back: be on the way home from {leg.leg.end_name}; later is not safe"
+            words = f"turn back: be on the way home from {leg.leg.end_name}; later is not in time"
             yield CalendarAlarm(at=leg.turn_back, words=words)
     yield CalendarAlarm(at=times.set_up_by, words="be set up")
 

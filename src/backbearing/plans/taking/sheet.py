@@ -62,7 +62,12 @@ def gather_sheet(
     tell = progress or (lambda line: None)
     tell("the sheet's map")
     page = gather_page(
-        notebook, [outing.subject], start=outing.day, outing=outing, progress=progress
+        notebook,
+        [outing.subject],
+        start=outing.day,
+        asked=_kit_of(outing),
+        outing=outing,
+        progress=progress,
     )
     tell("the sheet's skyline")
     skyline = ask_skyline(notebook, outing.subject, days=[outing.day.isoformat()], now=now)
@@ -99,6 +104,13 @@ def gather_sheet(
         passages=tuple((one, _state(one)) for one in list_passages(notebook)),
         made_at=now,
     )
+
+
+def _kit_of(outing: OutingAnswer) -> dict[str, str]:
+    """The outing's batch and aperture, for the page's seconds to be its own."""
+    if not outing.batch or outing.f_number is None:
+        return {}
+    return {"batch": outing.batch, "aperture": f"f/{outing.f_number:g}"}
 
 
 def _state(passage: Passage) -> str:

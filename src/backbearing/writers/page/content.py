@@ -11,6 +11,7 @@ from backbearing.places.zones import clock_text, offset_text
 from backbearing.plans.soundness import leading
 from backbearing.plans.sun import CAUTION
 from backbearing.saying import say
+from backbearing.writers.frame import fits_not_text
 from backbearing.writers.page import chart
 from backbearing.writers.page.head import (
     clock_words,
@@ -122,6 +123,7 @@ class PageWords:
     against: bool  # whether any window listed says what stands behind
     cares: tuple[SubjectWords, ...]  # what hinders, that of the answer's subject first
     more_cares: int
+    fits_not: str  # that the plate does not hold the subject of the answer, and how much of it
     loose: tuple[LooseWords, ...]
     in_the_way: tuple[LooseWords, ...]  # those of them that say something is blocked
     rests_line: str
@@ -174,6 +176,7 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         against=any(row.behind for _, row in soonest),
         cares=tuple(hindered[:CARES]),
         more_cares=len(hindered[CARES:]),
+        fits_not=_fits_not(page),
         loose=loose,
         in_the_way=_in_the_way(loose),
         rests_line=rests_line(rested),
@@ -182,6 +185,16 @@ def page_words(page: ReturnPage, ways: Ways) -> PageWords:
         ground=ground(page),
         light=light_answer(page, subjects, len({w.number for w, _ in soonest})),
     )
+
+
+def _fits_not(page: ReturnPage) -> str:
+    """Of the subject that leads, or of the planned day's: what of it the plate does not hold."""
+    lead = page.next_light
+    name = page.outing.subject if page.outing else lead.subject if lead else ""
+    for each in page.tripod.pictures if page.tripod else ():
+        if each.frame is not None and each.subject == name:
+            return fits_not_text(each.frame)
+    return ""
 
 
 def _start_text(page: ReturnPage) -> str:

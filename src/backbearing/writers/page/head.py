@@ -16,11 +16,12 @@ from backbearing.writers.words import clock_on, day_text, long_day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage
-    from backbearing.records import LightWindow
+    from backbearing.records import LightWindow, Place
     from backbearing.writers.page.content import SubjectWords
     from backbearing.writers.words import WindowWords
 
 LONGEST_IN_SENTENCE = 60
+HARDLY_KNOWN_M = 200.0  # past it ground and bearings of the light may be those of another place
 LEVEL = phrase("flat horizon assumed")  # so begins what says that no ground stood in
 NOT_FOUND = phrase("Not found yet: look for it first.")
 _WORD = re.compile(r"[\w.°±–-]+")
@@ -72,7 +73,8 @@ def sentence(
                 say("No good light up to {until}:", until=until),
                 "",
                 name,
-                f".{_sun_down(page)}",
+                f".{hardly_known(page.subjects[0].subject.place)}{_sun_down(page)}"
+                f"{_nearest(page.subjects[0].no_light)}",
             )
         return (
             say("No good light up to {until}", until=until),
@@ -107,19 +109,38 @@ def sentence(
         after = f", {first.lit_from}"
     if any(words.startswith(say(LEVEL)) for words in first.rests_on):
         after += say(", by a level horizon: no ground is known here")
-    after += f".{_sun_down(page)}"
+    lit = page.next_lit
+    known = hardly_known(lit.subject.place) if lit is not None else ""
+    after += f".{known}{_sun_down(page)}"
     if any(each.subject.name == first.subject for each in page.searches):
         about = say("If it is where it was put down: {lead} {about}", lead=lead, about=about)
         lead = say(NOT_FOUND)
     return lead, about, cut(first.subject), after
 
 
+def hardly_known(place: Place) -> str:
+    """Of a place so far from sure that its light may be another's: that; else ''."""
+    if place.error_m is None or place.error_m <= HARDLY_KNOWN_M:
+        return ""
+    return say(
+        " Its place is known no better than to ± {error}: all this is told for one spot of it.",
+        error=metres_text(place.error_m),
+    )
+
+
+def _nearest(no_light: str) -> str:
+    """Why there is none, and what would do, after the sentence that there is none."""
+    return f" {no_light.rstrip('.')}." if no_light else ""
+
+
 def _sun_down(page: ReturnPage) -> str:
     """Of a first day on which the sun does not rise: that, and by when it is back; else ''."""
-    days = (*page.calendar.near, *page.calendar.weeks) if page.calendar else ()
+    days = page.calendar.every if page.calendar else ()
     up = [each.day for each in days if any(tone in ("shade", "sun") for _, _, tone in each.tones)]
     if not days or days[0].day in up:
         return ""
+    # the skyline's first day counts the lifted upper limb at its noon, the tones step past it
+    up += [s.first for s in page.skyline.seasons if s.first > days[0].day] if page.skyline else []
     back = (
         say("it is back by {up}", up=day_text(min(up), year_of=page.start))
         if up
@@ -183,6 +204,8 @@ def light_answer(page: ReturnPage, subjects: tuple[SubjectWords, ...], listed: i
     if not subjects:
         return say("Nothing to look for light at.")
     if not lit:
+        if len(subjects) == 1:
+            return say("None found.")
         return say("None found; each subject below says why.")
     if len(subjects) == 1:
         return f"{subjects[0].light}."

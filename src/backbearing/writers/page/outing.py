@@ -9,6 +9,7 @@ from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_name
 from backbearing.saying import say
 from backbearing.writers.expose import range_text
+from backbearing.writers.lightclocks import best_missed_text
 from backbearing.writers.outing import (
     deadlines_text,
     does_not_work_text,
@@ -40,6 +41,7 @@ class OutingWords:
     answer: str
     of_best: bool  # whether it is for the light the page leads with
     of_what: str
+    best_missed: str  # why one is set up after the best minute; '' where one is not
     head: tuple[tuple[str, str, str], ...]  # the six times with what is needed at a glance
     six: tuple[tuple[str, str, str], ...]  # with all that is to be known of each
     line: str  # SVG
@@ -64,6 +66,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         of_best=best is not None
         and (best.subject, best.day) == (outing.subject, outing.window.day),
         of_what=f"{day_text(outing.day)}, {outing.subject}",
+        best_missed=best_missed_text(outing),
         head=head_times(outing),
         six=six_times(outing),
         line=day_line(outing, page.calendar),

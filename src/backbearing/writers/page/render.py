@@ -29,6 +29,7 @@ from backbearing.writers.page.labels import short_name
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.lightcalendar import calendars_words
 from backbearing.writers.page.lines import ways_of
+from backbearing.writers.page.missing import missing_words
 from backbearing.writers.page.once import folium_map, template_cache
 from backbearing.writers.page.outing import outing_words
 from backbearing.writers.page.plane import middle
@@ -101,6 +102,7 @@ def render_page(
         way_says=walked_words(page),
         ground=ground_words(page),
         outing=outing_words(page),
+        missing=missing_words(page),
         exposure=exposure_words(page),
         plates=plate_words(page),
         record_states=SUBJECT_STATES,

@@ -8,8 +8,9 @@ from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name
 from backbearing.saying import say
 from backbearing.writers.expose import range_text, table_cells
-from backbearing.writers.frame import headline, sharp_words, way_sentence
+from backbearing.writers.frame import fits_not_text, headline, sharp_words, way_sentence
 from backbearing.writers.framedrawing import frame_legend, frame_name, frame_svg, plate_words
+from backbearing.writers.lightclocks import best_missed_text
 from backbearing.writers.outing import (
     DEADLINES,
     deadlines_text,
@@ -24,17 +25,20 @@ from backbearing.writers.outing import (
 from backbearing.writers.sheet.map import sheet_map
 from backbearing.writers.sheet.paper import Paper, document, panel, picture, safe, table
 from backbearing.writers.skylinestrip import ON_PAPER, skyline_svg, strip_words
-from backbearing.writers.words import clock_on, day_text, duration_text
+from backbearing.writers.way import STEEP_DEG
+from backbearing.writers.words import clock_on, day_text, duration_text, plus_minus_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import datetime
 
     from backbearing.plans.taking import RouteRow, SheetAnswer
+    from backbearing.records import Leg
 
 MARKS_AT_M = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 30.0)  # of the usual distances, on paper
 MOST_ON_ONE_PAGE = 12  # legs out and back, with which the map gives way to keep the skyline by it
 LEAST_BLANKS, MOST_BLANKS = 3, 6  # rows to write plates into
+NEXT_DAYS = 3
 SHOWN_EVS = {str(ev) for ev in range(2, 16)}  # beyond them nobody takes a plate outdoors
 
 
@@ -53,8 +57,10 @@ def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
         *_seconds(answer),
         "</div><div>",
         *_frame(answer),
+        *_by_the_clock(answer),
         "</div></div>",
         *_marks(answer),
+        *_next_light(answer),
         *_near(answer),
         *_packing(answer),
         *_blanks(answer),
@@ -79,7 +85,8 @@ def times_html(answer: SheetAnswer) -> str:
     return panel(
         say("{subject}, {outing_day}: times", subject=outing.subject, outing_day=outing.day),
         body,
-        crowded=not outing.works,
+        crowded=not outing.works
+        or (answer.frame is not None and answer.frame.picture.fits != "yes"),
     )
 
 
@@ -102,6 +109,8 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
         + "</div>"
     )
     yield from _warnings(answer)
+    if words := best_missed_text(outing):
+        yield f"<p>{safe(words)}</p>"
     if outing.blocked or outing.next_time:
         said = []
         if outing.blocked:
@@ -114,12 +123,26 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
         + say(
             "{why} Clock of {zone}; deadlines at the slow pace, {margin} in "
             "hand before each limit.",
-            why=safe(outing.window.why),
+            why=safe(_why(answer)),
             zone=safe(clock_name(outing.zone)),
             margin=duration_text(outing.budget.margin_s),
         )
         + "</p>"
     )
+
+
+def _why(answer: SheetAnswer) -> str:
+    """Why the light is good, as the page says it: over the same days from this one on."""
+    window = answer.outing.window
+    for each in answer.page.subjects:
+        for one in each.windows:
+            if (one.subject, one.camera_position, one.best) == (
+                window.subject,
+                window.camera_position,
+                window.best,
+            ):
+                return one.why
+    return window.why
 
 
 def _no_day(answer: SheetAnswer) -> Iterator[str]:
@@ -134,6 +157,8 @@ def _warnings(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     if hangs := hangs_text(outing):
         yield ('<p class="warn">' + say("The day hangs on {hangs}.", hangs=safe(hangs)) + "</p>")
+    if answer.frame is not None and (words := fits_not_text(answer.frame)):
+        yield f'<p class="warn">{safe(words)}</p>'
     if outing.window.sky == "overcast":
         yield ('<p class="warn">' + say("This window is one for an overcast sky.") + "</p>")
     if outing.window.doubtful:
@@ -177,16 +202,28 @@ def _route(answer: SheetAnswer) -> Iterator[str]:
     back = [row for row in answer.route if not row.out]
     if back:
         yield ("<p><b>" + say("Back") + "</b></p>")
-        head = [*head[:13], say("light until"), say("steepest ground")]
+        head = [*head[:13], say("light until"), say("steep; in sun")]
         rows = [
             [
                 *_leg_cells(answer, row),
                 "" if row.usable_until is None else _clock(answer, row.usable_until),
-                sun_text(one.sun, outing.zone, outing.day),
+                "; ".join(
+                    words
+                    for words in (_steep(one.leg), sun_text(one.sun, outing.zone, outing.day))
+                    if words
+                ),
             ]
             for row, one in zip(back, outing.back, strict=True)
         ]
         yield table(head, rows, late=(13,))
+    steep = [
+        say("out {number}: {steep}", number=row.number, steep=words)
+        for row, one in zip(out, outing.out, strict=True)
+        if (words := _steep(one.leg))
+    ]
+    if steep:
+        words = say("Steepest ground: {legs}.", legs=", ".join(steep))
+        yield f'<p class="small">{safe(words)}</p>'
     yield f'<p class="small">{safe(say(DEADLINES))}</p>'
 
 
@@ -207,6 +244,16 @@ def _leg_cells(answer: SheetAnswer, row: RouteRow) -> list[str]:
         row.catching,
         row.escape,
     ]
+
+
+def _steep(leg: Leg) -> str:
+    """`29°`: the steepest ground of a leg, where it is steep enough to slip."""
+    steepest = leg.steepest_deg
+    if steepest is None or steepest < STEEP_DEG:
+        return ""
+    if leg.footing == "own track":
+        return say("walked, {steepest:.0f}°", steepest=steepest)
+    return f"{steepest:.0f}°"
 
 
 def _grid_zone(answer: SheetAnswer) -> str:
@@ -278,6 +325,43 @@ def _seconds(answer: SheetAnswer) -> Iterator[str]:
         yield table(head, shown, kind="meter")
 
 
+def _by_the_clock(answer: SheetAnswer) -> Iterator[str]:
+    """Seconds round the planned light, under both skies; nothing where they are of another's."""
+    held, outing = answer.page.tripod, answer.outing
+    for course in held.courses if held else ():
+        if course.window.best != outing.window.best or course.subject != outing.subject:
+            continue
+        head = [say("begun at"), *(say(sky) for sky in course.skies)]
+        rows = [
+            [_clock(answer, one.at), *(range_text(each) for each in one.seconds)]
+            for one in course.told
+            if any(one.seconds)  # not the minutes that are too dark under both
+        ]
+        yield table(head, rows, kind="meter")
+
+
+def _next_light(answer: SheetAnswer) -> Iterator[str]:
+    """The next days with light, in case the weather spoils this one."""
+    outing = answer.outing
+    soon = [
+        say(
+            "{day} {begin}–{end} {plus_minus}",
+            day=day_text(one.day),
+            begin=clock_on(one.start, one.zone, one.day),
+            end=clock_on(one.end, one.zone, one.day),
+            plus_minus=plus_minus_text(one),
+        )
+        for each in answer.page.subjects
+        for one in each.windows
+        if one.sky == "clear"
+        and one.day > outing.window.day
+        and one.camera_position == outing.camera_position
+    ][:NEXT_DAYS]
+    if soon:
+        words = say("If the weather spoils it, the next light: {days}.", days="; ".join(soon))
+        yield f'<p class="small">{safe(words)}</p>'
+
+
 def _marks(answer: SheetAnswer) -> Iterator[str]:
     focus = answer.focus
     if focus is not None:
@@ -309,6 +393,9 @@ def _marks(answer: SheetAnswer) -> Iterator[str]:
             if row.distance_m in MARKS_AT_M
         ]
         yield table(head, rows, kind="marks")
+        if any("*" in cell for row in rows for cell in row[3:]):
+            words = say("* the distance itself is not sharp then")
+            yield f'<p class="small">{safe(words)}</p>'
 
 
 def _frame(answer: SheetAnswer) -> Iterator[str]:

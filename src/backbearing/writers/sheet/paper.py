@@ -49,7 +49,7 @@ section { break-inside: avoid } td.grid { white-space: nowrap }
 .two { display: flex; gap: 5mm; align-items: flex-start }
 .two > * { flex: 1; min-width: 0 }
 .meter td, .meter th { text-align: right; font-size: 7.5pt; padding: .25mm 1.2mm }
-.plate img { max-height: 62mm; margin: 1mm auto } .marks td { white-space: nowrap }
+.plate img { max-height: 44mm; margin: 1mm auto } .marks td { white-space: nowrap }
 .small { font-size: 7pt; line-height: 1.15 } .page2 { break-before: page }
 .blank td { height: 6.5mm }
 @media screen { body { padding: 8mm } }
