@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from datetime import UTC, datetime
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -57,6 +58,13 @@ def test_every_panel_is_there_and_no_wider_than_the_screen(
         assert box["height"] > 100, panel
         assert box["x"] >= 0, panel
         assert box["x"] + box["width"] <= width, panel
+    parts = page.locator("header.top > *").evaluate_all(
+        "x => x.map(e => e.getBoundingClientRect()).map(b => [b.left, b.top, b.right, b.bottom])"
+    )
+    parts = [(a, b, c, d) for a, b, c, d in parts if c - a > 1 and d - b > 1]
+    for one, other in combinations(parts, 2):
+        apart = one[2] <= other[0] + 1 or other[2] <= one[0] + 1
+        assert apart or one[3] <= other[1] + 1 or other[3] <= one[1] + 1, "the head lies on itself"
     # Playwright asks for the width itself; the page's own scripts may be off
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.context.close()

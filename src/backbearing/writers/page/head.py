@@ -110,9 +110,10 @@ def sentence(
     if any(words.startswith(say(LEVEL)) for words in first.rests_on):
         after += say(", by a level horizon: no ground is known here")
     lit = page.next_lit
-    known = hardly_known(lit.subject.place) if lit is not None else ""
+    sought = any(each.subject.name == first.subject for each in page.searches)
+    known = hardly_known(lit.subject.place) if lit is not None and not sought else ""
     after += f".{known}{_sun_down(page)}"
-    if any(each.subject.name == first.subject for each in page.searches):
+    if sought:
         about = say("If it is where it was put down: {lead} {about}", lead=lead, about=about)
         lead = say(NOT_FOUND)
     return lead, about, cut(first.subject), after
