@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from backbearing.saying import phrase
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from backbearing.plans.search.walkanswer import Branch, Line, SearchStop, SearchWalkAnswer
+
+FOR_SUBJECTS = phrase(
+    "This is for photographic subjects. For a missing person call the emergency services at once."
+)
 
 
 def branches(walk: SearchWalkAnswer) -> tuple[Branch, ...]:

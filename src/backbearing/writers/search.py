@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text
-from backbearing.plans.search.likelihood import FOR_SUBJECTS
+from backbearing.plans.searchlines import FOR_SUBJECTS
 from backbearing.saying import say
 from backbearing.writers.looks import side_said
 from backbearing.writers.plain import plain

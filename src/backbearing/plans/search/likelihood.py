@@ -43,7 +43,7 @@ from backbearing.plans.search.naming import RECORD, Naming
 from backbearing.plans.search.onland import on_land
 from backbearing.plans.search.sight import classes_said, ranges_m, sight_of, sight_said
 from backbearing.records import Look
-from backbearing.saying import phrase, say
+from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -61,9 +61,6 @@ if TYPE_CHECKING:
 PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
 LOOKING_M_A_S = 0.5  # while looking, over rough ground; common practice, no source
 STOP_AT = 0.5  # from this chance of elsewhere or gone on, looking on is to be thought over
-FOR_SUBJECTS = phrase(
-    "This is for photographic subjects. For a missing person call the emergency services at once."
-)
 _BEST = 3
 _MOST_AT_ODDS = 3
 _MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart

@@ -21,7 +21,7 @@ from backbearing.plans.approach.way import (
 from backbearing.plans.approach.way import carrying_factor
 from backbearing.plans.pace import pace_of
 from backbearing.plans.search.afterwards import MARGIN_S, closes, fallback_from, give_up_by
-from backbearing.plans.search.likelihood import FOR_SUBJECTS, LOOKING_M_A_S
+from backbearing.plans.search.likelihood import LOOKING_M_A_S
 from backbearing.plans.search.limits import walk_limits
 from backbearing.plans.search.naming import Naming
 from backbearing.plans.search.stations import named_by, picked, stations
@@ -40,6 +40,7 @@ from backbearing.plans.search.walkstops import (
     visited_nodes,
 )
 from backbearing.plans.search.ways import Gate, ways_between
+from backbearing.plans.searchlines import FOR_SUBJECTS
 from backbearing.saying import say
 
 if TYPE_CHECKING:

@@ -9,8 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 
 from backbearing.places.coordinates import decimal_text
-from backbearing.plans.search.likelihood import FOR_SUBJECTS
-from backbearing.plans.searchlines import walk_lines
+from backbearing.plans.searchlines import FOR_SUBJECTS, walk_lines
 from backbearing.saying import say
 from backbearing.writers.page.clues import clue_drawn, draw_crossing
 from backbearing.writers.page.plane import Sheet, Spot, sheet_over

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text
 from backbearing.places.zones import clock_name
-from backbearing.plans.search.likelihood import FOR_SUBJECTS
-from backbearing.plans.searchlines import branches, numbered_stops, walk_lines
+from backbearing.plans.searchlines import FOR_SUBJECTS, branches, numbered_stops, walk_lines
 from backbearing.saying import say
 from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.svg import put

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from backbearing.plans.search.likelihood import FOR_SUBJECTS
+from backbearing.plans.searchlines import FOR_SUBJECTS
 from backbearing.saying import phrase, say
 from backbearing.writers.page.search import walk_drawn
 from backbearing.writers.page.searchwalk import walk_words
