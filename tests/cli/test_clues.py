@@ -23,9 +23,13 @@ LOST = "lost crane"
 def book(island: Path, tmp_path: Path) -> Path:
     """A notebook of its own in which a subject was put down from memory, ± 400 m."""
     path = Path(shutil.copy(island / "island.gpkg", tmp_path / "n.gpkg"))
+    put_down(path)
+    return path
+
+
+def put_down(path: Path) -> None:
     done = ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "400m")
     assert done.exit_code == 0, done.output
-    return path
 
 
 def ask(path: Path, *words: str) -> Result:
@@ -61,20 +65,32 @@ CLUES = [
 ]
 
 
+@pytest.fixture(scope="module")
+def untold(island: Path, tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """Where the lost subject is likely with no clue told."""
+    path = Path(shutil.copy(island / "island.gpkg", tmp_path_factory.mktemp("untold") / "n.gpkg"))
+    put_down(path)
+    return answered(path, "likely", LOST, "--within", "500m")
+
+
 @pytest.mark.parametrize("clue", CLUES, ids=lambda words: words[0].strip("-"))
-def test_every_kind_of_clue_moves_the_chances_and_sums_to_one(book: Path, clue: list[str]) -> None:
-    before = answered(book, "likely", LOST, "--within", "500m")
+def test_every_kind_of_clue_moves_the_chances_and_sums_to_one(
+    book: Path, untold: Any, clue: list[str]
+) -> None:
     told = answered(book, "clue", LOST, *clue)
     assert told["added"] == told["clues"][-1]["id"]
     after = answered(book, "likely", LOST, "--within", "500m")
     assert after["clues"][-1]["words"] == told["clues"][-1]["words"]
-    assert before["stretches"] != after["stretches"]
-    for answer in (before, after):
+    assert untold["stretches"] != after["stretches"]
+    for answer in (untold, after):
         shares = sum(piece["share"] for piece in answer["pieces"])
         assert shares + answer["elsewhere"] + answer["gone"] <= 1.0 + 1e-6
-    dropped = answered(book, "clue", LOST, "--drop", str(told["added"]))
-    assert dropped["clues"] == []
-    assert answered(book, "likely", LOST, "--within", "500m")["stretches"] == before["stretches"]
+
+
+def test_a_clue_taken_off_the_record_counts_no_more(book: Path, untold: Any) -> None:
+    told = answered(book, "clue", LOST, *CLUES[0])
+    assert answered(book, "clue", LOST, "--drop", str(told["added"]))["clues"] == []
+    assert answered(book, "likely", LOST, "--within", "500m")["stretches"] == untold["stretches"]
 
 
 def test_along_a_line_the_pieces_and_the_rest_sum_to_one(book: Path) -> None:

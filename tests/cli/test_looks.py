@@ -144,6 +144,14 @@ def test_the_range_last_given_is_kept_with_the_subject(book: Path) -> None:
     assert answered(book, "likely", HUT)["sweep_m"] == 48.0
 
 
+def test_a_look_that_is_refused_keeps_no_range(book: Path) -> None:
+    answered(book, "searched", HUT, "--track", "1", "--range", "40m")
+    before = answered(book, "likely", HUT)["sweep_m"]
+    again = ask(book, "searched", HUT, "--track", "1", "--range", "90m")
+    assert again.exit_code != 0, "the same walk twice"
+    assert answered(book, "likely", HUT)["sweep_m"] == before
+
+
 def test_looks_are_listed_counted_and_taken_back(book: Path) -> None:
     answered(book, "clue", HUT, "--side", "left", "--of", "beck", "--sure", "95%")
     before = answered(book, "likely", HUT)

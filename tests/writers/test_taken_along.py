@@ -34,7 +34,8 @@ from backbearing.records import (
 from backbearing.writers.calendar import calendar_text, outing_description
 from backbearing.writers.framedrawing import frame_svg
 from backbearing.writers.lightclocks import best_missed_text
-from backbearing.writers.outing import outing_text, six_times
+from backbearing.writers.outing import outing_text
+from backbearing.writers.outingwords import six_times
 from backbearing.writers.plangeojson import plan_geojson
 from backbearing.writers.sheet import overdue_text, sheet_html, times_html
 from backbearing.writers.walkgpx import walk_gpx

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any, Final, Literal, cast
 from backbearing.errors import BadInput, NotebookError, NotFound, quoted
 from backbearing.notebook import columns
 from backbearing.notebook.lines import refuse_passage_name
-from backbearing.notebook.schema import ATTRIBUTES, FEATURES
 from backbearing.notebook.subjects import refuse_name, refuse_position_name
+from backbearing.notebook.tables import ATTRIBUTES, FEATURES
 from backbearing.records import Deleted
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ import re
 from typing import TYPE_CHECKING
 
 from backbearing.errors import quoted
-from backbearing.notebook.schema import APPLICATION_ID, EXTENSION, FEATURES, HIDDEN
+from backbearing.notebook.tables import APPLICATION_ID, EXTENSION, FEATURES, HIDDEN
 from backbearing.records import Finding
 
 if TYPE_CHECKING:

@@ -31,7 +31,7 @@ from backbearing.errors import (
     NotFound,
     quoted,
 )
-from backbearing.notebook import schema, spatial_functions, sqlite_file, trust
+from backbearing.notebook import schema, spatial_functions, sqlite_file, tables, trust
 from backbearing.notebook.extents import Changes
 from backbearing.notebook.faults import own_errors
 
@@ -296,7 +296,7 @@ def _refuse_what_is_none(path: Path) -> None:
             remedy="see that you may read it",
         ) from error
     sqlite_file = head[:16] == b"SQLite format 3\x00"
-    if not sqlite_file or head[68:72] != schema.APPLICATION_ID.to_bytes(4, "big"):
+    if not sqlite_file or head[68:72] != tables.APPLICATION_ID.to_bytes(4, "big"):
         raise BadFile(_NOT_A_NOTEBOOK, path=path, remedy=_NAME_ANOTHER)
 
 

@@ -11,7 +11,7 @@ import sqlite3
 from collections.abc import Iterable
 
 from backbearing.notebook.geometry import BadGeometry, Envelope, envelope
-from backbearing.notebook.schema import FEATURES
+from backbearing.notebook.tables import FEATURES
 
 _ENOUGH = 72  # header and the largest envelope, or a whole point
 

@@ -17,8 +17,8 @@ from backbearing.errors import NotebookError, quoted
 from backbearing.notebook import columns, geometry
 from backbearing.notebook.conformance import unmet_requirements
 from backbearing.notebook.names import name_key
-from backbearing.notebook.schema import FEATURES, OWN_TABLES, UNPLACED
 from backbearing.notebook.soundrows import unsound_rows
+from backbearing.notebook.tables import FEATURES, OWN_TABLES, UNPLACED
 from backbearing.notebook.terrain import find_skyline, list_layers
 from backbearing.notebook.tracks import LARGEST_ORIGINAL
 from backbearing.records import SUBJECT_STATES, Finding

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from backbearing.errors import BadFile, quoted
-from backbearing.notebook import schema
+from backbearing.notebook import schema, tables
 
 _STANDARD_TABLES = frozenset(
     (
@@ -69,7 +69,7 @@ def refuse_odd_tables(path: Path, connection: sqlite3.Connection, *, current: bo
     ):
         ordinary = kind == "table" and isinstance(sql, str) and not _runs_when_read(sql)
         (plain if ordinary else odd).add(name)
-    expected = schema.OWN_TABLES | _STANDARD_TABLES
+    expected = tables.OWN_TABLES | _STANDARD_TABLES
     wrong = (expected - plain) if current else (expected & odd)
     if wrong:
         raise BadFile(
@@ -103,8 +103,8 @@ def drop_foreign_code(connection: sqlite3.Connection) -> list[str]:
 def _foreign(connection: sqlite3.Connection) -> Iterator[tuple[str, str]]:
     own = _own_statements()
     # what is written to: our own tables, and what an index's triggers write to in their turn
-    indexes = {f"rtree_{table}_geom" for table in schema.FEATURES}
-    watched = schema.OWN_TABLES | _STANDARD_TABLES | indexes | {"gpkg_ogr_contents"}
+    indexes = {f"rtree_{table}_geom" for table in tables.FEATURES}
+    watched = tables.OWN_TABLES | _STANDARD_TABLES | indexes | {"gpkg_ogr_contents"}
     for kind, name, table, sql in connection.execute(
         "SELECT type, name, lower(tbl_name), sql FROM sqlite_master"
     ):
@@ -135,7 +135,7 @@ def _runs_when_written(sql: str) -> bool:
 
 
 def _known_trigger(sql: str, name: str, table: str) -> bool:
-    if table not in schema.OWN_TABLES:
+    if table not in tables.OWN_TABLES:
         return False
     text = _without_strings(sql)
     index = f"rtree_{table}_geom"

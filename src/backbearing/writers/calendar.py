@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
-from backbearing.writers.outing import does_not_work_text
+from backbearing.writers.outingwords import does_not_work_text
 from backbearing.writers.text import clean
 from backbearing.writers.words import clock_on, plus_minus_text
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.zones import clock_name, clock_text
 from backbearing.writers.looks import look_text
-from backbearing.writers.outing import six_times
+from backbearing.writers.outingwords import six_times
 from backbearing.writers.searchwalk import search_walk_text
 from backbearing.writers.text import clean, counted
 from backbearing.writers.words import chance_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from backbearing.plans.outing.answer import OutLeg, exposure_lost, too_far
-from backbearing.writers.outing import does_not_work_text
+from backbearing.writers.outingwords import does_not_work_text
 from backbearing.writers.plain import json_text, plain
 
 if TYPE_CHECKING:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
     from backbearing.plans.search.asked import CluesAnswer
     from backbearing.plans.search.likelihood import Likely
+    from backbearing.plans.search.offered import OfferedStop
+    from backbearing.plans.search.offeredphotos import OfferedPhoto
     from backbearing.records import Look
 
 _MOST_CELLS = 2000  # of a grid, given one by one: the likeliest
@@ -40,11 +42,7 @@ def offers_text(answer: CluesAnswer | Likely) -> str:
             str(each.track_id),
             f"{day_text(each.day)} {each.clock}",
             f"{each.minutes:.0f}",
-            ""
-            if each.along_m is None
-            else say(
-                "{along} along {side}", along=metres_text(each.along_m), side=say(each.side)
-            ).strip(),
+            _along(each),
             f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
             each.at_subject,
         ]
@@ -66,6 +64,14 @@ def offers_text(answer: CluesAnswer | Likely) -> str:
     )
 
 
+def _along(offer: OfferedStop | OfferedPhoto) -> str:
+    """How far along the line of the ground, and on which side; '' on a grid."""
+    if offer.along_m is None:
+        return ""
+    along = metres_text(offer.along_m)
+    return say("{along} along, {side}", along=along, side=say(offer.side)) if offer.side else along
+
+
 def _photos_text(answer: CluesAnswer) -> str:
     """What own photos offer; '' for nothing."""
     if not answer.photos:
@@ -76,11 +82,7 @@ def _photos_text(answer: CluesAnswer) -> str:
             f"{day_text(each.day)} {each.clock}",
             each.file_name,
             "" if each.looking_deg is None else f"{each.looking_deg:.0f}°",
-            ""
-            if each.along_m is None
-            else say(
-                "{along} along {side}", along=metres_text(each.along_m), side=say(each.side)
-            ).strip(),
+            _along(each),
             f"{decimal_text(each.latitude_deg, each.longitude_deg)} ± {each.error_m:.0f} m",
             each.of_subject,
         ]
@@ -95,8 +97,7 @@ def _photos_text(answer: CluesAnswer) -> str:
         say("where"),
         say("of a subject"),
     ]
-    kept = [i for i, name in enumerate(head) if name in ("photo", "taken", "file", "where")]
-    kept = sorted({*kept, *(i for row in rows for i, cell in enumerate(row) if cell)})
+    kept = [i for i in range(len(head)) if any(row[i] for row in rows)]
     told = table([head[i] for i in kept], [[row[i] for i in kept] for row in rows], [0])
     return say("Your own photos from this ground; is it on one?\n{told}", told=told)
 

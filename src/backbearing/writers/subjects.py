@@ -12,7 +12,7 @@ from backbearing.places.words import (
     size_text,
     whole_error_m,
 )
-from backbearing.saying import phrase, say
+from backbearing.saying import phrase, say, say_n
 from backbearing.writers.photos import shown_lines
 from backbearing.writers.plates import plate_line
 from backbearing.writers.text import clean, table
@@ -279,19 +279,15 @@ def reread_lines(reread: Reread) -> list[str]:
 
     lines = []
     for file_name, count in reread.files:
-        one = count == 1
         undo = shlex.join(["backbearing", "delete", "--file", file_name])
         lines.append(
-            say(
-                "{count} record{one} of {file_name} {one_2} read by another clock "
-                "and stay{one_3} so; to have {one_4} read anew: {undo}, then "
-                "import the file again",
-                count=count,
-                one="" if one else "s",
+            say_n(
+                "{number} record of {file_name} was read by another clock and stays so; to have "
+                "it read anew: {undo}, then import the file again",
+                "{number} records of {file_name} were read by another clock and stay so; to have "
+                "them read anew: {undo}, then import the file again",
+                count,
                 file_name=file_name,
-                one_2=say("was") if one else say("were"),
-                one_3="s" if one else "",
-                one_4=say("it") if one else say("them"),
                 undo=undo,
             )
         )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.outing.answer import exposure_lost, too_far
 from backbearing.writers.gpx import CREATOR, xml_words
-from backbearing.writers.outing import does_not_work_text
+from backbearing.writers.outingwords import does_not_work_text
 from backbearing.writers.words import clock_on
 
 if TYPE_CHECKING:

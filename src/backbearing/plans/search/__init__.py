@@ -6,6 +6,7 @@ how likely the subject would have been seen in each; `likelihood` puts them toge
 the next walk over `stations` by the `ways` between them; `afterwards` says when to stop looking.
 """
 
-from backbearing.plans.search.likelihood import ClueSays, Likely, Stretch, where_likely
+from backbearing.plans.search.likelihood import ClueSays, Likely, where_likely
+from backbearing.plans.search.stretches import Stretch
 
 __all__ = ["ClueSays", "Likely", "Stretch", "where_likely"]

@@ -130,7 +130,7 @@ def named_places(
 
 def _runs_on(notebook: Notebook, line: GroundLine, line_m: Floats) -> tuple[bool | None, str]:
     """Whether water runs the way its line is drawn, None where that cannot be told, and why."""
-    if line.source == say(DERIVED):
+    if line.source == DERIVED:
         return True, say("by where water gathers on the terrain")
     steps = np.hypot(*np.diff(line_m, axis=0).T)
     way = np.concatenate([[0.0], np.cumsum(steps)])

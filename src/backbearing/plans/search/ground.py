@@ -222,7 +222,7 @@ def _derived(grid: Grid, plane: Plane) -> list[GroundLine]:
         latitude, longitude = places_at(grid, cells[:, 1].astype(float), cells[:, 0].astype(float))
         found.append(
             GroundLine(
-                kind="stream", latitude_deg=latitude, longitude_deg=longitude, source=say(DERIVED)
+                kind="stream", latitude_deg=latitude, longitude_deg=longitude, source=DERIVED
             )
         )
     here = shapely.Point(0.0, 0.0)

@@ -39,9 +39,10 @@ from backbearing.plans.search.ground import (
     round_place,
 )
 from backbearing.plans.search.looked import seen_chances, sweep_of
-from backbearing.plans.search.naming import RECORD, Naming
+from backbearing.plans.search.naming import RECORD
 from backbearing.plans.search.onland import on_land
 from backbearing.plans.search.sight import classes_said, ranges_m, sight_of, sight_said
+from backbearing.plans.search.stretches import Stretch, worth_a_look
 from backbearing.records import Look
 from backbearing.saying import say
 
@@ -53,7 +54,6 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.search.crossing import CrossedBearings
     from backbearing.plans.search.ground import SearchGround
-    from backbearing.plans.search.looked import SeenByLooks
     from backbearing.plans.search.lookuntil import LookUntil
     from backbearing.plans.search.offered import OfferedStop
     from backbearing.records import Floats, MemoryClue, SightRange, Subject
@@ -61,24 +61,8 @@ if TYPE_CHECKING:
 PLACE_SURE = 0.8  # that the place on record is right within its error; common practice, no source
 LOOKING_M_A_S = 0.5  # while looking, over rough ground; common practice, no source
 STOP_AT = 0.5  # from this chance of elsewhere or gone on, looking on is to be thought over
-_BEST = 3
 _MOST_AT_ODDS = 3
-_MOST_GRID_WIDE = 8  # of the pieces that one named place of a grid may be apart
 _RAYLEIGH_95 = 2.995732  # −ln 0.05: of a circle that holds 95 % of a normal law
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
-    """Ground worth a look, in one piece, with its share and what it costs to look it through."""
-
-    words: str
-    share: float
-    minutes: float  # to sweep it once
-    seen_chance: float  # chance I would have seen it, had it been there, so far
-    looks: int  # that would have seen it there with a chance worth the name
-    latitude_deg: float
-    longitude_deg: float
-    size_m2: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +168,7 @@ def where_likely(
     Raises NotFound for unknown names, BadInput for widths and ranges not above 0, for a clue that
     needs terrain where there is none, and where the clues leave no ground (the pair is named).
     """
-    from backbearing.notebook.search import list_clues, list_looks
+    from backbearing.notebook.search import keep_sight, list_clues, list_looks
     from backbearing.notebook.subjects import find_subject
 
     subject = find_subject(notebook, subject_name)
@@ -218,6 +202,9 @@ def where_likely(
     whole = float(minutes[ground.size_m2 > 1e-3].sum())
     crossing, no_crossing = crossed(told, ground)
     sides = "" if ground.line is None or ground.way is None else way_said(ground.line, ground.way)
+    if range_text is not None:
+        with notebook.writing():
+            keep_sight(notebook, subject.id, sight)
     return Likely(
         subject=subject,
         ground=ground,
@@ -227,7 +214,7 @@ def where_likely(
         gone=left.gone,
         stretches=()
         if found
-        else tuple(_stretches(notebook, subject, ground, left, by_looks, minutes)),
+        else tuple(worth_a_look(notebook, subject, ground, left, by_looks, minutes)),
         half=smallest_ground(left, ground.size_m2, 0.5),
         nine_tenths=smallest_ground(left, ground.size_m2, 0.9),
         clues=tuple(
@@ -403,61 +390,3 @@ def _nowhere(clue: Clue) -> str:
         "nowhere on this ground fits '{clue}': it may be elsewhere, or look on wider ground",
         clue=clue.name,
     )
-
-
-# ---------------------------------------------------------------- stretches
-
-
-def _stretches(
-    notebook: Notebook,
-    subject: Subject,
-    ground: SearchGround,
-    left: Shares,
-    by_looks: SeenByLooks,
-    minutes: Floats,
-) -> list[Stretch]:
-    """The ground worth a look next, cut into pieces that hang together, the densest first."""
-    seen = by_looks.chance
-    inside = smallest_ground(left, ground.size_m2, 0.5) & (seen < 0.9)
-    named = Naming(notebook, subject, ground)
-    found = []
-    for pieces in _hanging_together(ground, inside):
-        share = float(left.pieces[pieces].sum())
-        weight = left.pieces[pieces] / max(share, 1e-300)
-        latitude, longitude = ground.plane.places(
-            np.array((weight * ground.x_m[pieces]).sum()),
-            np.array((weight * ground.y_m[pieces]).sum()),
-        )
-        found.append(
-            Stretch(
-                words=named.words(pieces),
-                share=share,
-                minutes=max(1.0, float(minutes[pieces].sum())),
-                seen_chance=float((weight * seen[pieces]).sum()),
-                looks=by_looks.often(pieces, weight),
-                latitude_deg=float(latitude),
-                longitude_deg=float(longitude),
-                size_m2=float(ground.size_m2[pieces].sum()),
-            )
-        )
-    found.sort(key=lambda each: -each.share)
-    return found[:_BEST]
-
-
-def _hanging_together(
-    ground: SearchGround, inside: NDArray[np.bool_]
-) -> Iterator[NDArray[np.int64]]:
-    if ground.kind == "grid":
-        from scipy.ndimage import label
-
-        labels, count = label(inside.reshape(ground.rows, ground.columns), np.ones((3, 3)))
-        flat = labels.ravel()
-        order = np.argsort(-np.bincount(flat, minlength=count + 1)[1:])[: 4 * _BEST]
-        for number in order.tolist():
-            yield np.flatnonzero(flat == number + 1)
-        return
-    assert ground.side is not None  # noqa: S101 - it is along a line
-    for sign in (-1, 1):
-        at = np.flatnonzero(inside & (ground.side == sign))
-        if len(at):
-            yield from np.split(at, np.flatnonzero(np.diff(at) > 1) + 1)

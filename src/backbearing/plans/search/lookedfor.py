@@ -119,6 +119,7 @@ def add_look(
     from backbearing.notebook.lines import add_report
     from backbearing.notebook.search import add_look as put
     from backbearing.notebook.search import drop_look as drop
+    from backbearing.notebook.search import keep_sight
     from backbearing.notebook.subjects import find_subject, update_subject
     from backbearing.notebook.tracks import load_track
 
@@ -161,6 +162,8 @@ def add_look(
         for each in replaced:
             drop(notebook, subject.id, each.id or 0)
         number = put(notebook, look)
+        if range_text is not None:
+            keep_sight(notebook, subject.id, look.sight)
         for passage in opened:
             add_report(
                 notebook,

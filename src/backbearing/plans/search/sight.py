@@ -102,20 +102,14 @@ def sight_said(sight: SightRange) -> str:
 
 
 def sight_of(notebook: Notebook, subject: Subject, typed: str | None) -> SightRange:
-    """The range for a subject: as typed, which is kept with it, else the one kept, else 15 m.
+    """The range for a subject: as typed, else the one kept with it, else 15 m.
 
-    Raises BadInput naming the option.
+    Keeping it is for whoever asks, once all else is well. Raises BadInput naming the option.
     """
-    from backbearing.notebook.search import keep_sight, kept_sight
+    from backbearing.notebook.search import kept_sight
 
     kept = kept_sight(notebook, subject.id)
-    if typed is None:
-        return kept or SightRange()
-    sight = read_sight(typed, kept)
-    if sight != kept:
-        with notebook.writing():
-            keep_sight(notebook, subject.id, sight)
-    return sight
+    return (kept or SightRange()) if typed is None else read_sight(typed, kept)
 
 
 def samples(ground: SearchGround, pieces: NDArray[np.intp]) -> tuple[Floats, Floats]:

@@ -96,13 +96,12 @@ def ways_between(
     going: Going,
     limit_s: float,
     progress: Callable[[str], None],
-    with_gates: bool = True,
 ) -> Ways:
     """How long is it from each place of a search to each other one, and from and to the start?
 
     limit_s: usual seconds that a way may take. Places where nobody can stand are left out.
     Passages counted on are open; of the others those are weighed by which most likelihood comes
-    nearer, unless told not to (with_gates). Raises BadInput where no ground is known at the start.
+    nearer. Raises BadInput where no ground is known at the start.
     """
     area = _area(notebook, start, places, on=on, going=going)
     slower = slower_cells(area, pace, going)
@@ -129,11 +128,9 @@ def ways_between(
             remedy=remedy,
         )
     kept, cells = _standing(area, places, [ground.closed])
-    doubted: list[tuple[Passage, float, Area, Cell]] = []
-    if with_gates:
-        progress("ways from the start")
-        from_start = least_time(ground, first, pace.usual_s_per_m, limit_s=limit_s)
-        doubted = _doubted(area, ground_of, from_start, first, kept, cells, places, pace, limit_s)
+    progress("ways from the start")
+    from_start = least_time(ground, first, pace.usual_s_per_m, limit_s=limit_s)
+    doubted = _doubted(area, ground_of, from_start, first, kept, cells, places, pace, limit_s)
     nodes = [first, *cells, *(gate[3] for gate in doubted)]
     # a look begins at the near edge of a place and ends at that towards the next
     half_m = np.zeros(len(nodes))

@@ -45,15 +45,11 @@ class CalendarWords:
 
 def calendars_words(page: ReturnPage) -> tuple[CalendarWords, ...]:
     """The panel for each subject that can be chosen; the one that leads first."""
-    return tuple(_words(year.calendar) for year in page.chosen)
+    return tuple(calendar_words(year.calendar) for year in page.chosen)
 
 
-def calendar_words(page: ReturnPage) -> CalendarWords | None:
-    """The panel of the subject that leads; None where there is no subject to look for light at."""
-    return _words(page.calendar) if page.calendar is not None else None
-
-
-def _words(held: LightCalendar) -> CalendarWords:
+def calendar_words(held: LightCalendar) -> CalendarWords:
+    """The panel of one calendar."""
     from markupsafe import Markup
 
     hours = _hours(held.every)

@@ -10,7 +10,7 @@ from backbearing.places.zones import clock_name
 from backbearing.saying import say
 from backbearing.writers.expose import range_text
 from backbearing.writers.lightclocks import best_missed_text
-from backbearing.writers.outing import (
+from backbearing.writers.outingwords import (
     deadlines_text,
     does_not_work_text,
     ground_cautions,

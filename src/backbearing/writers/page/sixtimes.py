@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.plans.outing.answer import can_be_kept
 from backbearing.saying import say
-from backbearing.writers.outing import six_times
+from backbearing.writers.outingwords import six_times
 from backbearing.writers.words import clock_on, plus_minus_text
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from backbearing.places.words import degrees_text, metres_text
 from backbearing.places.zones import clock_name, local
 from backbearing.plans.outing.answer import can_be_kept
 from backbearing.saying import say
-from backbearing.writers.outing import does_not_work_text
+from backbearing.writers.outingwords import does_not_work_text
 from backbearing.writers.text import clean
 from backbearing.writers.words import day_clock_text, day_text
 
