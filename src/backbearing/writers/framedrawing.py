@@ -11,6 +11,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.frame import headline, percent, way_sentence
 from backbearing.writers.text import clean
 
@@ -51,9 +52,9 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False, worded: bool = 
     name, plate = frame_name(answer), clean(plate_words(answer))
     size = _TEXT_PX if worded else _LARGE_PX
     title = [
-        f'<text x="24" y="32" font-size="18" font-weight="700">{escape(name)}</text>',
+        f'<text x="24" y="32" font-size="18" font-weight="700">{escape(apart(name))}</text>',
         (
-            f'<text x="24" y="52" fill="{_SECOND}">{escape(plate)}'
+            f'<text x="24" y="52" fill="{_SECOND}">{escape(apart(plate))}'
             f"{say(', as it stands on the glass') if upside_down else ''}</text>"
         ),
     ]
@@ -62,7 +63,7 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False, worded: bool = 
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across:.0f} {down:.0f}" '
         f'width="{across:.0f}" height="{down:.0f}" role="img" font-size="{size:g}" fill="{_INK}" '
         f'font-family="{_FONT}">',
-        ("<title>" + say("{escape} on the plate", escape=escape(name)) + "</title>"),
+        ("<title>" + say("{escape} on the plate", escape=escape(apart(name))) + "</title>"),
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
         f'<path d="M0 5L5 0M0 0L5 5" stroke="{_SECOND}" stroke-width=".6"/></pattern>'
         f'<clipPath id="plate"><rect x="{left:.1f}" y="{room:.1f}" width="{wide:.1f}" '
@@ -70,7 +71,7 @@ def frame_svg(answer: FrameAnswer, *, upside_down: bool = False, worded: bool = 
         f'<rect width="100%" height="100%" fill="{_PAPER}"/>',
         *(title if worded else []),
         *(
-            f'<text x="24" y="{74 + 17 * i}" font-size="14">{escape(line)}</text>'
+            f'<text x="24" y="{74 + 17 * i}" font-size="14">{escape(apart(line))}</text>'
             for i, line in enumerate(heads)
         ),
         f"<g {flip}>" if upside_down else "<g>",
@@ -268,7 +269,7 @@ def viewing_card_svg(answer: FrameAnswer, *, string_mm: float = 300.0) -> str:
             f'fill="none" stroke="{_INK}" stroke-width=".3"/>\n<text x="8" '
             'y="12" font-weight="700" font-size="5">'
         )
-        + say("Viewing card: {escape}", escape=escape(name))
+        + say("Viewing card: {escape}", escape=escape(apart(name)))
         + '</text>\n<text x="8" y="19">'
         + say(
             "Cut out the hole. String {string:.0f} mm from card to eye{inner}.",

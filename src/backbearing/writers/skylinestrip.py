@@ -16,6 +16,7 @@ import numpy as np
 
 from backbearing.places.words import metres_text
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.skyline import day_words, hour_marks, seasons_sentence
 from backbearing.writers.text import clean
 
@@ -100,7 +101,7 @@ def skyline_svg(answer: SkylineAnswer, size: Format = USUAL, section: Section | 
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size.wide} {size.tall}" '
         f'width="{size.wide}" height="{size.tall}" role="img" font-size="13" fill="{_INK}" '
         "font-family=\"system-ui,-apple-system,'Segoe UI',Roboto,'DejaVu Sans',sans-serif\">",
-        f"<title>{escape(say('Skyline at {name}', name=name))}</title>",
+        f"<title>{escape(apart(say('Skyline at {name}', name=name)))}</title>",
         '<defs><pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">'
         f'<path d="M0 5L5 0M0 0L5 5" stroke="{_INK}" stroke-width=".7"/></pattern>'
         '<pattern id="under" width="5" height="5" patternUnits="userSpaceOnUse">'
@@ -128,7 +129,7 @@ def skyline_svg(answer: SkylineAnswer, size: Format = USUAL, section: Section | 
 def _title(answer: SkylineAnswer, name: str) -> Iterator[str]:
     yield (
         f'<text x="{_LEFT}" y="20" font-weight="700" font-size="16">'
-        f"{escape(say('Skyline at {name}', name=name))}</text>"
+        f"{escape(apart(say('Skyline at {name}', name=name)))}</text>"
     )
     yield f'<text x="{_LEFT}" y="40" fill="{_SECOND}">{escape(strip_words(answer))}</text>'
 
@@ -168,7 +169,7 @@ def _key(answer: SkylineAnswer, size: Format) -> Iterator[str]:
     if answer.error_deg is not None:
         shown.append(("doubt", say("may be off by this (95 %)")))
     if answer.ground_deg is not None:
-        shown.append((say("trees"), say("trees")))
+        shown.append(("trees", say("trees")))
     if answer.readings:
         shown.append(("", say("measured by hand")))
     at = float(size.wide - _RIGHT)

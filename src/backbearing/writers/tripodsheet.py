@@ -11,7 +11,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from backbearing.saying import say
-from backbearing.writers.text import clean
+from backbearing.writers.apart import apart
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -38,7 +38,7 @@ p { font-size: 7.5pt; margin-top: 2mm }
 
 def safe(text: str) -> str:
     """Text as it may stand in the page."""
-    return escape(clean(text))
+    return escape(apart(text))
 
 
 def sentences(parts: Iterable[str]) -> str:

@@ -10,6 +10,7 @@ from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.homeground import every_spot, home_spots, home_subject
 from backbearing.plans.soundness import leading
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.page.frame import draw_grid, draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground
 from backbearing.writers.page.labels import Labels, short_name
@@ -17,7 +18,6 @@ from backbearing.writers.page.lines import Ways, draw_ways, way_points
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.svg import put, short_number
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage, ReturnSubject
@@ -114,7 +114,7 @@ def _draw(
             "class": "chart" if size < WHOLE_TYPE else "chart whole",
             "viewBox": f"0 0 {short_number(sheet.width)} {short_number(sheet.height)}",
             "role": "img",
-            "aria-label": clean(title),
+            "aria-label": apart(title),
         },
     )
     put(svg, "rect", "ground", width=sheet.width, height=sheet.height)

@@ -9,8 +9,8 @@ import numpy as np
 
 from backbearing.plans.search.ground import Plane
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.page.svg import put
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,7 +45,7 @@ def clue_drawn(
             "width": f"{_WIDE:.0f}",
             "height": f"{_HIGH:.0f}",
             "role": "img",
-            "aria-label": clean(say("Where it fits: {clue}", clue=clue.words)),
+            "aria-label": apart(say("Where it fits: {clue}", clue=clue.words)),
         },
     )
     put(svg, "rect", "ground", width=sheet.width, height=sheet.height)

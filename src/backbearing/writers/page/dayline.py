@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.page.dayevents import DayEvents, Moment, day_events
 from backbearing.writers.page.dayrows import rows_over, rows_under
 from backbearing.writers.page.labels import text_width
 from backbearing.writers.page.svg import put
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,7 +35,7 @@ _SECOND = {"hook": "hook", "dusk": "dusk"}
 def day_line(outing: OutingAnswer, calendar: LightCalendar | None) -> str:
     """The drawings: when one walks, stands and waits, when the light is, and when it goes."""
     events = day_events(outing, calendar)
-    title = clean(say("The day of the outing to {subject}", subject=outing.subject))
+    title = apart(say("The day of the outing to {subject}", subject=outing.subject))
     drawn = [_across(events, title, *each) for each in WIDTHS]
     return "".join([*drawn, _upright(events, title)])
 
@@ -193,9 +193,9 @@ def _label(
     clock = ElementTree.Element("tspan", {"class": "clock"})
     clock.text = each.latest_clock if late else each.clock
     if anchor == "end":
-        text.text = f"{clean(each.name)} "
+        text.text = f"{apart(each.name)} "
     else:
-        clock.tail = f" {clean(each.name)}"
+        clock.tail = f" {apart(each.name)}"
     text.append(clock)
 
 

@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text, local
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.expose import aperture_text, range_text, seconds_text, table_cells
 from backbearing.writers.page.svg import put
 from backbearing.writers.text import clean
@@ -189,7 +190,7 @@ def curve(course: WindowCourse) -> str:
         },
     )
     title = ElementTree.SubElement(svg, "title")
-    title.text = clean(say("Seconds needed at {subject} through its light", subject=course.subject))
+    title.text = apart(say("Seconds needed at {subject} through its light", subject=course.subject))
     for seconds in plot.lines:
         y = plot.y(seconds)
         put(svg, "path", "rule", d=f"M{_LEFT:.0f} {y:.1f}H{_WIDE - _RIGHT:.0f}")

@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 from backbearing.places.days import short_month, short_weekday, weekday
 from backbearing.places.zones import clock_name, local
 from backbearing.saying import say, say_n
+from backbearing.writers.apart import apart
 from backbearing.writers.page.svg import put, short_number
-from backbearing.writers.text import clean
 from backbearing.writers.words import clock_on, day_text, plus_minus_text
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ def _drawing(
             "data-first": str(hours[0]),
             "data-last": str(hours[1]),
             **({"data-near": ""} if high > _WEEK_HIGH else {}),
-            "aria-label": clean(say("Light at {subject} by day and clock", subject=held.subject)),
+            "aria-label": apart(say("Light at {subject} by day and clock", subject=held.subject)),
         },
     )
 

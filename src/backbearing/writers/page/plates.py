@@ -9,7 +9,6 @@ from xml.etree import ElementTree
 from backbearing.saying import say
 from backbearing.writers.frame import frame_text, headline
 from backbearing.writers.framedrawing import frame_svg
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -124,7 +123,7 @@ def _answer(first: FrameAnswer) -> str:
     )
     return say(
         "{where}, {lens} on {camera}. {headline}",
-        where=clean(where),
+        where=where,
         lens=first.lens,
         camera=first.camera,
         headline=headline(first),

@@ -18,6 +18,8 @@ from backbearing.plans.passages import last_found_text
 from backbearing.plans.searchlines import walk_lines
 from backbearing.records import SUBJECT_STATES
 from backbearing.saying import ENGLISH, say, say_n, spoken
+from backbearing.writers.apart import apart, apart_or_name, names_apart
+from backbearing.writers.named import page_names
 from backbearing.writers.page import chart
 from backbearing.writers.page.base_map import BaseMap, read_base_map
 from backbearing.writers.page.chosen import chosen_data
@@ -37,9 +39,10 @@ from backbearing.writers.page.plates import plate_words
 from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.strip import strips_words
 from backbearing.writers.plain import plain
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from jinja2 import Environment
     from markupsafe import Markup
 
@@ -62,9 +65,13 @@ def render_page(
     together: the pages it links to.
     Raises BadInput for a template that is none (see `read_base_map`).
     """
+    with names_apart(page_names(page)):
+        return _rendered(page, read_base_map(base_map_url) if base_map_url else None, together)
+
+
+def _rendered(page: ReturnPage, base_map: BaseMap | None, together: Together | None) -> str:
     from markupsafe import Markup
 
-    base_map = read_base_map(base_map_url) if base_map_url else None
     ways = ways_of(page)
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
@@ -258,8 +265,11 @@ def map_data(page: ReturnPage, words: PageWords, base_map: BaseMap | None = None
         )
     data["fit"] = _box([at(*spot) for spot in spots])
     data["home"] = _box([at(*spot) for spot in home_spots(page)])
-    cleaned: Json = _cleaned(data)
-    return cleaned
+    # the chosen day's names stay as on record: its script knows a subject by them
+    return {
+        part: _shown(held, apart if part != "chosen" else apart_or_name)
+        for part, held in data.items()
+    }
 
 
 def _box(spots: list[list[float]]) -> list[list[float]]:
@@ -321,7 +331,8 @@ def _templates() -> Environment:
 
     def shown(value: Any) -> Any:
         """Every text that enters the page is cleaned here, whatever the template forgot."""
-        return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
+        known = isinstance(value, Markup) or not isinstance(value, str)
+        return value if known else apart_or_name(value)
 
     templates = Environment(
         loader=FunctionLoader(own_text),
@@ -352,7 +363,7 @@ def _said(text: str, /, **fields: object) -> Markup:
     own = say(text)
     for sign, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
         own = own.replace(sign, entity)
-    shown = {name: clean(value) if type(value) is str else value for name, value in fields.items()}
+    shown = {name: apart(value) if type(value) is str else value for name, value in fields.items()}
     return Markup(own).format(**shown) if fields else Markup(own)  # noqa: S704  escaped above
 
 
@@ -364,11 +375,11 @@ def _script_texts(script: str) -> dict[str, str]:
     return {text: say(text) for text in ("1.5", *texts)}
 
 
-def _cleaned(value: Any) -> Any:
+def _shown(value: Any, show: Callable[[str], str]) -> Any:
     if isinstance(value, str):
-        return clean(value)
+        return show(value)
     if isinstance(value, dict):
-        return {key: _cleaned(each) for key, each in value.items()}
+        return {key: _shown(each, show) for key, each in value.items()}
     if isinstance(value, list | tuple):
-        return [_cleaned(each) for each in value]
+        return [_shown(each, show) for each in value]
     return value

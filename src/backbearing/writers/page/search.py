@@ -11,12 +11,12 @@ import numpy as np
 from backbearing.places.coordinates import decimal_text
 from backbearing.plans.searchlines import FOR_SUBJECTS, walk_lines
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.page.clues import clue_drawn, draw_crossing
 from backbearing.writers.page.plane import Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import WalkWords, draw_walk, walk_words
 from backbearing.writers.page.svg import put
 from backbearing.writers.search import look_said
-from backbearing.writers.text import clean
 from backbearing.writers.words import chance_text
 
 if TYPE_CHECKING:
@@ -199,7 +199,7 @@ def begun(
             "class": "chart likely",
             "viewBox": f"0 0 {_WIDE:.0f} {_HIGH:.0f}",
             "role": "img",
-            "aria-label": clean(title),
+            "aria-label": apart(title),
         },
     )
     put(svg, "rect", "ground", width=_WIDE, height=_HIGH)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.etree import ElementTree
 
-from backbearing.writers.text import clean
+from backbearing.writers.apart import apart
 
 
 def put(
@@ -12,7 +12,8 @@ def put(
 ) -> None:
     """Add an element of a class, `text_anchor` for text-anchor.
 
-    ElementTree escapes what it is given; `clean` makes visible what would hide in a text.
+    ElementTree escapes what it is given; `apart` makes visible what would hide in a text, and
+    keeps a name written from the right from turning the rest of it.
     """
     written = {
         name.replace("_", "-"): value if isinstance(value, str) else short_number(value)
@@ -20,7 +21,7 @@ def put(
     }
     child = ElementTree.SubElement(parent, tag, {"class": kind, **written})
     if text:
-        child.text = clean(text)
+        child.text = apart(text)
 
 
 def short_number(value: float) -> str:

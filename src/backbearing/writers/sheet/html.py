@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from backbearing.places.words import degrees_text
 from backbearing.places.zones import clock_name
 from backbearing.saying import say
+from backbearing.writers.apart import names_apart
 from backbearing.writers.frame import fits_not_text
 from backbearing.writers.lightclocks import best_missed_text
+from backbearing.writers.named import outing_names
 from backbearing.writers.outingwords import (
     DEADLINES,
     deadlines_text,
@@ -38,6 +40,11 @@ MOST_ON_ONE_PAGE = 12  # legs out and back, with which the map gives way to keep
 
 def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
     """The sheet: six times and the route card first, then what is used at the tripod."""
+    with names_apart(outing_names(answer.outing)):
+        return _sheet(answer, paper)
+
+
+def _sheet(answer: SheetAnswer, paper: Paper) -> str:
     outing = answer.outing
     parts = [
         f'<div class="{"page1" if len(answer.route) <= MOST_ON_ONE_PAGE else ""}">',
@@ -65,6 +72,11 @@ def sheet_html(answer: SheetAnswer, *, paper: Paper = "A4") -> str:
 
 def times_html(answer: SheetAnswer) -> str:
     """One A5 panel with the six clock times, to be read at arm's length in the cold."""
+    with names_apart(outing_names(answer.outing)):
+        return _times(answer)
+
+
+def _times(answer: SheetAnswer) -> str:
     outing = answer.outing
     rows = "".join(
         f"<tr><th>{safe(what)}</th><td>{safe(clock)}</td></tr>"

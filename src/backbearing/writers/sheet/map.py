@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
 from backbearing.saying import say
+from backbearing.writers.apart import apart
 from backbearing.writers.page.frame import draw_scale_and_north
 from backbearing.writers.page.ground import draw_ground, ground_store
 from backbearing.writers.page.labels import Labels, short_name
@@ -16,7 +17,6 @@ from backbearing.writers.page.lines import path_data
 from backbearing.writers.page.plane import Point, Spot, sheet_over
 from backbearing.writers.page.svg import put, short_number
 from backbearing.writers.sheet.grid import draw_metric_grid
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.taking import SheetAnswer
@@ -123,6 +123,6 @@ def _beside(points: list[Point], every: float = 5.0) -> list[Point]:
 def _titled(svg: str, subject: str) -> str:
     """The drawing with a title for screen readers."""
     title = ElementTree.Element("title")
-    title.text = clean(say("The way to {subject}", subject=subject))
+    title.text = apart(say("The way to {subject}", subject=subject))
     words = ElementTree.tostring(title, encoding="unicode")
     return svg.replace("<style>", f"{words}<style>", 1)

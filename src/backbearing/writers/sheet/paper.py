@@ -8,7 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING, Literal
 
 from backbearing.saying import spoken
-from backbearing.writers.text import clean
+from backbearing.writers.apart import apart
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +58,7 @@ section { break-inside: avoid } td.grid { white-space: nowrap }
 
 def safe(text: str) -> str:
     """Text of whatever origin as it may stand in a page."""
-    return escape(clean(text))
+    return escape(apart(text))
 
 
 def picture(svg: str, words: str) -> str:
