@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import itertools
 import os
 import shutil
 from collections.abc import Iterator
@@ -28,12 +29,17 @@ hypothesis.settings.register_profile(
 hypothesis.settings.load_profile("steady")
 
 
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A folder for each test that is made only when written to: most never are."""
+    root = tmp_path_factory.mktemp("homes")
+    return (root / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def nobody_elses_notebook(
-    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def nobody_elses_notebook(homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """The default notebook of a test lies in a folder of its own, never in the user's."""
-    home: Path = tmp_path_factory.mktemp("home")
+    home = next(homes)
     monkeypatch.delenv("BACKBEARING_NOTEBOOK", raising=False)
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))

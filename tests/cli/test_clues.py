@@ -19,17 +19,24 @@ from backbearing.notebook.integrity import check
 LOST = "lost crane"
 
 
-@pytest.fixture
-def book(island: Path, tmp_path: Path) -> Path:
-    """A notebook of its own in which a subject was put down from memory, ± 400 m."""
-    path = Path(shutil.copy(island / "island.gpkg", tmp_path / "n.gpkg"))
-    put_down(path)
+@pytest.fixture(scope="module")
+def lost(island: Path) -> Path:
+    """The demo's notebook in which a subject was put down from memory, ± 400 m.
+
+    No start is set in it: where the subject lies is all that is asked here, not until when to look.
+    """
+    path = island / "island.gpkg"
+    done = ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "400m")
+    assert done.exit_code == 0, done.output
+    with open_notebook(path) as notebook, notebook.writing():
+        notebook.run("DELETE FROM settings WHERE key = 'start'", ())
     return path
 
 
-def put_down(path: Path) -> None:
-    done = ask(path, "mark", LOST, "--at", "47.0040 N 20.9970 W", "--error", "400m")
-    assert done.exit_code == 0, done.output
+@pytest.fixture
+def book(lost: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return Path(shutil.copy(lost, tmp_path / "n.gpkg"))
 
 
 def ask(path: Path, *words: str) -> Result:
@@ -66,11 +73,17 @@ CLUES = [
 
 
 @pytest.fixture(scope="module")
-def untold(island: Path, tmp_path_factory: pytest.TempPathFactory) -> Any:
+def untold(lost: Path) -> Any:
     """Where the lost subject is likely with no clue told."""
-    path = Path(shutil.copy(island / "island.gpkg", tmp_path_factory.mktemp("untold") / "n.gpkg"))
-    put_down(path)
-    return answered(path, "likely", LOST, "--within", "500m")
+    return answered(lost, "likely", LOST, "--within", "500m")
+
+
+def test_with_a_start_it_says_until_when_to_look(book: Path, untold: Any) -> None:
+    assert untold["until"] is None
+    assert "--start" in untold["until_why"]
+    found = answered(book, "likely", LOST, "--within", "250m", "--start", "landing stage")
+    assert found["until"]["start_name"] == "landing stage"
+    assert "; look until " in found["answer"]
 
 
 @pytest.mark.parametrize("clue", CLUES, ids=lambda words: words[0].strip("-"))
