@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -252,11 +253,19 @@ def test_on_a_phone_seconds_day_and_names_are_read_whole(browser: Any, island: P
         .map((text) => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().d)
         .filter((size) => size < 11.95)"""
     assert opened.evaluate(small) == []
-    ends = """() => { const says = document.getElementById('bar-says'), range = new Range();
-        range.setStart(says.firstChild, 0);
-        range.setEnd(says.firstChild, says.textContent.indexOf(', overcast'));
-        return range.getBoundingClientRect().bottom <= says.getBoundingClientRect().bottom; }"""
-    assert opened.evaluate(ends)
+    bar = opened.locator("#bar")
+    for day in ("0", "9", "200"):  # with seconds and without, of the plan and not
+        opened.select_option("#bar-day", day)
+        shown = bar.locator("p").inner_text()
+        _, good = re.match(
+            r"(\d\d:\d\d): .*(\d\d:\d\d–\d\d:\d\d ± \d+ min|none)\.$", shown
+        ).groups()
+        assert opened.locator("#year-says").inner_text().endswith(f"good light {good}.")
+        whole = "e => e.scrollHeight <= e.clientHeight + 1"
+        assert bar.locator("p").evaluate(whole), "nothing is cut"
+        assert bar.bounding_box()["height"] <= 0.27 * view["height"]
+    opened.select_option("#bar-day", "0")
+    assert re.search(r"clear .* s \(.*\), overcast .* min \(", bar.locator("p").inner_text())
     for select in ("#bar-day", "#bar-subject"):
         box = opened.locator(select).bounding_box()
         assert box["width"] >= 150, select

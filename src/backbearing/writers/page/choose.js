@@ -6,7 +6,7 @@
   if (!data || !bar) return;
   const { clock, stretches, minutes, seconds, spans, good, say, apart } = yearTables(data);
   const byId = (id) => document.getElementById(id);
-  const says = byId("bar-says"), slider = byId("bar-minute");
+  const slider = byId("bar-minute");
   const days = byId("bar-day"), subjects = byId("bar-subject");
   const put = (parent, tag, attributes, text) => {
     const svg = parent.namespaceURI.endsWith("svg") || tag === "svg";
@@ -226,9 +226,11 @@
       each.hidden = calm;
     const begun = told && say(told[0] === minute ? "seconds" : "seconds_near",
       { clock: clock(told[0]), clear: told[1], overcast: told[2] });
-    says.textContent = [say(rows.length ? "bar" : "bar_dark", { ...values, seconds: begun ? `${begun}; ` : "" }),
+    byId("bar-wide").textContent = [say(rows.length ? "bar" : "bar_dark", { ...values, seconds: begun ? `${begun}; ` : "" }),
       data.subjects.length > 1 && `${apart(held.name)}.`,
       planned && !isPlan && say("bar_planned", { day: plan })].filter(Boolean).join(" ");
+    // on a phone, where day and subject stand in the boxes under it
+    byId("bar-slim").textContent = say("bar_slim", { ...values, first: begun || sun });
     document.dispatchEvent(new CustomEvent("chosen", { detail: {
       number: held.number, azimuth: row[2] > -0.9 ? row[1] : null,
       label: say("sun_label", { azimuth, clock: clock(minute) }),

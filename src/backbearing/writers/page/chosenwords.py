@@ -23,6 +23,7 @@ WORDS: dict[str, str | list[str]] = {
     "light": phrase("light {light}"),
     "here": phrase("sun here {sun}"),
     "bar": phrase("{day}, {clock}: {seconds}{sun}; good light {good}."),
+    "bar_slim": phrase("{clock}: {first}; good light {good}."),
     "bar_dark": phrase("{day}: {sun}."),
     "seconds": phrase("clear {clear}, overcast {overcast}"),
     "seconds_near": phrase("at {clock} clear {clear}, overcast {overcast}"),
