@@ -5,15 +5,18 @@ from __future__ import annotations
 import fcntl
 import itertools
 import os
+import pickle
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import hypothesis
 import pytest
 from click.testing import CliRunner
 
 from backbearing.cli.main import main
+from backbearing.plans import demo
 from backbearing.plans.ownfolder import own_folder
 
 hypothesis.settings.register_profile(
@@ -63,15 +66,33 @@ def demo_of_november(tmp_path_factory: pytest.TempPathFactory) -> Path:
     if "PYTEST_XDIST_WORKER" in os.environ:
         root = root.parent
     folder = root / "november"
+
+    def kept(*args: Any, **named: Any) -> demo.DemoAnswer:
+        answer = run(*args, **named)
+        (root / "november.answer").write_bytes(pickle.dumps(answer))
+        return answer
+
     with (root / "november.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not folder.exists():
-            done = CliRunner().invoke(
-                main, ["demo", "--out", str(root / "making"), "--date", "2026-11-28"]
-            )
+            run = demo.run_demo
+            with pytest.MonkeyPatch.context() as patched:
+                patched.setattr(demo, "run_demo", kept)
+                done = CliRunner().invoke(
+                    main, ["demo", "--out", str(root / "making"), "--date", "2026-11-28"]
+                )
             assert done.exit_code == 0, done.output
             (root / "making").rename(folder)
     return folder
+
+
+@pytest.fixture(scope="session")
+def novembers_answer(demo_of_november: Path) -> demo.DemoAnswer:
+    """What was answered while it was made."""
+    answer: demo.DemoAnswer = pickle.loads(
+        demo_of_november.with_name("november.answer").read_bytes()
+    )
+    return answer
 
 
 @pytest.fixture(scope="module")
