@@ -16,6 +16,7 @@ import numpy as np
 from backbearing.errors import BadInput
 from backbearing.models.arguments import as_span, every
 from backbearing.models.crossings import crossings
+from backbearing.models.refraction import air_scale, refraction_deg, standard_air
 from backbearing.models.sun import sun_position
 from backbearing.records import Skyline
 from backbearing.saying import phrase
@@ -30,6 +31,12 @@ if TYPE_CHECKING:
     from backbearing.records import Floats, Times
 
 SEMIDIAMETER_AT_1_AU_DEG = 959.63 / 3600.0  # from memory
+_RISEN_DEG = -50.0 / 60.0  # of the centre without air, as almanacs count it
+PLAIN_EDGE_DEG = float(
+    _RISEN_DEG
+    + refraction_deg(_RISEN_DEG, air_scale(*standard_air(0.0)))
+    + SEMIDIAMETER_AT_1_AU_DEG
+)
 _SAMPLE_MS = 60_000
 _STRIPS = 24  # of the disc
 
@@ -50,6 +57,19 @@ def flat_skyline(step_deg: float = 0.5) -> Skyline:
         reach_m=unknown.copy(),
         basis=phrase("flat horizon assumed"),
     )
+
+
+def plain_skyline(step_deg: float = 0.5) -> Skyline:
+    """The skyline of a plain with sunrise and sunset where almanacs have them.
+
+    They count the upper limb on a level horizon with the centre 50' under it (34' of refraction
+    and 16' of radius; USNO, Rise, Set and Twilight Definitions). Here the limb stands half a round
+    disc over the refracted centre, though air flattens a low disc: over `flat_skyline` it comes
+    too soon by 2' to 3', minutes of the clock in the far north. The edge is raised by as much,
+    `PLAIN_EDGE_DEG`. Raises BadInput as `flat_skyline`.
+    """
+    flat = flat_skyline(step_deg)
+    return replace(flat, altitude_deg=np.full(flat.altitude_deg.shape, PLAIN_EDGE_DEG))
 
 
 def skyline_altitude_deg(skyline: Skyline, azimuth_deg: ArrayLike) -> Floats:

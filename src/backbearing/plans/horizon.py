@@ -259,7 +259,7 @@ def sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> SunOfDay:
     start, end = day_bounds(day, zone)
     spot = (place.latitude_deg, place.longitude_deg)
     height_m = place.height_m or 0.0
-    spans = sunlit_spans(sky.skyline, *spot, start, end, height_m=height_m)
+    spans = sunlit_spans(sky.sun_comes_over, *spot, start, end, height_m=height_m)
     sun = sun_position(spans.ravel(), *spot, height_m=height_m)
     azimuth = sun.azimuth_deg.reshape(spans.shape)
     error = edge_error_min(
@@ -323,7 +323,7 @@ def seasons_of(sky: Sky, place: Place, first: date, zone: str) -> Iterator[Seaso
     """Runs of local days with sun in the year from `first` on, and how sure their ends are."""
     days = [first + timedelta(days=n) for n in range(YEAR_DAYS + 1)]
     year = sun_days(
-        sky.skyline,
+        sky.sun_comes_over,
         place.latitude_deg,
         place.longitude_deg,
         np.array([_utc(day_bounds(day, zone)[0]) for day in days]),

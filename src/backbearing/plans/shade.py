@@ -116,7 +116,7 @@ def behind(
             lit = float(places_in_sun(grids, latitude, longitude, azimuth, limb).mean())
         found.append(
             Behind(
-                subject_in_sun=float(above_skyline_deg(sky.skyline, azimuth, limb)) >= 0.0,
+                subject_in_sun=float(above_skyline_deg(sky.sun_comes_over, azimuth, limb)) >= 0.0,
                 sky_share=round(sky_share, 3),
                 lit_share=None if lit is None else round(lit, 3),
                 distance_m=round(behind_m, 1) if latitude.size else None,

@@ -33,7 +33,7 @@ def in_sun_since(sky: Sky, place: Place, at: datetime, zone: str) -> SunSince:
     """
     start, end = day_bounds(local(at, zone).date(), zone)
     spans = sunlit_spans(
-        sky.skyline,
+        sky.sun_comes_over,
         place.latitude_deg,
         place.longitude_deg,
         start,

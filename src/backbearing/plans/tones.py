@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from backbearing.models.sun import sun_position
-from backbearing.models.sunlight import above_skyline_deg, semidiameter_deg
+from backbearing.models.sunlight import PLAIN_EDGE_DEG, above_skyline_deg, semidiameter_deg
 from backbearing.plans.light.spot import local_minutes
 
 if TYPE_CHECKING:
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from backbearing.plans.light.sky import Sky
     from backbearing.records import Place, Times
 
-RISEN_DEG = -(34.0 + 16.0) / 60.0  # as almanacs count it: 34' of refraction, 16' of radius
 TWILIGHT_DEG = -6.0  # civil: lower down there is no light to walk or work by
 _LOOK_MIN = 10  # how often the sun is looked at by night
 _FASTEST_DEG = 3.0  # that the sun can rise in so long: 15° an hour and a half
@@ -32,9 +31,9 @@ def days_tones(
 ) -> list[tuple[Stretch, ...]]:
     """The stretches of one tone of each local day from one to another, both included.
 
-    Sun is any of its disc over the skyline, shade none of it while it is over a flat horizon,
-    twilight down to 6° under that. What is so at its middle stands for a minute. On a day of 25
-    hours an hour of the clock comes twice.
+    Sun is any of its disc over the skyline, by the same upper limb as light windows; shade none of
+    it while it is over a plain, twilight until its centre is 6° under a level horizon. What is so
+    at its middle stands for a minute. On a day of 25 hours an hour of the clock comes twice.
     """
     local = local_minutes(start, end, zone_name)
     time = local.time + np.timedelta64(30, "s")  # so that edges are rounded, not cut
@@ -63,13 +62,10 @@ def _tones(sky: Sky, place: Place, time: Times) -> Ints:
     height_m = place.height_m or 0.0
     sun = sun_position(time, *spot, height_m=height_m)
     airless_deg = sun_position(time, *spot, height_m=height_m, refraction=False).altitude_deg
+    limb_deg = sun.altitude_deg + semidiameter_deg(sun.distance_au)
     tone = np.where(airless_deg > TWILIGHT_DEG, 1, 0)
-    tone[airless_deg >= RISEN_DEG] = 2
-    if sky.ground_known:
-        limb_deg = sun.altitude_deg + semidiameter_deg(sun.distance_au)
-        tone[above_skyline_deg(sky.skyline, sun.azimuth_deg, limb_deg) >= 0.0] = 3
-    else:
-        tone[tone == 2] = 3
+    tone[limb_deg >= PLAIN_EDGE_DEG] = 2
+    tone[above_skyline_deg(sky.sun_comes_over, sun.azimuth_deg, limb_deg) >= 0.0] = 3
     return tone
 
 

@@ -206,7 +206,7 @@ def zone_words(answer: ExposeAnswer) -> str:
 
 def degrees(angle_deg: float) -> str:
     """'−3°'."""
-    return f"{angle_deg:.0f}°".replace("-", "−")
+    return f"{angle_deg:z.0f}°".replace("-", "−")
 
 
 def aperture_text(engraved: str) -> str:

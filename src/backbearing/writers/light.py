@@ -343,7 +343,7 @@ def _magnetic(answer: LightAnswer, window: LightWindow) -> str:
 
 
 def _degrees(angle: float) -> str:
-    return f"{angle:.0f}°".replace("-", "−")
+    return f"{angle:z.0f}°".replace("-", "−")
 
 
 def _azimuth(angle: float) -> str:

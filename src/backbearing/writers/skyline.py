@@ -386,7 +386,7 @@ def hour_marks(day: SunOfDay, zone: str) -> Iterator[tuple[int, str]]:
 
 
 def _tenths(angle_deg: float) -> str:
-    shown = f"{angle_deg:.1f}" if abs(angle_deg) < 10.0 else f"{angle_deg:.0f}"
+    shown = f"{angle_deg:z.1f}" if abs(angle_deg) < 10.0 else f"{angle_deg:.0f}"
     return shown.replace("-", "−")
 
 

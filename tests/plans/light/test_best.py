@@ -15,6 +15,7 @@ import pytest
 
 from backbearing.errors import BadInput, NotFound
 from backbearing.models.sun import sun_position
+from backbearing.models.sunlight import PLAIN_EDGE_DEG
 from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.settings import set_setting
 from backbearing.notebook.subjects import add_camera_position, add_subject, update_subject
@@ -82,14 +83,14 @@ def whole_minutes(window: LightWindow) -> list[datetime]:
 def independently_met(
     when: datetime, at: tuple[float, float], bearing: float, wanted: WantedLight, zone: str
 ) -> bool:
-    """The wish judged anew for one instant, in plain Python, over a flat horizon."""
+    """The wish judged anew for one instant, in plain Python, over a plain."""
     sun = sun_position(np.datetime64(when.replace(tzinfo=None), "ms"), *at, height_m=120.0)
     azimuth, altitude = float(sun.azimuth_deg), float(sun.altitude_deg)
     there = when.astimezone(ZoneInfo(zone))
     verdicts = []
     if wanted.direct_sun is not None:
         limb = altitude + SEMIDIAMETER_AT_1_AU_DEG / float(sun.distance_au)
-        verdicts.append((limb >= 0.0) == wanted.direct_sun)
+        verdicts.append((limb >= PLAIN_EDGE_DEG) == wanted.direct_sun)
     if wanted.delta_deg is not None:
         delta = abs(azimuth - bearing)
         delta = 360.0 - delta if delta > 180.0 else delta

@@ -11,7 +11,7 @@ from backbearing.models.canopy import BRANCHES_STOPS
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
 from backbearing.models.illuminance import canopy_stops
 from backbearing.models.measured import with_readings
-from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline
+from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline, plain_skyline
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.skyline import NO_FOOTING, STEP_DEG, Footing, skylines_for
 from backbearing.saying import say, say_n
@@ -62,6 +62,11 @@ class Sky:
     def ground_known(self) -> bool:
         """Whether the skyline was made from anything but a plain."""
         return self.error_deg is not None
+
+    @property
+    def sun_comes_over(self) -> Skyline:
+        """What the sun comes over: of a plain the edge at which almanacs count sunrise."""
+        return self.skyline if self.ground_known else _PLAIN
 
     def nearest(self, azimuth_deg: float) -> int:
         """The index of the skyline's azimuth next to one."""
@@ -148,6 +153,7 @@ class Sky:
 
 
 FLAT = Sky(skyline=flat_skyline(), error_deg=None)
+_PLAIN = plain_skyline()
 
 
 def skies_of(

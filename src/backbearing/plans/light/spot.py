@@ -96,7 +96,7 @@ def spots_minutes(
                 time=local.time,
                 azimuth_deg=azimuth,
                 altitude_deg=altitude,
-                sunlit=_over(skies[first + row].skyline, azimuth, limb),
+                sunlit=_over(skies[first + row].sun_comes_over, azimuth, limb),
                 day=local.day,
                 clock_min=local.clock_min,
                 longitude_deg=place.longitude_deg,

@@ -184,7 +184,7 @@
     if (rows.length) [slider.min, slider.max, slider.step] = [rows[0][0], rows[rows.length - 1][0], data.step];
     slider.value = minute;
     const azimuth = row[1] === null ? "" : String(Math.round(row[1]) % 360).padStart(3, "0");
-    const height = say(row[2] < 0 ? "under" : "up", { degrees: Math.abs(Math.round(row[2])) });
+    const height = say(Math.round(row[2]) < 0 ? "under" : "up", { degrees: Math.abs(Math.round(row[2])) });
     const sun = rows.length ? say("sun", { height, azimuth, tone: data.words.tones[row[4]] }) : data.words.no_sun;
     slider.setAttribute("aria-valuetext", `${clock(minute)}, ${sun}`);
     const values = { day: name, clock: clock(minute), subject: held.name, sun, good: good(held, day),
