@@ -447,4 +447,4 @@ def test_a_place_hardly_known_and_why_there_is_none_stand_in_the_top_sentence() 
     for lit in (each, replace(quarry_subject(), subject=unsure)):
         far = replace(page, subjects=(replace(lit, subject=unsure),))
         head = render_page(far).partition("</h1>")[0]
-        assert "Its place is known no better than to ± 5.9 km: " in head
+        assert "Its place is known no better than to ± 5.9 km, farther than one sees: " in head

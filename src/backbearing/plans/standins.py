@@ -11,7 +11,8 @@ from backbearing.records import Bearing, Place
 SQUARE_ON_ERROR_DEG = 20.0  # 95 %, of a camera taken to stand square to a wall; common practice
 FACING_ERROR_DEG = 5.0  # 95 %, of the way a wall looks, none being on record; common practice
 _MIDWAY = "assumed: midway between its edges"
-_FROM_PLACES = "assumed: from the two places"
+BETWEEN_PLACES = "from the two places"
+_FROM_PLACES = f"assumed: {BETWEEN_PLACES}"
 _BACK_OF_FACING = "assumed: back bearing of the facing wall"
 
 

@@ -11,17 +11,17 @@ from backbearing.places.zones import clock_name, offset_text
 from backbearing.plans.drawnways import walked_within_m
 from backbearing.plans.light import SKYLINE_FROM
 from backbearing.plans.soundness import DOUBTFUL, doubtful
+from backbearing.plans.unsureplace import unsure_place
 from backbearing.saying import phrase, say, say_n
 from backbearing.writers.words import clock_on, day_text, long_day_text
 
 if TYPE_CHECKING:
-    from backbearing.plans.page import ReturnPage
-    from backbearing.records import LightWindow, Place
+    from backbearing.plans.page import ReturnPage, ReturnSubject
+    from backbearing.records import LightWindow
     from backbearing.writers.page.content import SubjectWords
     from backbearing.writers.words import WindowWords
 
 LONGEST_IN_SENTENCE = 60
-HARDLY_KNOWN_M = 200.0  # past it ground and bearings of the light may be those of another place
 LEVEL = phrase("flat horizon assumed")  # so begins what says that no ground stood in
 NOT_FOUND = phrase("Not found yet: look for it first.")
 _WORD = re.compile(r"[\w.°±–-]+")
@@ -73,7 +73,7 @@ def sentence(
                 say("No good light up to {until}:", until=until),
                 "",
                 name,
-                f".{hardly_known(page.subjects[0].subject.place)}{_sun_down(page)}"
+                f".{_hardly_known(page, page.subjects[0])}{_sun_down(page)}"
                 f"{_nearest(page.subjects[0].no_light)}",
             )
         return (
@@ -111,7 +111,7 @@ def sentence(
         after += say(", by a level horizon: no ground is known here")
     lit = page.next_lit
     sought = any(each.subject.name == first.subject for each in page.searches)
-    known = hardly_known(lit.subject.place) if lit is not None and not sought else ""
+    known = _hardly_known(page, lit) if lit is not None and not sought else ""
     after += f".{known}{_sun_down(page)}"
     if sought:
         about = say("If it is where it was put down: {lead} {about}", lead=lead, about=about)
@@ -119,13 +119,33 @@ def sentence(
     return lead, about, cut(first.subject), after
 
 
-def hardly_known(place: Place) -> str:
-    """Of a place so far from sure that its light may be another's: that; else ''."""
-    if place.error_m is None or place.error_m <= HARDLY_KNOWN_M:
+def _hardly_known(page: ReturnPage, each: ReturnSubject) -> str:
+    """Of a place whose error reaches what is told of it (`unsure_place`): that; else ''."""
+    told = page.skyline
+    unsure = unsure_place(each, told if told and told.name == each.subject.name else None)
+    if unsure is None:
         return ""
+    if unsure.edge_m is not None:
+        reached = say(
+            "which reaches the ground {edge} away that lets the sun in or out",
+            edge=metres_text(unsure.edge_m),
+        )
+    elif unsure.camera:
+        reached = say("which reaches camera position {camera}", camera=cut(unsure.camera))
+    else:
+        reached = say("farther than one sees")
+    clock = ""
+    if unsure.clock_min >= 1.0:
+        clock = say(
+            "; at its edge the sun comes up to {minutes} earlier or later",
+            minutes=_minutes(unsure.clock_min),
+        )
     return say(
-        " Its place is known no better than to ± {error}: all this is told for one spot of it.",
-        error=metres_text(place.error_m),
+        " Its place is known no better than to ± {error}, {reached}: all this is told for one "
+        "spot of it{clock}.",
+        error=metres_text(unsure.error_m),
+        reached=reached,
+        clock=clock,
     )
 
 
