@@ -24,7 +24,7 @@ from tests.writers.return_pages import (
 )
 
 from backbearing.errors import BadInput
-from backbearing.places.words import degrees_text, error_text, metres_text
+from backbearing.places.words import degrees_text, error_text, metres_text, sun_stands_text
 from backbearing.places.zones import offset_text
 from backbearing.plans.loosenotes import LooseNote
 from backbearing.plans.page import ReturnPage
@@ -33,7 +33,7 @@ from backbearing.writers.page import render_page
 from backbearing.writers.page.base_map import read_base_map
 from backbearing.writers.page.leaflet import leaflet_script, leaflet_style
 from backbearing.writers.page.render import json_for_script
-from backbearing.writers.words import day_text, duration_text, sun_stands_text
+from backbearing.writers.words import day_text, duration_text
 
 WINDFALL = LooseNote(
     note=Note(
@@ -376,6 +376,7 @@ def test_angles_dates_and_durations() -> None:
     assert degrees_text(359.7) == "000°"
     assert sun_stands_text(14.6) == "15° up"
     assert sun_stands_text(-2.2) == "2° below the horizon"
+    assert sun_stands_text(-0.3) == "0° up", "its limb is"
     assert duration_text(7500) == "2 h 05"
     assert duration_text(None) == "–"
     assert day_text(date(2027, 1, 3), year_of=date(2026, 10, 1)) == "Sun 3 Jan 2027"

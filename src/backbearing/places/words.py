@@ -36,6 +36,16 @@ def degrees_text(azimuth_deg: float) -> str:
     return f"{round(azimuth_deg) % 360:03d}°"
 
 
+def sun_stands_text(altitude_deg: float) -> str:
+    """`15° up`; below the horizon it says so."""
+    degrees = round(altitude_deg)
+    return (
+        say("{degrees}° up", degrees=degrees)
+        if degrees >= 0
+        else say("{degrees}° below the horizon", degrees=-degrees)
+    )
+
+
 def whole_error_m(error_m: float) -> int:
     """A position error in whole metres, never less than it is."""
     return ceil(error_m - 1e-6)

@@ -6,7 +6,7 @@ from itertools import pairwise
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from backbearing.places.words import degrees_text
+from backbearing.places.words import degrees_text, sun_stands_text
 from backbearing.places.zones import clock_name, clock_text, local
 from backbearing.plans.light.best import NO_WISH, SKYLINE_FROM
 from backbearing.plans.soundness import DOUBTFUL
@@ -332,7 +332,7 @@ def _error_words(window: LightWindow) -> str:
 
 def _stands(window: LightWindow) -> str:
     """`12° up at 147°`."""
-    return f"{_degrees(window.sun_altitude_deg)} up at {_azimuth(window.sun_azimuth_deg)}"
+    return f"{sun_stands_text(window.sun_altitude_deg)} at {_azimuth(window.sun_azimuth_deg)}"
 
 
 def _magnetic(answer: LightAnswer, window: LightWindow) -> str:
@@ -340,10 +340,6 @@ def _magnetic(answer: LightAnswer, window: LightWindow) -> str:
     if answer.declination_deg is None:
         return ""
     return f" ({degrees_text(window.sun_azimuth_deg - answer.declination_deg)[:-1]}M)"
-
-
-def _degrees(angle: float) -> str:
-    return f"{angle:z.0f}°".replace("-", "−")
 
 
 def _azimuth(angle: float) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.places.coordinates import decimal_text, dms_text
 from backbearing.places.days import month, short_month, short_weekday, weekday
-from backbearing.places.words import degrees_text, error_text
+from backbearing.places.words import degrees_text, error_text, sun_stands_text
 from backbearing.places.zones import clock_text, local, offset_text
 from backbearing.plans.soundness import doubtful
 from backbearing.saying import say
@@ -71,16 +71,6 @@ def duration_text(seconds: float | None) -> str:
 def chance_text(chance: float) -> str:
     """`35 %`, `none` for a wall; never 0 or 100 % of what may be either."""
     return say("none") if chance <= 0.0 else f"{min(max(round(chance * 100.0), 1), 99)} %"
-
-
-def sun_stands_text(altitude_deg: float) -> str:
-    """`15° up`; below the horizon it says so."""
-    degrees = round(altitude_deg)
-    return (
-        say("{degrees}° up", degrees=degrees)
-        if degrees >= 0
-        else say("{degrees}° below the horizon", degrees=-degrees)
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

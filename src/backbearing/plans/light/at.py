@@ -19,7 +19,13 @@ from backbearing.models.wanted import (
     relative_azimuth_deg,
 )
 from backbearing.models.windows import Windows, binding, every_minute, find_windows, holds_at
-from backbearing.places.words import bearing_error_text, bearing_text, degrees_text, error_text
+from backbearing.places.words import (
+    bearing_error_text,
+    bearing_text,
+    degrees_text,
+    error_text,
+    sun_stands_text,
+)
 from backbearing.plans.dazzle import may_dazzle
 from backbearing.plans.light.unmatched import Unmatched, no_bearing, no_shade, why_unmatched
 from backbearing.plans.light.why import edge_words, on_face_words
@@ -256,7 +262,7 @@ def _candidates(
             closes = _edge(one, minutes, found, local.reach, end + 1, opening=False)
             stands = ", ".join(
                 part
-                for part in (lit, say("sun {height:.0f}° up", height=round(height)), on_face[i])
+                for part in (lit, say("sun {stands}", stands=sun_stands_text(height)), on_face[i])
                 if part
             )
             why = say(

@@ -11,7 +11,12 @@ from backbearing.models.canopy import BRANCHES_STOPS
 from backbearing.models.doubt import NEAR_CELLS, skyline_error_deg
 from backbearing.models.illuminance import canopy_stops
 from backbearing.models.measured import with_readings
-from backbearing.models.sunlight import above_skyline_deg, disc_fraction, flat_skyline, plain_skyline
+from backbearing.models.sunlight import (
+    above_skyline_deg,
+    disc_fraction,
+    flat_skyline,
+    plain_skyline,
+)
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.skyline import NO_FOOTING, STEP_DEG, Footing, skylines_for
 from backbearing.saying import say, say_n

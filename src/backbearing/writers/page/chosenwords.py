@@ -15,7 +15,7 @@ WORDS: dict[str, str | list[str]] = {
         phrase("on the place"),
     ],
     "up": phrase("{degrees}° up"),
-    "under": phrase("{degrees}° under"),
+    "under": phrase("{degrees}° below the horizon"),
     "sun": phrase("sun {height} at {azimuth}°, {tone}"),
     "no_sun": phrase("the sun stays far down, no light here"),
     "good": phrase("good light {good}"),
