@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 import time
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 
+from tests.forked import import_folder, started
 from tests.readers.gpx_text import fix, gpx, track
 
 from backbearing.notebook import open_notebook
@@ -19,16 +19,11 @@ KILLS_BY_CLOCK = 10
 KILLS_BY_JOURNAL = 14  # SQLite's rollback journal stands only while a transaction is open
 
 
-def start(notebook: Path, folder: Path) -> subprocess.Popen[bytes]:
-    argv = [sys.executable, "-m", "backbearing", "--notebook", str(notebook), "import", str(folder)]
-    return subprocess.Popen(argv, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-
-
-def wait_for_journal(program: subprocess.Popen[bytes], notebook: Path, times: int) -> None:
+def wait_for_journal(program: ForkServerProcess, notebook: Path, times: int) -> None:
     """Wait until the journal has come up so many times, or the program has ended."""
     journal = notebook.with_name(notebook.name + "-journal")
     seen, there = 0, False
-    while program.poll() is None:
+    while program.exitcode is None:
         before, there = there, journal.exists()
         seen += there and not before
         if seen >= times:
@@ -58,21 +53,24 @@ def test_a_kill_at_any_moment_leaves_whole_imports_only(tmp_path: Path) -> None:
         content = gpx(f'<wpt lat="47" lon="{number}"/>', track(halves, name=str(number)))
         (folder / f"{number}.gpx").write_bytes(content)
 
-    begun = time.monotonic()
-    assert start(tmp_path / "first.gpkg", folder).wait() == 0
-    took_s = time.monotonic() - begun
+    for name in ("first", "second"):  # before the first all must be loaded yet
+        begun = time.monotonic()
+        program = started(import_folder, tmp_path / f"{name}.gpkg", folder)
+        program.join()
+        assert program.exitcode == 0
+        took_s = time.monotonic() - begun
 
     stored_counts = []
     in_the_middle = 0
     for kill in range(KILLS_BY_CLOCK + KILLS_BY_JOURNAL):
         notebook = tmp_path / f"{kill}.gpkg"
-        program = start(notebook, folder)
+        program = started(import_folder, notebook, folder)
         if kill < KILLS_BY_CLOCK:
             time.sleep(took_s * (kill + 1) / (KILLS_BY_CLOCK + 1))
         else:
             wait_for_journal(program, notebook, kill - KILLS_BY_CLOCK + 1)
         program.kill()
-        program.wait()
+        program.join()
         in_the_middle += notebook.with_name(notebook.name + "-journal").exists()
         if notebook.exists():
             stored_counts.append(whole_files(notebook))
@@ -81,5 +79,7 @@ def test_a_kill_at_any_moment_leaves_whole_imports_only(tmp_path: Path) -> None:
 
     # and what was cut short can simply be done again
     last = tmp_path / f"{KILLS_BY_CLOCK + KILLS_BY_JOURNAL - 1}.gpkg"
-    assert start(last, folder).wait() == 0
+    program = started(import_folder, last, folder)
+    program.join()
+    assert program.exitcode == 0
     assert whole_files(last) == FILES

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 import subprocess
 import sys
 import time
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
 from pathlib import Path
+
+from tests.forked import started
+from tests.notebook import samples
 
 from backbearing.notebook import open_notebook, tracks
 from backbearing.notebook.integrity import check
@@ -49,26 +55,22 @@ def test_programs_that_write_at_once_wait_for_each_other_and_lose_nothing(tmp_pa
     assert [p.name for p in tmp_path.iterdir()] == ["n.gpkg"]
 
 
-IMPORTING = """
-import sys
-from backbearing.notebook import open_notebook, tracks
-from tests.notebook import samples
-
-walked = samples.track(*(samples.segment(20_000) for _ in range(3)))
-with open_notebook(sys.argv[1]) as notebook:
-    # so little memory that the file itself is written to long before the commit
-    notebook.connection.execute("PRAGMA cache_size = 4")
-    (number,) = notebook.rows("SELECT count(*) FROM originals")[0]
-    while True:
-        number += 1
-        with notebook.writing():
-            original = samples.original(b"%d" % number, f"{number}.gpx")
-            original_id = tracks.store_original(notebook, original)
-            for _ in range(3):
-                tracks.store_track(notebook, original_id, walked, samples.summary(walked))
-            tracks.store_waypoint(notebook, original_id, samples.route().points[0])
-        print(number, flush=True)
-"""
+def store_for_ever(path: Path, said: Connection) -> None:
+    """Store file after file, saying the number of each once it is on record."""
+    walked = samples.track(*(samples.segment(20_000) for _ in range(3)))
+    with open_notebook(path) as notebook:
+        # so little memory that the file itself is written to long before the commit
+        notebook.connection.execute("PRAGMA cache_size = 4")
+        (number,) = notebook.rows("SELECT count(*) FROM originals")[0]
+        while True:
+            number += 1
+            with notebook.writing():
+                original = samples.original(b"%d" % number, f"{number}.gpx")
+                original_id = tracks.store_original(notebook, original)
+                for _ in range(3):
+                    tracks.store_track(notebook, original_id, walked, samples.summary(walked))
+                tracks.store_waypoint(notebook, original_id, samples.route().points[0])
+            said.send(number)
 
 
 def test_a_kill_in_the_middle_of_an_import_leaves_the_notebook_as_it_was(tmp_path: Path) -> None:
@@ -77,16 +79,17 @@ def test_a_kill_in_the_middle_of_an_import_leaves_the_notebook_as_it_was(tmp_pat
     open_notebook(path, create=True).close()
     chance, journals, stored = random.Random(2), 0, 0
     for _ in range(12):
-        program = subprocess.Popen(
-            [sys.executable, "-c", IMPORTING, str(path)], stdout=subprocess.PIPE, text=True
-        )
-        assert program.stdout is not None
-        said = int(program.stdout.readline())
+        hearing, saying = Pipe(duplex=False)
+        program = started(store_for_ever, path, saying)
+        saying.close()
+        said = hearing.recv()
         time.sleep(chance.uniform(0.0, 0.06))
         program.kill()
-        said = max([said, *map(int, program.stdout.read().split())])
-        program.wait()
-        program.stdout.close()
+        program.join()
+        with contextlib.suppress(EOFError):
+            while True:
+                said = hearing.recv()
+        hearing.close()
         journals += path.with_name("n.gpkg-journal").exists()
         with open_notebook(path, readonly=True) as notebook:
             files = [row[0] for row in notebook.rows("SELECT file_name FROM originals ORDER BY id")]
