@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from backbearing.errors import BadInput
-from backbearing.models.leasttime import MOVES, Ground, barred_by_line, least_time, least_times, way
+from backbearing.models.barred import barred_by_lines
+from backbearing.models.leasttime import (
+    MOVES,
+    Ground,
+    least_time,
+    least_times,
+    way,
+)
 from backbearing.models.stepseconds import step_seconds
 from backbearing.models.walking import din_s_per_m, tobler_s_per_m
 
@@ -128,7 +135,7 @@ def test_no_way_leads_through_a_line_or_a_row_of_closed_cells(
         ground = plain(count, count, closed=closed)
         usable = ~closed
     else:
-        ground = plain(count, count, barred=barred_by_line((count, count), *corners.T))
+        ground = plain(count, count, barred=barred_by_lines((count, count), [corners.T]))
         usable = np.abs(side) > 1e-9
     far = usable & (np.abs(side) > 80.0)  # two cells: nearer the bend both its legs have a say
     for sign in (1.0, -1.0):
@@ -141,7 +148,7 @@ def test_no_way_leads_through_a_line_or_a_row_of_closed_cells(
 def test_a_gap_in_a_line_is_found() -> None:
     row, column = np.array([12.5, 12.5]), np.array([-5.0, 20.0])
     beyond = np.array([12.5, 12.5]), np.array([22.2, 40.0])
-    barred = barred_by_line((25, 25), row, column) | barred_by_line((25, 25), *beyond)
+    barred = barred_by_lines((25, 25), [(row, column), beyond])
     found = least_time(plain(25, 25, barred=barred), (24, 2), tobler_s_per_m)
     cells = way(found, (0, 2))
     crossing = cells[np.argmax(cells[:, 0] <= 12)]

@@ -30,7 +30,7 @@ from backbearing.models.gridframe import (
 from backbearing.models.skyline import drop_per_m
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 
     Singles = NDArray[np.float32]
     Flags = NDArray[np.bool_]
+    _Side = tuple[bool, tuple[bool, bool]]  # of the grid, where sunlight enters
+    _Border = list[tuple[Floats, Floats]]  # its columns and rows in each grid around
 
 _NO_GROUND_M = np.float32(-1e6)  # not -inf, which interpolation would turn into nan
 _WIDER = 2  # places a cell at which S is carried
@@ -88,22 +90,45 @@ def in_sun(
     Raises BadInput for a grid of fewer than 2 × 2 cells or an unknown projection, and angles
     outside −360 … 360 and −90 … 90.
     """
-    azimuth = float(within("sun_azimuth_deg", sun_azimuth_deg, -360.0, 360.0))
-    altitude = float(within("sun_altitude_deg", sun_altitude_deg, -90.0, 90.0))
+    (lit,) = in_each_sun(grid, [(sun_azimuth_deg, sun_altitude_deg)], around=around)
+    return lit
+
+
+def in_each_sun(
+    grid: Grid, suns: Iterable[tuple[float, float]], *, around: Sequence[Grid] = ()
+) -> Iterator[Flags]:
+    """`in_sun` for each of many suns, azimuth and altitude [deg], one after the other.
+
+    Where the grid's borders lie in the ground around is worked out once for all of them. Raises
+    BadInput as `in_sun`, when the first is asked for.
+    """
     for each in (grid, *around):
         if each.height_m.ndim != 2 or min(each.height_m.shape) < 2:
             raise BadInput("a grid must have 2 × 2 cells at least", where=each.name or "terrain")
-    way = _way(grid, azimuth, altitude)
+    borders: dict[_Side, _Border] = {}
+    for sun_azimuth_deg, sun_altitude_deg in suns:
+        azimuth = float(within("sun_azimuth_deg", sun_azimuth_deg, -360.0, 360.0))
+        altitude = float(within("sun_altitude_deg", sun_altitude_deg, -90.0, 90.0))
+        yield _lit(grid, around, _way(grid, azimuth, altitude), altitude, borders)
+
+
+def _lit(
+    grid: Grid,
+    around: Sequence[Grid],
+    way: _Way,
+    altitude_deg: float,
+    borders: dict[_Side, _Border],
+) -> Flags:
     void = np.isnan(grid.height_m)
     lit = ~void
-    if altitude < 0.0:
+    if altitude_deg < 0.0:
         # the Earth itself, level with the lowest ground, shades what does not stand high above it
         lowest = np.fmin.reduce(grid.height_m, axis=None)
         lit &= grid.height_m >= lowest + way.slope**2 / (4.0 * drop_per_m())
     if not lit.any():
         return lit
     height = np.where(void, _NO_GROUND_M, grid.height_m)
-    first, side = _sunk_at_borders(grid, around, way)
+    first, side = _sunk_at_borders(grid, around, way, borders)
     turned = np.ascontiguousarray(_turned(height, way), dtype=np.float32)
     _turned(lit, way)[:] &= _walk(turned, way, first, side)
     return lit
@@ -267,7 +292,9 @@ class _Level:
         return raised
 
 
-def _sunk_at_borders(grid: Grid, around: Sequence[Grid], way: _Way) -> tuple[Singles, Singles]:
+def _sunk_at_borders(
+    grid: Grid, around: Sequence[Grid], way: _Way, borders: dict[_Side, _Border]
+) -> tuple[Singles, Singles]:
     """To what height has sunlight over the ground outside sunk where it enters the grid?
 
     Returns it for the first row and the first column, turned; very low where nothing shades.
@@ -282,46 +309,58 @@ def _sunk_at_borders(grid: Grid, around: Sequence[Grid], way: _Way) -> tuple[Sin
     column_m, row_m = way.nearer_m
     middle_m = column_m * (across - 1) / 2 + row_m * (down - 1) / 2
     nearer_m = np.concatenate((np.arange(across) * column_m, np.arange(down) * row_m)) - middle_m
-    latitude, longitude = places_at(grid, column, row)
+    side = (way.across, way.beyond_last)
+    if side not in borders:
+        latitude, longitude = places_at(grid, column, row)
+        borders[side] = [cells_at(each, latitude, longitude) for each in around]
     lowest_m = float(np.fmin.reduce(grid.height_m, axis=None))
-    sunk = _sunk(around, way, latitude, longitude, nearer_m, lowest_m).astype(np.float32)
+    sunk = _sunk(around, way, borders[side], nearer_m, lowest_m).astype(np.float32)
     return sunk[:across], sunk[across:]
 
 
 def _sunk(
     around: Sequence[Grid],
     way: _Way,
-    latitude_deg: Floats,
-    longitude_deg: Floats,
+    starts: _Border,
     nearer_m: Floats,
     lowest_m: float,
 ) -> Floats:
     """The height to which sunlight over these grids has sunk at some places (n,).
 
+    starts: the columns and rows of the places in each grid.
     Read along a ray from each place towards the sun, farther apart the farther away, as far as
     ground so high can shade; the nearest cell of a grid is left out, as too coarse to be beside.
     """
     highest_m = max(float(np.fmax.reduce(grid.height_m, axis=None)) for grid in around)
-    sunk = np.full(latitude_deg.shape, float(_NO_GROUND_M))
+    sunk = np.full(nearer_m.shape, float(_NO_GROUND_M))
     if not highest_m > lowest_m:  # all void, too
         return sunk
     slopes = way.slope + 2.0 * drop_per_m() * nearer_m
     reach_m = shadow_reach_m(highest_m - lowest_m, math.degrees(math.atan(slopes.min())))
-    starts = [cells_at(grid, latitude_deg, longitude_deg) for grid in around]
     steps = []
     for grid in around:
         local_m = _LOCAL_CELLS * grid.cell_m
         frame = grid_frame(grid, way.latitude_deg, way.longitude_deg, reach_m=local_m)
         steps.append([cells[0] / local_m for cells in frame.along(np.array([way.azimuth_deg]))])
+    drop = drop_per_m()
     for distance_m in _distances(min(grid.cell_m for grid in around), reach_m):
-        height = np.full((distance_m.size, sunk.size), np.nan)
+        nearest_m = distance_m[0]
+        rising = slopes + 2.0 * drop * nearest_m > 0.0
+        # where the ray has risen over all ground that could still lift it, nothing more is read
+        left = np.flatnonzero(
+            ~rising | (highest_m - nearest_m * (slopes + drop * nearest_m) > sunk)
+        )
+        if not left.size:
+            break
+        height = np.full((distance_m.size, left.size), np.nan)
         for grid, start, step in zip(around, starts, steps, strict=True):
-            column, row = (s + distance_m[:, None] * t for s, t in zip(start, step, strict=True))
-            here = height_at(grid, column, row)
-            here[distance_m < grid.cell_m] = np.nan
-            height = np.where(np.isnan(height), here, height)
-        height -= distance_m[:, None] * (slopes + drop_per_m() * distance_m[:, None])
-        np.fmax(sunk, np.fmax.reduce(height, axis=0), out=sunk)
+            far, near = np.nonzero(np.isnan(height) & (distance_m >= grid.cell_m)[:, None])
+            column, row = (
+                s[left[near]] + distance_m[far] * t for s, t in zip(start, step, strict=True)
+            )
+            height[far, near] = height_at(grid, column, row)
+        height -= distance_m[:, None] * (slopes[left] + drop * distance_m[:, None])
+        sunk[left] = np.fmax(sunk[left], np.fmax.reduce(height, axis=0))
     return sunk
 
 

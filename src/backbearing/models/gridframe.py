@@ -170,13 +170,17 @@ def cells_at(grid: Grid, latitude_deg: Floats, longitude_deg: Floats) -> tuple[F
 
 def height_at(grid: Grid, column: Floats, row: Floats) -> Floats:
     """The height [m] of the bilinear surface at cells of any shape; nan outside and in voids."""
-    heights = grid.height_m
-    rows, columns = heights.shape
+    rows, columns = grid.height_m.shape
     inside = (column >= 0) & (column <= columns - 1) & (row >= 0) & (row <= rows - 1)
-    left = np.clip(np.nan_to_num(column), 0, columns - 2).astype(np.intp)
-    upper = np.clip(np.nan_to_num(row), 0, rows - 2).astype(np.intp)
+    answer: Floats = np.full(inside.shape, np.nan)
+    # only what lies inside is worked out: far along a ray that is little
+    column, row = (np.broadcast_to(each, inside.shape)[inside] for each in (column, row))
+    left = np.minimum(column.astype(np.intp), columns - 2)
+    upper = np.minimum(row.astype(np.intp), rows - 2)
     right, lower = column - left, row - upper
-    above = heights[upper, left] * (1 - right) + heights[upper, left + 1] * right
-    below = heights[upper + 1, left] * (1 - right) + heights[upper + 1, left + 1] * right
-    answer: Floats = np.where(inside, above * (1 - lower) + below * lower, np.nan)
+    heights, at = grid.height_m.reshape(-1), upper * columns + left
+    above = heights[at] * (1 - right) + heights[at + 1] * right
+    at += columns
+    below = heights[at] * (1 - right) + heights[at + 1] * right
+    answer[inside] = above * (1 - lower) + below * lower
     return answer

@@ -50,18 +50,19 @@ def mark_line(mask: Bools, row: Floats, column: Floats, *, reach: float = 0.0) -
     if len(row) < 1:
         return
     rows, columns = cells_along(row, column) if len(row) > 1 else (row, column)
-    cells = np.unique(np.stack([np.rint(rows), np.rint(columns)]).astype(np.int64), axis=1)
     wide = int(reach)
+    row_of, column_of = (np.rint(each).astype(np.int64) for each in (rows, columns))
+    high, across_all = (count + 2 * wide for count in mask.shape)  # with a rim of what reaches in
+    row_of, column_of = row_of + wide, column_of + wide
+    near = (row_of >= 0) & (row_of < high) & (column_of >= 0) & (column_of < across_all)
+    cell = np.unique(row_of[near] * across_all + column_of[near])
+    row_of, column_of = cell // across_all - wide, cell % across_all - wide
     for down in range(-wide, wide + 1):
         for across in range(-wide, wide + 1):
             if np.hypot(down, across) <= reach:
-                there = cells + np.array([[down], [across]])
-                inside = (
-                    (there[0] >= 0)
-                    & (there[0] < mask.shape[0])
-                    & (there[1] >= 0)
-                    & (there[1] < mask.shape[1])
-                )
+                there = row_of + down, column_of + across
+                inside = (there[0] >= 0) & (there[0] < mask.shape[0])
+                inside &= (there[1] >= 0) & (there[1] < mask.shape[1])
                 mask[there[0][inside], there[1][inside]] = True
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import date
 
     import numpy as np
@@ -305,11 +305,7 @@ def _with_shades(
         for each in grids
         if min((grid := joined(each, _factor(each, laid))).height_m.shape) >= 2
     ]
-    shades = []
-    for at, moment in moments:
-        shade = _shade(laid, outside, area, at, moment)
-        if shade is not None:
-            shades.append(shade)
+    shades = list(_shades(laid, outside, area, moments))
     best = [i for i, shade in enumerate(shades) if shade.moment == "best"]
     highest = max(range(len(shades)), key=lambda index: shades[index].sun_altitude_deg, default=-1)
     return replace(picture, shades=tuple(shades), shown=best[0] if best else highest)
@@ -338,27 +334,38 @@ def _moments(window: LightWindow | None, day: date, zone: str) -> list[_At]:
     return sorted(found.items())
 
 
-def _shade(
-    laid: Grid, grids: Sequence[Grid], area: _Area, at: datetime, moment: Moment
-) -> Shade | None:
+def _shades(
+    laid: Grid, grids: Sequence[Grid], area: _Area, moments: Sequence[_At]
+) -> Iterator[Shade]:
+    """The shade at each of these moments that has a sun to throw it."""
     import numpy as np
 
-    from backbearing.models.castshadow import in_sun
+    from backbearing.models.castshadow import in_each_sun
     from backbearing.models.sun import sun_position
     from backbearing.models.sunlight import semidiameter_deg
 
-    sun = sun_position(np.array([at.replace(tzinfo=None)], dtype="datetime64[ms]"), *area.middle)
-    azimuth, altitude = float(sun.azimuth_deg[0]), float(sun.altitude_deg[0])
-    radius = float(semidiameter_deg(sun.distance_au)[0])
-    if altitude < _LEAST_ALTITUDE_DEG:
-        return None
-    limbs = _LIMBS if moment else _LIMBS[:1]  # the hours go by the upper limb alone
-    lit = [
-        in_sun(laid, azimuth, altitude + limb * radius, around=grids).astype(np.uint8)
-        for limb in limbs
+    instants = np.array([at.replace(tzinfo=None) for at, _ in moments], dtype="datetime64[ms]")
+    sun = sun_position(instants, *area.middle)
+    radii = semidiameter_deg(sun.distance_au).tolist()
+    asked = [
+        # the hours go by the upper limb alone
+        (
+            moment,
+            azimuth,
+            altitude,
+            [altitude + limb * radius for limb in _LIMBS[: 1 + bool(moment[1])]],
+        )
+        for moment, azimuth, altitude, radius in zip(
+            moments, sun.azimuth_deg.tolist(), sun.altitude_deg.tolist(), radii, strict=True
+        )
+        if altitude >= _LEAST_ALTITUDE_DEG
     ]
-    dark = np.uint8(2) - lit[0] - lit[-1]
-    dark[np.isnan(laid.height_m)] = 0
-    return Shade(
-        at=at, moment=moment, sun_azimuth_deg=azimuth, sun_altitude_deg=altitude, dark=dark
-    )
+    suns = [(azimuth, limb) for _, azimuth, _, limbs in asked for limb in limbs]
+    lit = in_each_sun(laid, suns, around=grids)
+    for (at, moment), azimuth, altitude, limbs in asked:
+        parts = [next(lit).astype(np.uint8) for _ in limbs]
+        dark = np.uint8(2) - parts[0] - parts[-1]
+        dark[np.isnan(laid.height_m)] = 0
+        yield Shade(
+            at=at, moment=moment, sun_azimuth_deg=azimuth, sun_altitude_deg=altitude, dark=dark
+        )

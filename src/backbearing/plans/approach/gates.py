@@ -106,18 +106,28 @@ def crossings(
     A walk counts as crossing only between two fixes farther from the line than a track's own error
     (`reach`, in cells), with the line between them an odd number of times.
     """
-    from shapely import LineString, STRtree, distance, get_coordinates, intersection, points
+    from shapely import (
+        LineString,
+        STRtree,
+        dwithin,
+        get_coordinates,
+        intersection,
+        points,
+        prepare,
+    )
 
     if not barriers or not walked:
         return []
     lines = [LineString(np.stack([row, column], axis=1)) for _, row, column in barriers]
+    prepare(lines)
     tree = STRtree(lines)
     found: list[tuple[float, float]] = []
     for _, row, column, _ in walked:
         fixes = np.stack([row, column], axis=1)
+        spots = points(fixes)
         steps, met_lines = tree.query(steps_of(row, column), predicate="intersects")
         for index in np.unique(met_lines).tolist():
-            clear = np.flatnonzero(distance(points(fixes), lines[index]) > reach)
+            clear = np.flatnonzero(~dwithin(lines[index], spots, reach))
             # between which two clear fixes each step over the line lies
             gap = np.searchsorted(clear, steps[met_lines == index], side="right")
             for after in np.unique(gap[(gap > 0) & (gap < len(clear))]).tolist():

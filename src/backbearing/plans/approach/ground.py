@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.errors import NotebookError
+from backbearing.models.barred import barred_by_lines
 from backbearing.models.gridframe import cells_at
-from backbearing.models.leasttime import Ground, barred_by_line
+from backbearing.models.leasttime import Ground
 from backbearing.models.mosaic import laid_together
 from backbearing.models.passages import chance_open
 from backbearing.models.walkground import mark_line, nearest_open, steepness_deg
@@ -140,9 +141,7 @@ def area_between(
     for _, cells in waters:
         wet |= cells
     barring = walls if wade else [*water, *walls]
-    barriers = np.zeros(height.shape, dtype=np.uint16)
-    for _, row, column in barring:
-        barriers |= barred_by_line((count, count), row, column)
+    barriers = barred_by_lines((count, count), ((row, column) for _, row, column in barring))
     area = Area(
         grid=onto,
         height_m=height,

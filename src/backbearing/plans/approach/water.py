@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from backbearing.models.gridframe import cells_at
+from backbearing.models.patches import patches
 from backbearing.models.walkground import mark_line
 from backbearing.saying import say
 
@@ -69,9 +70,7 @@ def _sea(grid: Grid, height_m: Floats) -> Bools:
     level = np.abs(height_m) < FLAT_M  # nan is not
     if level.sum() * grid.cell_m**2 < SEA_AT_EDGE_M2:
         return np.zeros(height_m.shape, dtype=bool)
-    from scipy.ndimage import label
-
-    number, count = label(level)
+    number, count = patches(level)
     size_m2 = np.bincount(number.ravel(), minlength=count + 1) * grid.cell_m**2
     edge = np.zeros(count + 1, dtype=bool)
     for side in (number[0], number[-1], number[:, 0], number[:, -1]):
