@@ -98,6 +98,13 @@ def test_the_day_is_the_outings(browser: Any, island: Path) -> None:
         assert _clock(when) in shown, when
     for near in planned["near"]:
         assert near["subject"] in shown
+    expose = _clock(planned["times"]["expose"])
+    boxes = page.locator("dl.six > div").evaluate_all(
+        "(all) => all.map((box) => [box.firstChild.textContent, box.lastChild.textContent])"
+    )
+    assert dict(boxes)["expose"].startswith(expose), "the box and the first chosen minute are it"
+    chosen, minute = int(page.input_value("#bar-minute")), int(expose[:2]) * 60 + int(expose[3:])
+    assert abs(chosen - minute) <= 5
     page.context.close()
 
 

@@ -70,7 +70,7 @@ def test_six_times_come_first(notebook: Path) -> None:
     shown = run(notebook, "arch", "--start", "jetty", "--date", DAY, "--drive", "40min").stdout
     lines = shown.splitlines()
     assert lines[0].startswith("arch, Fri 12 Mar 2027, from jetty")
-    whats = ("leave home", "leave start", "be set up by", "light", "away by", "back by")
+    whats = ("leave home", "leave start", "be set up by", "expose", "away by", "back by")
     for line, what in zip(lines[2:8], whats, strict=True):
         assert line.startswith(f"  {what}")
     assert "turn back" in shown

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -17,6 +18,7 @@ from backbearing.notebook import Notebook, open_notebook
 from backbearing.notebook.kit import put_entry
 from backbearing.notebook.plates import add_plate
 from backbearing.notebook.subjects import add_camera_position, add_subject
+from backbearing.places.zones import clock_text
 from backbearing.plans.expose import ask_expose
 from backbearing.plans.page import gather_page
 from backbearing.records import (
@@ -178,6 +180,25 @@ def test_the_curve_stands_on_a_scale_of_stops(notebook: Notebook) -> None:
     ]
     assert numbers
     assert 0.0 <= min(numbers) <= max(numbers) <= 440.0
+
+
+def test_a_range_that_falls_back_for_a_while_says_when_and_why(notebook: Notebook) -> None:
+    """Where the skyline's error leaves open whether the sun is seen, both are in the range."""
+    equip(notebook)
+    page = gather_page(notebook, ["hut"], start=START)
+    assert page.tripod is not None
+    (course,) = page.tripod.courses
+    assert "Wide range" not in render_page(page), "over a plain nothing is in doubt"
+    begin = course.window.start
+    spans = tuple(
+        (begin + timedelta(hours=i), begin + timedelta(hours=i + 1)) for i in (0, 2, 4, 6)
+    )
+    tripod = replace(page.tripod, courses=(replace(course, in_doubt=spans),))
+    said = re.search(r"Wide range: [^<]*", render_page(replace(page, tripod=tripod)))
+    assert said is not None
+    first = clock_text(begin, course.window.zone)
+    assert f"whether the sun is seen {first}–" in html.unescape(said[0])
+    assert " and 1 time more" in said[0]
 
 
 def test_what_cannot_be_framed_says_why(notebook: Notebook) -> None:

@@ -20,7 +20,7 @@ from backbearing.plans.soundness import leading
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import datetime
 
     from backbearing.notebook import Notebook
@@ -38,6 +38,7 @@ _AROUND = timedelta(hours=1)  # told before the window and after it
 _AFTER = timedelta(hours=2)  # of light an exposure begun at the end may take
 _DRAWN_MOMENTS, _TOLD_MOMENTS = 72, 6
 _USUAL_F = 16.0
+_MENTION_STOPS = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +65,8 @@ class WindowCourse:
     light: TableLight  # at its best minute, for tables
     face: str  # which way it is taken to look, and why
     rests_on: tuple[str, ...]  # the rest of it that is not the place's own
+    # from and to: the skyline's error leaves open whether the sun is seen, and that is a stop
+    in_doubt: tuple[tuple[datetime, datetime], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,7 +260,21 @@ def _course(
             clock_text(window.best, window.zone),
         ),
         rests_on=tuple(t for t in own.light.rests_on if t not in scene.rests_on),
+        in_doubt=tuple(_in_doubt(own, first, last)),
     )
+
+
+def _in_doubt(
+    course: Course, first: datetime, last: datetime
+) -> Iterator[tuple[datetime, datetime]]:
+    """The stretches, from one instant to another, in which sun seen or not is a stop or more."""
+    begin, end = course.at(first), course.at(last) + 1
+    apart = course.brighter[0][begin:end] - course.darker[0][begin:end]
+    with np.errstate(invalid="ignore"):
+        open_ = course.light.sun_in_doubt[begin:end] & (apart >= _MENTION_STOPS)
+    steps = np.flatnonzero(np.diff(np.concatenate([[False], open_, [False]]).astype(np.int8)))
+    for one, past in steps.reshape(-1, 2).tolist():
+        yield course.instant(begin + one), course.instant(begin + past - 1)
 
 
 def _s(course: Course, way: Setup, when: datetime) -> Seconds | None:

@@ -68,7 +68,7 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
     exposed = times.expose + timedelta(seconds=answer.budget.exposing_s)
     in_light = can_be_kept(exposed, window.end)
     if in_light:
-        light = say("expose; {light}, best {clock}", light=light, clock=clock(window.best))
+        light = say("{light}, best {clock}", light=light, clock=clock(window.best))
         if begin_kept:
             light += say("; begin by {clock}", clock=clock(times.expose_by))
     else:
@@ -95,7 +95,7 @@ def six_times(answer: OutingAnswer) -> tuple[tuple[str, str, str], ...]:
             clock(times.set_up_by),
             say("at the slow pace; {latest}", latest=latest(times.set_up_by, times.expose_by)),
         ),
-        (say("light"), clock(times.expose if in_light else None), light),
+        (say("expose"), clock(times.expose if in_light else None), light),
         (say("away by"), clock(times.last_away if return_kept else times.away), away),
         (say("back by"), clock(times.back_by if return_kept else times.back_slow), back),
     )

@@ -66,7 +66,7 @@ def chosen_data(page: ReturnPage, words: PageWords) -> dict[str, Any] | None:
 
     return {
         "days": [[day_text(each.day), each.day.isoformat()] for each in first.every],
-        "lead": [0, min(max(day, 0), last), _tens(lead) if lead and own else 12 * 60],
+        "lead": [0, min(max(day, 0), last), _first_minute(page) if lead and own else 12 * 60],
         "planned": planned,
         "picks": [pick(row.window) for _, row in words.soonest],
         "own_picks": {
@@ -127,6 +127,21 @@ def _subject(
         },
         "strips": strips,
     }
+
+
+def _first_minute(page: ReturnPage) -> int:
+    """The table's minute next to the planned exposure, where one is planned in the leading light.
+
+    Else the one of its best light.
+    """
+    lead, outing = page.next_light, page.outing
+    if lead is None:
+        return 12 * 60
+    own = outing is not None and (outing.subject, outing.window.day) == (lead.subject, lead.day)
+    if outing is None or not own or not lead.start <= outing.times.expose <= lead.end:
+        return _tens(lead)
+    at = local(outing.times.expose, lead.zone)
+    return (at.hour * 60 + at.minute + STEP_MIN // 2) // STEP_MIN * STEP_MIN
 
 
 def _tens(window: LightWindow) -> int:

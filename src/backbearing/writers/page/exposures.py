@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 from backbearing.places.words import metres_text
 from backbearing.places.zones import clock_text, local
-from backbearing.saying import say
+from backbearing.saying import say, say_n
 from backbearing.writers.apart import apart
 from backbearing.writers.expose import aperture_text, range_text, seconds_text, table_cells
 from backbearing.writers.page.svg import put
@@ -37,6 +37,7 @@ _STOPS_S = (
     *(3600.0, 7200.0, 14400.0, 28800.0),
 )
 _MOST_LINES = 9
+_MOST_SPANS = 3
 _TICK_MIN = (10, 15, 20, 30, 60, 120, 180)
 _MOST_TICKS = 6
 
@@ -148,7 +149,28 @@ def _course_words(course: WindowCourse) -> CourseWords:
             for moment in course.told
         ),
         in_it=(say("In the seconds: {bellows}. ", bellows=bellows) if bellows else "")
-        + say("Face: {face}.", face=course.face),
+        + say("Face: {face}.", face=course.face)
+        + _doubt(course),
+    )
+
+
+def _doubt(course: WindowCourse) -> str:
+    """Why the range is so wide for a while, and falls back between: '' where it does not."""
+    zone = course.window.zone
+    spans = [
+        clock_text(a, zone) if a == b else f"{clock_text(a, zone)}–{clock_text(b, zone)}"
+        for a, b in course.in_doubt
+    ]
+    if not spans:
+        return ""
+    shown = ", ".join(spans[:_MOST_SPANS])
+    if len(spans) > _MOST_SPANS:
+        more = len(spans) - _MOST_SPANS
+        shown += say_n(" and {number} time more", " and {number} times more", more)
+    return say(
+        " Wide range: the skyline's error leaves open whether the sun is seen {spans}; seconds "
+        "with sun and without are in it then, and only then.",
+        spans=shown,
     )
 
 
