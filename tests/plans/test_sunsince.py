@@ -6,11 +6,12 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
+import pytest
 
 from backbearing.models.sunlight import flat_skyline
 from backbearing.plans.light.sky import FLAT, Sky
 from backbearing.plans.sunsince import in_sun_since
-from backbearing.records import Place
+from backbearing.records import Floats, Place
 
 PLACE = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=10.0, error_basis="given")
 ZONE = "Atlantic/Azores"  # UTC−1 in winter
@@ -37,13 +38,12 @@ def test_before_first_and_after_last_sun_it_tells_the_next_and_the_last() -> Non
     assert (late.in_sun, late.since, late.until) == (False, noon.until, None)
 
 
-def test_a_wall_across_the_south_parts_the_day() -> None:
+@pytest.mark.parametrize("error_deg", [np.zeros(720), None], ids=["with its error", "bare"])
+def test_a_wall_across_the_south_parts_the_day(error_deg: Floats | None) -> None:
     flat = flat_skyline()
     south = np.abs(flat.azimuth_deg - 180.0) < 10.0
-    wall = Sky(
-        skyline=replace(flat, altitude_deg=np.where(south, 60.0, 0.0)),
-        error_deg=np.zeros(flat.azimuth_deg.shape),
-    )
+    skyline = replace(flat, altitude_deg=np.where(south, 60.0, 0.0))
+    wall = Sky(skyline=skyline, error_deg=error_deg)
     behind = in_sun_since(wall, PLACE, at(13, 20), ZONE)  # the sun stands due south about 13:22
     assert not behind.in_sun
     assert behind.since is not None

@@ -71,7 +71,8 @@ class Sky:
     @property
     def sun_comes_over(self) -> Skyline:
         """What the sun comes over: of a plain the edge at which almanacs count sunrise."""
-        return self.skyline if self.ground_known else _PLAIN
+        plain = not self.ground_known and not self.skyline.altitude_deg.any()
+        return _PLAIN if plain else self.skyline
 
     def nearest(self, azimuth_deg: float) -> int:
         """The index of the skyline's azimuth next to one."""
