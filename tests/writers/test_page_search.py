@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from math import hypot
+from xml.etree import ElementTree
 
 from tests.writers.return_pages import LATITUDE, LONGITUDE, quarry_page, quarry_subject
 
@@ -16,7 +18,8 @@ from backbearing.plans.search.walkanswer import (
 )
 from backbearing.plans.searchlines import numbered_stops, walk_lines
 from backbearing.writers.page import render_page
-from backbearing.writers.page.searchwalk import stop_marks, walk_words
+from backbearing.writers.page.plane import sheet_over
+from backbearing.writers.page.searchwalk import draw_walk, stop_marks, walk_words
 
 DAY = date(2026, 10, 18)
 BEGIN = datetime(2026, 10, 18, 9, 0, tzinfo=UTC)
@@ -146,3 +149,19 @@ def test_the_maps_hold_its_way_and_stops() -> None:
     for name, says, _, _ in stop_marks(TRYING):
         assert f">{name}</text>" in shown  # on the drawing, which reads with scripts off
         assert says in shown  # in what the sliding map tells
+
+
+def test_no_stop_lies_on_the_scale_or_the_north_arrow() -> None:
+    """A disc whose place lies under one of these is set beside it, with a line to its place."""
+    sheet = sheet_over(
+        [spot(0.0), spot(700.0)], width=360.0, height=270.0, margin=16.0, least_m=1.0
+    )
+    for corner in ((340.0, 24.0), (310.0, 24.0), (18.0, 24.0)):
+        latitude, longitude = sheet.spot(corner)
+        at_corner = replace(stop(1), latitude_deg=latitude, longitude_deg=longitude)
+        svg = ElementTree.Element("svg")
+        draw_walk(svg, sheet, replace(PLAIN, stops=(at_corner,)))
+        disc = next(each for each in svg if each.get("class") == "camera")
+        away = hypot(float(disc.get("cx", "")) - corner[0], float(disc.get("cy", "")) - corner[1])
+        assert away > 18.0
+        assert any(each.get("class") == "sight" for each in svg)

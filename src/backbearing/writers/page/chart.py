@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage, ReturnSubject
     from backbearing.records import Passage, PassageState, Place, Waypoint
 
-WHOLE_TYPE = 16.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
+WHOLE_TYPE = 18.0  # units of the whole map's drawing; on a phone two thirds of it in pixels
 LEAST_CIRCLE = 10.0  # a smaller error circle hides under its mark, so it is drawn this wide …
 LEAST_BAR = 6.0  # a shorter bar of what the plate sees hides under the subject's mark
 STRIP = 88.0  # length of the strip towards the sun
@@ -152,17 +152,17 @@ def _draw(
         labels.keep_off((x, y), 5.0)
     crossings = [(each, at) for each in page.passages if sheet.holds(at := _at(each.place, sheet))]
     for passage, (x, y) in crossings:
-        put(svg, "circle", f"passage {passage_kind(passage)}", cx=x, cy=y, r=7)
+        put(svg, "circle", f"passage {passage_kind(passage)}", cx=x, cy=y, r=size / 2)
         put(
             svg,
             "text",
             "passage",
             PASSAGE_SIGNS[passage.latest.state],
             x=x,
-            y=y + 5.5,
+            y=y + 0.37 * size,
             text_anchor="middle",
         )
-        labels.keep_off((x, y), 8.0)
+        labels.keep_off((x, y), size / 2 + 1.0)
     if lit:
         _strip(svg, lit, sheet, labels)
     for each in page.subjects:

@@ -143,7 +143,7 @@ def draw_ground(
     written: list[tuple[float, float]] = []
     for contour in ground.contours:
         text = f"{contour.height_m:.0f}"
-        half = (text_width(text) * 11.0 / 2, 6.0)
+        half = (text_width(text) * labels.size * 0.4, labels.size * 0.45)
         for column, row in contour.labels:
             x = corner[0] + across[0] * column + down[0] * row
             y = corner[1] + across[1] * column + down[1] * row
@@ -153,7 +153,15 @@ def draw_ground(
             near = any(abs(x - a) + abs(y - b) < _LABELS_APART for a, b in written)
             if inside and not near and not crossed(box, [*labels.taken, *labels.strips]):
                 written.append((x, y))
-                put(names, "text", "height", text, x=x, y=y + 4, text_anchor="middle")
+                put(
+                    names,
+                    "text",
+                    "height",
+                    text,
+                    x=x,
+                    y=y + 0.35 * labels.size,
+                    text_anchor="middle",
+                )
 
 
 def ground_data(page: ReturnPage) -> dict[str, Any] | None:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
     from backbearing.records import Floats
 
-_WIDE, _HIGH = 480.0, 360.0
+_WIDE, _HIGH = 360.0, 270.0  # a phone shows them nearly at this size
 _BLOCKS = 64  # of a grid each way, drawn at most
 _CLUE_BLOCKS = 24  # in the drawing of a clue
 _LOOKED_FROM = 0.2  # chance I would have seen it, from which ground counts as looked at

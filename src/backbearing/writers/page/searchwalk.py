@@ -188,7 +188,8 @@ def draw_walk(svg: ElementTree.Element, sheet: Sheet, walk: SearchWalkAnswer) ->
         put(svg, "path", "planned", d=drawn)
         x, y = sheet.at(walk_lines(walk)[0][0])
         put(svg, "rect", "start", x=x - 6, y=y - 6, width=12, height=12)
-    taken: list[Point] = []
+    # north and the scale stand in the upper corners
+    taken: list[Point] = [(18.0, 24.0), *((sheet.width - x, 24.0) for x in (20.0, 44.0, 68.0))]
     if walk.trying is not None and walk.trying.way:
         x, y = sheet.at(walk.trying.way[-1])
         put(svg, "circle", "passage unsure", cx=x, cy=y, r=7)

@@ -42,7 +42,7 @@ _GREY = (
     ".start,.passage.unsure,.camera{fill:#fff;stroke:#000;stroke-width:1.6}"
     ".passage.unsure{stroke-dasharray:2 2}.sight{stroke:#000;stroke-width:1}"
     ".north{fill:none;stroke:#000;stroke-width:2}"
-    "text{font:700 14px Arial,sans-serif;fill:#000}"
+    "text{font:700 11px Arial,sans-serif;fill:#000}"
 )
 
 
