@@ -7,11 +7,12 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from backbearing.models.sunlight import flat_skyline
 from backbearing.plans.light.sky import FLAT, Sky
 from backbearing.plans.sunsince import in_sun_since
-from backbearing.records import Floats, Place
+from backbearing.records import Place
 
 PLACE = Place(latitude_deg=47.0, longitude_deg=-21.0, error_m=10.0, error_basis="given")
 ZONE = "Atlantic/Azores"  # UTC−1 in winter
@@ -39,7 +40,7 @@ def test_before_first_and_after_last_sun_it_tells_the_next_and_the_last() -> Non
 
 
 @pytest.mark.parametrize("error_deg", [np.zeros(720), None], ids=["with its error", "bare"])
-def test_a_wall_across_the_south_parts_the_day(error_deg: Floats | None) -> None:
+def test_a_wall_across_the_south_parts_the_day(error_deg: NDArray[np.float64] | None) -> None:
     flat = flat_skyline()
     south = np.abs(flat.azimuth_deg - 180.0) < 10.0
     skyline = replace(flat, altitude_deg=np.where(south, 60.0, 0.0))
