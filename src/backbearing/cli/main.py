@@ -119,6 +119,8 @@ def start() -> NoReturn:
     That would cost a cold answer 30 ms, a tenth of most; all files are closed by then.
     """
     gc.set_threshold(100_000, 50, 50)  # a command is over before its garbage is worth a look
+    # numpy starts threads for large matrices as it loads; there are none here, and a third is saved
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code: object = 0
     try:
         run()

@@ -98,10 +98,7 @@ def command(
     """
     from datetime import UTC, datetime
 
-    from backbearing.plans.pageasked import ask_page
-    from backbearing.plans.settings import in_language
     from backbearing.writers.files import write_atomically
-    from backbearing.writers.page import render_page
     from backbearing.writers.text import clean
 
     now = datetime.now(UTC)
@@ -117,11 +114,47 @@ def command(
         )
     target = out or _folder(session.path) / _file_name(subjects)
     _refuse_other_file(target)
-    with session.open() as notebook, in_language(notebook):
-        page = ask_page(notebook, subjects, now=now, progress=tell_after_a_second(), **asked)
-        html = render_page(page, base_map_url=base_map_url)
-    write_atomically(target, html)
+    write_atomically(target, _page(session, subjects, now, base_map_url, asked))
     print(clean(str(target)))
+
+
+def _page(
+    session: Session,
+    subjects: tuple[str, ...],
+    now: datetime,
+    base_map_url: str | None,
+    asked: dict[str, Any],
+) -> str:
+    """One page; with its planned day worked out beside, where that is dear."""
+    from backbearing.cli.meanwhile import PageAsked, day_meanwhile, note_kept
+    from backbearing.plans.settings import in_language
+
+    search = ("search_time", "search_within", "range_text")
+    of_day = {key: value for key, value in asked.items() if key not in search}
+    question = PageAsked(notebook=session.path, names=subjects, now=now, typed=of_day)
+    with (
+        session.open() as notebook,
+        in_language(notebook),
+        day_meanwhile(notebook, question) as wait_for_day,
+    ):
+        from backbearing.plans.pageasked import ask_page
+        from backbearing.writers.page import get_ready, render_page
+
+        def before_day() -> None:
+            get_ready()
+            wait_for_day()
+
+        page = ask_page(
+            notebook,
+            subjects,
+            now=now,
+            before_day=before_day,
+            progress=tell_after_a_second(),
+            **asked,
+        )
+        html = render_page(page, base_map_url=base_map_url)
+    note_kept(question)
+    return html
 
 
 def _each(

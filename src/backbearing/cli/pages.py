@@ -72,7 +72,7 @@ def make_pages(
     Raises as `ask_page` does, and BackbearingError where a helping process is lost.
     """
     from backbearing.errors import BackbearingError
-    from backbearing.plans.light.processes import cores, deaf_to_interrupts
+    from backbearing.plans.processes import cores, deaf_to_interrupts
 
     count = min(processes or min(cores(), _MOST_PROCESSES), len(pages))
     if count == 1:

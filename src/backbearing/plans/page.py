@@ -147,6 +147,8 @@ def gather_page(
     asked: Mapping[str, Any] | None = None,
     outing: OutingAnswer | None = None,
     search_walks: Sequence[tuple[SearchWalkAnswer, Likely]] = (),
+    day_alone: bool = False,
+    before_day: Callable[[], None] | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> ReturnPage:
     """Gather what a return to these subjects needs; with no names, to all on record.
@@ -155,6 +157,8 @@ def gather_page(
     aware instant before which none counts. now: nobody sets out before it; None: before the first
     day begins. asked: what `ask_outing` is asked of the planned day. outing: the planned day where
     it is known already. search_walks: with the shares they go by, which the page then shows.
+    day_alone: leave out the ground, the year and what stands behind: for a process that has the
+    day worked out ahead. before_day: called when all but the day is gathered.
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record, and BadInput for what is asked amiss.
     """
@@ -168,7 +172,9 @@ def gather_page(
     chosen = list({subject.id: subject for subject in chosen}.values())
     wanting = [s for s in chosen if names or s.state not in ("made", "gone")]
     answers = _light(notebook, [s.name for s in wanting], start, earliest_at, tell)
-    subjects = _with_behind(notebook, _subjects(notebook, chosen, answers, start), tell)
+    subjects = _subjects(notebook, chosen, answers, start)
+    if not day_alone:
+        subjects = _with_behind(notebook, subjects, tell)
     tell("gathering walks, waypoints and routes")
     around = chosen or None
     tracks, tolerance_m, not_drawn = drawn_tracks(notebook, around)
@@ -201,8 +207,11 @@ def gather_page(
     batch, mark = asked.get("batch"), asked.get("aperture")
     kit = tripod(notebook, page.subjects, tell, batch_name=batch, mark=mark)
     page = replace(page, tripod=kit)
-    tell("drawing the ground")
-    page = _with_year(notebook, _with_ground(notebook, page), tell)
+    if not day_alone:
+        tell("drawing the ground")
+        page = _with_year(notebook, _with_ground(notebook, page), answers, tell)
+    if before_day is not None:
+        before_day()
     if outing is not None:
         return replace(page, outing=outing)
     return with_outing(notebook, page, asked, now=now, tell=tell)
@@ -235,7 +244,12 @@ def _sentences(
     return found
 
 
-def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]) -> ReturnPage:
+def _with_year(
+    notebook: Notebook,
+    page: ReturnPage,
+    answers: Mapping[str, LightAnswer],
+    tell: Callable[[str], None],
+) -> ReturnPage:
     """The page with a year's light and the skyline of the subject of its answer, and of others."""
     from backbearing.plans.chosen import chosen_years
 
@@ -243,6 +257,7 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
     each = page.next_lit or next(waiting, None)
     if each is None:
         return page
+    light = answers.get(each.subject.name) if len(answers) == 1 else None
     years_of = partial(
         chosen_years,
         notebook,
@@ -251,10 +266,11 @@ def _with_year(notebook: Notebook, page: ReturnPage, tell: Callable[[str], None]
         page.tripod,
         start=page.start,
         earliest_at=page.earliest_at,
+        answered=light,
         progress=tell,
     )
     if page.earliest_at is None:
-        asked = (page.subjects, each.subject.id, page.tripod, page.start)
+        asked = (page.subjects, each.subject.id, page.tripod, page.start, light)
         years = kept(notebook, "years", asked, years_of)
     else:  # of today, what is left from this minute on: not asked twice
         years = years_of()
@@ -294,9 +310,19 @@ def _light(
     for many in (True, False) if len(names) > 1 else (False,):
         if bare:
             _, end = read_period(start.isoformat(), None, None, today=start, many=many)
-            answer = best_light(
-                notebook, bare, start=start, end=end, earliest_at=earliest_at, progress=tell
+            light_of = partial(
+                best_light,
+                notebook,
+                tuple(bare),
+                start=start,
+                end=end,
+                earliest_at=earliest_at,
+                progress=tell,
             )
+            if earliest_at is None:
+                answer = kept(notebook, "light", (tuple(bare), start, end), light_of)
+            else:
+                answer = light_of()
             answers |= dict.fromkeys(bare, answer)
             found = {window.subject for window in answer.windows}
             bare = [name for name in bare if name not in found]

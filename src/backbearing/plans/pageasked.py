@@ -8,7 +8,7 @@ from backbearing.plans.page import gather_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.page import ReturnPage
@@ -27,6 +27,7 @@ def ask_page(
     search_time: str | None = None,
     search_within: str | None = None,
     range_text: str | None = None,
+    before_day: Callable[[], None] | None = None,
     progress: Callable[[str], None] | None = None,
     **asked: Any,
 ) -> ReturnPage:
@@ -34,21 +35,14 @@ def ask_page(
 
     now: says which day today is, on the notebook's clock where it has one; of today's light what
     is over is left out. search_time: how long the next walk of a search may take, on the page's
-    first day; None plans none.
+    first day; None plans none. before_day: called when all but the day is gathered.
     asked: as `ask_outing` takes it.
     Raises BadInput for what is no day, and NotFound as `gather_page` does and where nothing at
     all is on record.
     """
     from backbearing.errors import NotFound
-    from backbearing.plans.periods import read_coming_day, today_there
 
-    today = today_there(notebook, now)
-    day = asked.get("day")
-    day = None if day is None else read_coming_day(day, today=today, where="--date")
-    start = day or today
-    if first is not None:
-        start = read_coming_day(first, today=today, where="--from")
-    asked["day"] = None if day is None else day.isoformat()
+    start, earliest_at = _begin(notebook, first, now, asked)
     walks: tuple[tuple[SearchWalkAnswer, Likely], ...] = ()
     if search_time is not None:
         of_a_walk = {key: each for key, each in asked.items() if key not in _NOT_OF_A_WALK}
@@ -58,10 +52,11 @@ def ask_page(
         notebook,
         names,
         start=start,
-        earliest_at=now.replace(second=0, microsecond=0) if start == today else None,
+        earliest_at=earliest_at,
         now=now,
         asked=asked,
         search_walks=walks,
+        before_day=before_day,
         progress=progress,
     )
     if not (page.subjects or page.tracks or page.waypoints or page.routes or page.loose_notes):
@@ -70,6 +65,41 @@ def ask_page(
             remedy="put a subject on record with 'backbearing mark', or walks with 'import'",
         )
     return page
+
+
+def keep_day(
+    notebook: Notebook, names: Sequence[str], *, first: str | None, now: datetime, **asked: Any
+) -> None:
+    """Work out the day of such a page alone, so that what is dear in it is kept for `ask_page`.
+
+    Takes and raises as that does, without the walk of a search.
+    """
+    start, earliest_at = _begin(notebook, first, now, asked)
+    gather_page(
+        notebook,
+        names,
+        start=start,
+        earliest_at=earliest_at,
+        now=now,
+        asked=asked,
+        day_alone=True,
+    )
+
+
+def _begin(
+    notebook: Notebook, first: str | None, now: datetime, asked: dict[str, Any]
+) -> tuple[date, datetime | None]:
+    """The page's first day and from when light counts on it; the asked day is put plainly."""
+    from backbearing.plans.periods import read_coming_day, today_there
+
+    today = today_there(notebook, now)
+    day = asked.get("day")
+    day = None if day is None else read_coming_day(day, today=today, where="--date")
+    start = day or today
+    if first is not None:
+        start = read_coming_day(first, today=today, where="--from")
+    asked["day"] = None if day is None else day.isoformat()
+    return start, now.replace(second=0, microsecond=0) if start == today else None
 
 
 def _search_walk(

@@ -8,7 +8,6 @@ worked out. A helper that is lost (killed, out of memory) leaves its subjects to
 from __future__ import annotations
 
 import multiprocessing
-import os
 import signal
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -18,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.errors import BackbearingError, NotebookError
 from backbearing.plans.light.share import Question, Share, work_out
+from backbearing.plans.processes import cores, deaf_to_interrupts
 from backbearing.plans.skyline import bring_layers_up_to_date, keep_skylines
 from backbearing.saying import say, speaking
 
@@ -170,22 +170,6 @@ def _helpers(path: Path, question: Question, count: int) -> Iterator[list[_Helpe
             helper.line.close()
 
 
-@contextmanager
-def deaf_to_interrupts() -> Iterator[None]:
-    """Processes started in here leave Ctrl-C to this one, which gets it at the end."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    from multiprocessing.resource_tracker import ensure_running
-
-    ensure_running()  # it is started along with the first of them, and would hear them again
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
 def _help(path: Path, question: Question, line: Connection) -> None:
     """What a helping process does: answer one share after another, until nobody asks."""
     from backbearing.notebook import open_notebook
@@ -212,10 +196,3 @@ def _help(path: Path, question: Question, line: Connection) -> None:
         line.send(error)
     except Exception as error:
         line.send("".join(format_exception(error)))
-
-
-def cores() -> int:
-    """How many cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1

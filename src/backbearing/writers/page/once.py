@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from functools import cache
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any
@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 from backbearing.plans.ownfolder import code_stamp, keep_own, read_own
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from jinja2 import BytecodeCache
     from jinja2.bccache import Bucket
 
@@ -49,20 +51,42 @@ def folium_map() -> tuple[str, str]:
 
 def _made_by_folium() -> tuple[str, str]:
     """folium puts random ids in and lists ten files to fetch: ids are fixed, its lists emptied."""
-    import folium  # a third of a second, most of it for what a page does not use
     from branca.element import MacroElement
     from jinja2 import Template
 
     drawing: Any = MacroElement()  # type: ignore[no-untyped-call]
     drawing._template = Template(_DRAW)
-    shown = folium.Map(**_MAP)
-    shown.default_js, shown.default_css = [], []
-    shown._id = "return"
-    shown.add_child(drawing)
-    figure: Any = shown.get_root()
-    for child in list(figure._children.values()):
-        child.render()
-    return figure.html.render().strip(), figure.script.render().strip()
+    with _folium_alone() as folium:
+        shown = folium.Map(**_MAP)
+        shown.default_js, shown.default_css = [], []
+        shown._id = "return"
+        shown.add_child(drawing)
+        figure: Any = shown.get_root()
+        for child in list(figure._children.values()):
+            child.render()
+        return figure.html.render().strip(), figure.script.render().strip()
+
+
+@contextmanager
+def _folium_alone() -> Iterator[Any]:
+    """folium without pandas, which it does without for a map, and which takes longer to load.
+
+    Who imports either later gets the whole of it.
+    """
+    if "folium" in sys.modules or "pandas" in sys.modules:
+        import folium
+
+        yield folium
+        return
+    sys.modules["pandas"] = None  # type: ignore[assignment]  # as where it is not installed
+    try:
+        import folium
+
+        yield folium
+    finally:
+        del sys.modules["pandas"]
+        for name in [name for name in sys.modules if name.split(".")[0] == "folium"]:
+            del sys.modules[name]
 
 
 def template_cache(settings: str) -> BytecodeCache:

@@ -53,6 +53,7 @@ if TYPE_CHECKING:
 
 SHOWN_WINDOWS = 4  # in the list of all; the rest is folded
 _SCRIPT_TEXT = re.compile(r'\bsaid\(("(?:[^"\\\\]|\\\\.)*")')
+_ON_EVERY_PAGE = ("page.html", "record.html", "year.html", "exposures.html")
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
 
@@ -67,6 +68,13 @@ def render_page(
     """
     with names_apart(page_names(page)):
         return _rendered(page, read_base_map(base_map_url) if base_map_url else None, together)
+
+
+def get_ready() -> None:
+    """Make what is the same on every page, where it is not kept yet."""
+    folium_map()
+    for name in _ON_EVERY_PAGE:
+        _templates().get_template(name)
 
 
 def _rendered(page: ReturnPage, base_map: BaseMap | None, together: Together | None) -> str:
