@@ -58,10 +58,11 @@ def run(*words: str) -> Result:
 
 
 def test_the_sheet_holds_times_route_and_what_is_not_known(folder: Path) -> None:
-    done = run("sheet", "arch & <b>", *ASKED, "--back-by", "20:00")
+    done = run("sheet", "arch & <b>", *ASKED, "--back-by", "20:00", "--paper", "letter")
     assert done.exit_code == 0, done.output
     assert done.stdout.strip() == "sheet.html"
     page = (folder / "sheet.html").read_text(encoding="utf-8")
+    assert "size: Letter" in page
     assert "arch &amp; &lt;b&gt;" in page
     assert "<b>Blocked last time:</b> gate shut" in page
     for words in ("leave start", "be set up by", "away by", "back by", "Route card", "the beck"):
