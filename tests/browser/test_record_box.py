@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -43,7 +44,7 @@ def filled(page: Any, **fields: str) -> str:
 def test_its_line_is_read_back_as_it_was_meant(page: Any, tmp_path: Path) -> None:
     line = filled(
         page,
-        at="2026-10-18T16:41",
+        at="2026-10-18 16:41",
         state="waiting for light",
         lit="not lit",
         blocked="windfall, three pines",
@@ -83,7 +84,7 @@ def test_no_name_and_no_word_breaks_its_line(browser: Any, tmp_path: Path) -> No
     file.write_text(render_page(quarry_page(*subjects)), encoding="utf-8")
     shown = browser.new_context(offline=True).new_page()
     shown.goto(file.as_uri())
-    filled(shown, at="2026-10-18T16:41", **TYPED)
+    filled(shown, at="2026-10-18 16:41", **TYPED)
     lines = []
     for state, name in RECORDS:
         shown.check(f'#builder [name=state][value="{state}"]')
@@ -115,3 +116,16 @@ def test_what_is_typed_stays_text(page: Any) -> None:
 def test_its_buttons_are_large(page: Any) -> None:
     for button in page.locator("#builder button:visible, #builder label:has(input)").all():
         assert button.bounding_box()["height"] >= 44
+
+
+def test_its_clock_is_of_24_hours_in_every_locale(browser: Any, page: Any, tmp_path: Path) -> None:
+    """By year, month, day, as the line has it: no field of the browser's that turns them round."""
+    shown = browser.new_context(offline=True, locale="en-US").new_page()
+    shown.goto((tmp_path / "return.html").as_uri())
+    at = shown.input_value("#builder [name=at]")
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d", at)
+    assert shown.locator("#line-made").inner_text().startswith(at)
+    assert shown.locator("#builder :invalid").count() == 0
+    shown.fill("#builder [name=at]", "11/25/2026 10:48")
+    assert shown.locator("#builder :invalid").count() == 1
+    shown.context.close()

@@ -1,34 +1,38 @@
 """A way's passages in words: what it hangs on, and which test pays."""
 
+from dataclasses import replace
+
 from tests.plans.test_approach import place
 
 from backbearing.records import Approach, Leg, OtherPassage, PassageOffer, PassageUse
-from backbearing.writers.way import way_text
+from backbearing.writers.way import leg_remark, way_text
+
+
+ENDS = [place(0.0, 0.0), place(1200.0, 0.0)]
+LEG = Leg(
+    name="over open ground",
+    start_name="jetty",
+    end_name="arch",
+    line=tuple((end.latitude_deg, end.longitude_deg) for end in ENDS),
+    length_m=1200.0,
+    ascent_m=None,
+    descent_m=None,
+    usual_s=1200.0,
+    slow_s=1500.0,
+    footing="trackless",
+    steepest_deg=None,
+    steepest_at=None,
+    rough=True,
+)
 
 
 def way(*, passages: tuple[PassageUse, ...] = (), offers: tuple[PassageOffer, ...] = ()) -> str:
-    ends = [place(0.0, 0.0), place(1200.0, 0.0)]
-    leg = Leg(
-        name="over open ground",
-        start_name="jetty",
-        end_name="arch",
-        line=tuple((end.latitude_deg, end.longitude_deg) for end in ends),
-        length_m=1200.0,
-        ascent_m=None,
-        descent_m=None,
-        usual_s=1200.0,
-        slow_s=1500.0,
-        footing="trackless",
-        steepest_deg=None,
-        steepest_at=None,
-        rough=True,
-    )
     return way_text(
         Approach(
             start_name="jetty",
             end_name="arch",
-            out=(leg,),
-            back=(leg,),
+            out=(LEG,),
+            back=(LEG,),
             length_m=1200.0,
             ascent_m=None,
             usual_s=1200.0,
@@ -89,6 +93,13 @@ def test_what_the_way_hangs_on_is_said_with_what_else_there_is() -> None:
 
 def test_without_passages_nothing_is_said_of_them() -> None:
     assert "chance" not in way().lower()
+
+
+def test_steep_ground_that_was_walked_says_so() -> None:
+    """Else 49° would stand there without a word, with ground from 40° on closed elsewhere."""
+    steep = replace(LEG, steepest_deg=49.2, rough=False)
+    assert leg_remark(replace(steep, footing="own track")) == "walked, 49° at its steepest"
+    assert leg_remark(steep) == "49° at its steepest"
 
 
 def test_names_cannot_move_the_cursor() -> None:

@@ -146,12 +146,19 @@ def leg_remark(leg: Leg) -> str:
     if leg.rough:
         said.append(say("rough: not after dark"))
     if leg.steepest_deg is not None and leg.steepest_deg >= STEEP_DEG:
-        said.append(say("{steepest_deg:.0f}° at its steepest", steepest_deg=leg.steepest_deg))
+        said.append(_steepest(leg, leg.steepest_deg))
     if leg.passages:
         said.append(say("by {passages}", passages=", ".join(leg.passages)))
     if over := [name for name in leg.water if name not in leg.passages]:
         said.append(say("over {over}", over=", ".join(over)))
     return "; ".join(said)
+
+
+def _steepest(leg: Leg, steepest_deg: float) -> str:
+    """How steep; of ground walked before that, since as steep ground elsewhere may be closed."""
+    if leg.footing == "own track":
+        return say("walked, {steepest:.0f}° at its steepest", steepest=steepest_deg)
+    return say("{steepest:.0f}° at its steepest", steepest=steepest_deg)
 
 
 def _share(share: float) -> str:

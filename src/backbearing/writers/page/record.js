@@ -7,7 +7,7 @@
   const two = (number) => String(number).padStart(2, "0");
   const now = new Date();
   form.elements.at.value = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}` +
-    `T${two(now.getHours())}:${two(now.getMinutes())}`;
+    ` ${two(now.getHours())}:${two(now.getMinutes())}`;
   // in quotes any words may stand, but no quotes; a name on record is known as it is written
   const plain = (text) => text.replace(/\s+/g, " ").trim();
   const inQuotes = (head, text) =>
@@ -15,7 +15,7 @@
   const line = () => {
     const said = Object.fromEntries(new FormData(form));
     const items = [
-      plain(said.at.replace("T", " ")) + " " + [said.state, plain(said.subject)].filter(Boolean).join(" "),
+      plain(said.at) + " " + [said.state, plain(said.subject)].filter(Boolean).join(" "),
       said.lit,
       inQuotes("blocked: ", said.blocked),
       inQuotes("next: ", said.next),
