@@ -7,7 +7,6 @@ from tests.plans.test_approach import place
 from backbearing.records import Approach, Leg, OtherPassage, PassageOffer, PassageUse
 from backbearing.writers.way import leg_remark, way_text
 
-
 ENDS = [place(0.0, 0.0), place(1200.0, 0.0)]
 LEG = Leg(
     name="over open ground",
