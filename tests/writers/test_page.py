@@ -449,3 +449,15 @@ def test_a_place_hardly_known_and_why_there_is_none_stand_in_the_top_sentence() 
         far = replace(page, subjects=(replace(lit, subject=unsure),))
         head = render_page(far).partition("</h1>")[0]
         assert "Its place is known no better than to ± 5.9 km, farther than one sees: " in head
+
+
+def test_of_several_without_light_the_head_says_what_would_do_at_the_first() -> None:
+    names = ("arch", "hut", "pit")
+    bare = [
+        replace(quarry_subject(name, windows=0), no_light=f"sun of {at} would do")
+        for at, name in enumerate(names)
+    ]
+    head = render_page(quarry_page(*bare)).partition("</h1>")[0]
+    assert "at any subject on this page. arch: sun of 0 would do. hut: sun of 1 would do." in head
+    assert "sun of 2" not in head
+    assert "1 more below." in head

@@ -16,12 +16,15 @@ from backbearing.saying import phrase, say, say_n
 from backbearing.writers.words import clock_on, day_text, long_day_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from backbearing.plans.page import ReturnPage, ReturnSubject
     from backbearing.records import LightWindow
     from backbearing.writers.page.content import SubjectWords
     from backbearing.writers.words import WindowWords
 
 LONGEST_IN_SENTENCE = 60
+_MISSES = 2  # subjects whose nearest miss stands in the head
 LEVEL = phrase("flat horizon assumed")  # so begins what says that no ground stood in
 NOT_FOUND = phrase("Not found yet: look for it first.")
 _WORD = re.compile(r"[\w.°±–-]+")
@@ -80,7 +83,7 @@ def sentence(
             say("No good light up to {until}", until=until),
             say("at any subject on this page."),
             "",
-            "",
+            "".join(_nearest_of_each(subjects)),
         )
     lead = (
         say(
@@ -152,6 +155,15 @@ def _hardly_known(page: ReturnPage, each: ReturnSubject) -> str:
 def _nearest(no_light: str) -> str:
     """Why there is none, and what would do, after the sentence that there is none."""
     return f" {no_light.rstrip('.')}." if no_light else ""
+
+
+def _nearest_of_each(subjects: tuple[SubjectWords, ...]) -> Iterator[str]:
+    """The same of several subjects, those first that have it; the rest stand in their panels."""
+    known = [each for each in subjects if each.no_light]
+    for each in known[:_MISSES]:
+        yield say(" {name}: {why}.", name=cut(each.name), why=each.no_light.rstrip("."))
+    if len(known) > _MISSES:
+        yield say(" {more} more below.", more=len(known) - _MISSES)
 
 
 def _sun_down(page: ReturnPage) -> str:
