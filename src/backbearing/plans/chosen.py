@@ -88,26 +88,27 @@ def chosen_years(
     *,
     start: date,
     earliest_at: datetime | None,
-    answered: LightAnswer | None = None,
+    answered: Callable[[], LightAnswer] | None = None,
     progress: Callable[[str], None],
 ) -> tuple[ChosenYear, ...]:
     """A year from a day on of the subject that leads, then of the others, those lit first.
 
     tripod: on its batch and aperture is exposed: on the near days of the first subject, and on
-    the day of each one's leading light. answered: the light of the first subject, so far as it
-    was asked already. Raises NotebookError.
+    the day of each one's leading light. answered: gives the light of the first subject as it was
+    asked already, for a period that may be another. Raises NotebookError.
     """
     others = [each for each in subjects if each is not first and each.looked_until is not None]
     others.sort(key=lambda each: (not each.windows, each.windows and each.windows[0].start))
     shown = [first, *others[: MOST_SUBJECTS - 1]]
-    answer = answered if not others and answered and answered.end == last_day(start) else None
-    answer = answer or best_light(
-        notebook,
-        [each.subject.name for each in shown],
-        start=start,
-        end=last_day(start),
-        earliest_at=earliest_at,
-    )
+    answer = answered() if answered is not None and not others else None
+    if answer is None or answer.end != last_day(start):
+        answer = best_light(
+            notebook,
+            [each.subject.name for each in shown],
+            start=start,
+            end=last_day(start),
+            earliest_at=earliest_at,
+        )
     found = []
     for number, each in enumerate(shown, start=1):
         progress(f"a year of light: {number} of {len(shown)}")

@@ -51,15 +51,16 @@ def keep_own(name: str, content: bytes) -> None:
 
 
 def _make_room(folder: Path) -> None:
-    found = sorted(
-        (path.stat().st_mtime_ns, path.stat().st_size, path) for path in folder.iterdir()
-    )
-    too_much = sum(size for _, size, _ in found) - MOST_BYTES
-    for _, size, path in found:
+    with os.scandir(folder) as entries:
+        found = [(each.stat(), each.path) for each in entries]
+    too_much = sum(state.st_size for state, _ in found) - MOST_BYTES
+    if too_much <= 0:
+        return
+    for state, path in sorted(found, key=lambda each: each[0].st_mtime_ns):
+        Path(path).unlink(missing_ok=True)
+        too_much -= state.st_size
         if too_much <= 0:
             break
-        path.unlink(missing_ok=True)
-        too_much -= size
 
 
 @cache

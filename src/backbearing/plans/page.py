@@ -209,7 +209,10 @@ def gather_page(
     page = replace(page, tripod=kit)
     if not day_alone:
         tell("drawing the ground")
-        page = _with_year(notebook, _with_ground(notebook, page), answers, tell)
+        light = None
+        if len(wanting) == 1:  # then it was asked over a year already
+            light = partial(_kept_light, notebook, (wanting[0].name,), start, earliest_at, tell)
+        page = _with_year(notebook, _with_ground(notebook, page), light, tell)
     if before_day is not None:
         before_day()
     if outing is not None:
@@ -247,7 +250,7 @@ def _sentences(
 def _with_year(
     notebook: Notebook,
     page: ReturnPage,
-    answers: Mapping[str, LightAnswer],
+    light: Callable[[], LightAnswer] | None,
     tell: Callable[[str], None],
 ) -> ReturnPage:
     """The page with a year's light and the skyline of the subject of its answer, and of others."""
@@ -257,7 +260,6 @@ def _with_year(
     each = page.next_lit or next(waiting, None)
     if each is None:
         return page
-    light = answers.get(each.subject.name) if len(answers) == 1 else None
     years_of = partial(
         chosen_years,
         notebook,
@@ -270,7 +272,7 @@ def _with_year(
         progress=tell,
     )
     if page.earliest_at is None:
-        asked = (page.subjects, each.subject.id, page.tripod, page.start, light)
+        asked = (page.subjects, each.subject.id, page.tripod, page.start)
         years = kept(notebook, "years", asked, years_of)
     else:  # of today, what is left from this minute on: not asked twice
         years = years_of()
@@ -302,31 +304,37 @@ def _light(
     tell: Callable[[str], None],
 ) -> dict[str, LightAnswer]:
     """An answer for each name: several over a fortnight first, then a year where that was bare."""
+    answers: dict[str, LightAnswer] = {}
+    bare = tuple(names)
+    for many in (True, False) if len(names) > 1 else (False,):
+        if bare:
+            answer = _kept_light(notebook, bare, start, earliest_at, tell, many=many)
+            answers |= dict.fromkeys(bare, answer)
+            found = {window.subject for window in answer.windows}
+            bare = tuple(name for name in bare if name not in found)
+    return answers
+
+
+def _kept_light(
+    notebook: Notebook,
+    names: tuple[str, ...],
+    start: date,
+    earliest_at: datetime | None,
+    tell: Callable[[str], None],
+    *,
+    many: bool = False,
+) -> LightAnswer:
+    """The light of some subjects, over a fortnight where they are many, else over a year."""
     from backbearing.plans.light import best_light
     from backbearing.plans.periods import read_period
 
-    answers: dict[str, LightAnswer] = {}
-    bare = list(names)
-    for many in (True, False) if len(names) > 1 else (False,):
-        if bare:
-            _, end = read_period(start.isoformat(), None, None, today=start, many=many)
-            light_of = partial(
-                best_light,
-                notebook,
-                tuple(bare),
-                start=start,
-                end=end,
-                earliest_at=earliest_at,
-                progress=tell,
-            )
-            if earliest_at is None:
-                answer = kept(notebook, "light", (tuple(bare), start, end), light_of)
-            else:
-                answer = light_of()
-            answers |= dict.fromkeys(bare, answer)
-            found = {window.subject for window in answer.windows}
-            bare = [name for name in bare if name not in found]
-    return answers
+    _, end = read_period(start.isoformat(), None, None, today=start, many=many)
+    light = partial(
+        best_light, notebook, names, start=start, end=end, earliest_at=earliest_at, progress=tell
+    )
+    if earliest_at is not None:  # of today, what is left from this minute on: not asked twice
+        return light()
+    return kept(notebook, "light", (names, start, end), light)
 
 
 def _subjects(
