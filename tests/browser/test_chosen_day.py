@@ -299,4 +299,17 @@ def test_without_scripts_the_planned_day_is_whole_and_nothing_dead_is_shown(
     assert opened.locator(".pick, .of-day").count() == 0
     assert opened.locator("#year svg.year:visible").count() == 2
     assert opened.locator("#skyline svg.strip:visible").count() == 2
+    opened.set_viewport_size({"width": 360, "height": 740})
+    opened.reload()
+    opened.wait_for_timeout(400)  # it is held where the light is, then let go
+    # the hours the strip writes at the sun's way: those of the light are in sight
+    hours = """(box) => { const view = box.getBoundingClientRect();
+        return [...box.querySelectorAll('text')].filter((text) => {
+            const own = text.getBoundingClientRect();
+            return own.left >= view.left && own.right <= view.right;
+        }).map((text) => text.textContent); }"""
+    seen = opened.locator("#skyline .scroll:visible").first.evaluate(hours)
+    assert {"09", "10", "11"} <= set(seen), seen
+    snapped = "(box) => getComputedStyle(box).scrollSnapType"
+    assert opened.locator("#skyline .scroll").first.evaluate(snapped) == "none", "it slides freely"
     opened.context.close()

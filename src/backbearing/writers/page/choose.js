@@ -55,14 +55,6 @@
   };
 
   // ------------------------------------------------------------ the skylines: the sun's disc and way
-  // a strip wider than the screen is slid to the sun, once for each subject
-  const slid = new Set();
-  const reach = (strip, x) => {
-    const box = strip.closest(".scroll");
-    if (!box || slid.has(strip) || !box.clientWidth) return;
-    slid.add(strip);
-    box.scrollLeft = (x / strip.viewBox.baseVal.width) * box.scrollWidth - box.clientWidth / 2;
-  };
   const drawSun = (strip, scale, rows, row) => {
     const span = scale.right - scale.left, turn = (360 / scale.span_deg) * span;
     const at = ([, azimuth, altitude]) => [
@@ -78,7 +70,6 @@
     }
     if (path) cased(strip, "way", path);
     const [cx, cy] = at(row);
-    reach(strip, cx);
     if (inside([cx, cy])) keep(put(strip, "circle", { class: row[4] === 3 ? "disc on" : "disc", cx, cy, r: 9 }));
   };
 

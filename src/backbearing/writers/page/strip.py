@@ -13,6 +13,7 @@ from backbearing.writers.page.svg import short_number
 from backbearing.writers.skyline import blocker_words, day_words, seasons_sentence
 from backbearing.writers.skylinestrip import (
     CLOSE,
+    USUAL,
     Section,
     section_round,
     skyline_svg,
@@ -45,6 +46,7 @@ class StripWords:
 
     answer: str
     drawing: Markup
+    opens_at: int  # sixteenths of its width: a screen narrower than the strip shows it first
     close: Markup | None  # enlarged where the sun is in the window; None without one of sun
     close_says: str
     days: tuple[str, ...]
@@ -74,6 +76,7 @@ def _strip(held: SkylineAnswer, window: LightWindow | None, number: int) -> Stri
     return StripWords(
         answer=f"{held.name}: {seasons_sentence(held)}",
         drawing=raw(_page_drawing(skyline_svg(held), f"strip{number}-", _HEAD)),
+        opens_at=_opens_at(held, section),
         close=raw(_page_drawing(skyline_svg(held, CLOSE, section), f"close{number}-", 0.0))
         if section
         else None,
@@ -102,6 +105,20 @@ def window_section(held: SkylineAnswer, window: LightWindow | None) -> Section |
     against = (ends[1] - ends[0]) % 360.0 > 180.0
     from_deg, to_deg = (ends[1], ends[0]) if against else ends
     return section_round(held, from_deg, to_deg, up)
+
+
+def _opens_at(held: SkylineAnswer, section: Section | None) -> int:
+    """Where the light's window stands on the strip, or noon without one, in sixteenths."""
+    scale = strip_scale(held)
+    if section:
+        azimuth_deg = section.first_deg + section.span_deg / 2.0
+    elif held.days and len(held.days[0].azimuth_deg):
+        azimuth_deg = float(held.days[0].azimuth_deg[held.days[0].altitude_deg.argmax()])
+    else:
+        azimuth_deg = scale["first_deg"] + 180.0
+    turned = (azimuth_deg - scale["first_deg"]) % 360.0 / 360.0
+    wide = scale["right"] - scale["left"]
+    return round(16.0 * (scale["left"] + turned * wide) / USUAL.wide)
 
 
 def close_scale(held: SkylineAnswer, window: LightWindow | None) -> dict[str, float] | None:
