@@ -305,17 +305,29 @@ def _sunk_at_borders(
     across, down = column.shape[1], column.shape[0]
     if not around:
         return np.full(across, _NO_GROUND_M), np.full(down, _NO_GROUND_M)
-    column, row = (np.concatenate((cells[0], cells[:, 0])) for cells in (column, row))
+    # no nearer together than the cells outside lie; between them the light sinks evenly
+    every = max(1, int(min(each.cell_m for each in around) / grid.cell_m))
+    tops, sides = (_some(count, every) for count in (across, down))
+    column, row = (np.concatenate((cells[0, tops], cells[sides, 0])) for cells in (column, row))
     column_m, row_m = way.nearer_m
     middle_m = column_m * (across - 1) / 2 + row_m * (down - 1) / 2
-    nearer_m = np.concatenate((np.arange(across) * column_m, np.arange(down) * row_m)) - middle_m
+    nearer_m = np.concatenate((tops * column_m, sides * row_m)) - middle_m
     side = (way.across, way.beyond_last)
     if side not in borders:
         latitude, longitude = places_at(grid, column, row)
         borders[side] = [cells_at(each, latitude, longitude) for each in around]
     lowest_m = float(np.fmin.reduce(grid.height_m, axis=None))
-    sunk = _sunk(around, way, borders[side], nearer_m, lowest_m).astype(np.float32)
-    return sunk[:across], sunk[across:]
+    sunk = _sunk(around, way, borders[side], nearer_m, lowest_m)
+    first, second = np.split(sunk, [tops.size])
+    return (
+        np.interp(np.arange(across), tops, first).astype(np.float32),
+        np.interp(np.arange(down), sides, second).astype(np.float32),
+    )
+
+
+def _some(count: int, every: int) -> NDArray[np.int64]:
+    """Every so many of a row of cells, and the last."""
+    return np.unique(np.append(np.arange(0, count, every), count - 1))
 
 
 def _sunk(

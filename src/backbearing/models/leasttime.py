@@ -32,7 +32,7 @@ MOVES: tuple[tuple[int, int], ...] = (
 )
 LONGEST_MOVE = 2
 NOWHERE = -1
-_ROWS_AT_ONCE = 16
+_CELLS_AT_ONCE = 32_768
 _SLOPES_IN_ONE = 4096  # a step of the table is worth 0.1 % of the time where a rule is steepest
 _SLOPES = 4 * _SLOPES_IN_ONE  # pieces steeper than 4 (76°) are closed
 
@@ -162,7 +162,7 @@ def _moves(
 ) -> tuple[Floats, NDArray[np.int32]]:
     """Seconds and target of the sixteen moves of each cell, flat; inf where a move is closed.
 
-    A few rows at a time: what is written then stays in the processor's cache.
+    Some rows at a time: what is written then stays in the processor's cache.
     """
     rows, columns = ground.height_m.shape
     shut = ground.closed | ~np.isfinite(ground.height_m)
@@ -185,8 +185,9 @@ def _moves(
         )
     cost = np.empty((rows, columns, len(MOVES)))
     target = np.empty((rows, columns, len(MOVES)), dtype=np.int32)
-    for top in range(0, rows, _ROWS_AT_ONCE):
-        bottom = min(top + _ROWS_AT_ONCE, rows)
+    at_once = max(1, _CELLS_AT_ONCE // columns)
+    for top in range(0, rows, at_once):
+        bottom = min(top + at_once, rows)
         box = (slice(top + edge, bottom + edge), slice(edge, columns + edge))
         for number, (down, across) in enumerate(MOVES):
             length_m = float(np.hypot(down * ground.cell_y_m, across * ground.cell_x_m))
@@ -265,7 +266,7 @@ class _Page:
         place = (end - start) * np.float32(_SLOPES_IN_ONE / length_m)
         np.clip(place, -_SLOPES, _SLOPES, out=place)
         place += np.float32(_SLOPES + 0.5)
-        return np.float32(length_m) * self.rule[place.astype(np.int32)]
+        return np.float32(length_m) * self.rule.take(place.astype(np.intp))
 
 
 def _moved(box: tuple[slice, slice], step: tuple[int, int]) -> tuple[slice, slice]:

@@ -157,8 +157,8 @@ def gather_page(
     aware instant before which none counts. now: nobody sets out before it; None: before the first
     day begins. asked: what `ask_outing` is asked of the planned day. outing: the planned day where
     it is known already. search_walks: with the shares they go by, which the page then shows.
-    day_alone: leave out the ground, the year and what stands behind: for a process that has the
-    day worked out ahead. before_day: called when all but the day is gathered.
+    day_alone: leave out what the ways of the day do not ask for: for a process that has them found
+    ahead. before_day: called when all but the day is gathered.
     progress: told in one line what is being done.
     Raises NotFound for a name that is not on record, and BadInput for what is asked amiss.
     """
@@ -204,10 +204,10 @@ def gather_page(
         search_walks=tuple(walk for walk, _ in search_walks),
         assumptions=(*page.assumptions, *without),
     )
-    batch, mark = asked.get("batch"), asked.get("aperture")
-    kit = tripod(notebook, page.subjects, tell, batch_name=batch, mark=mark)
-    page = replace(page, tripod=kit)
     if not day_alone:
+        batch, mark = asked.get("batch"), asked.get("aperture")
+        kit = tripod(notebook, page.subjects, tell, batch_name=batch, mark=mark)
+        page = replace(page, tripod=kit)
         tell("drawing the ground")
         light = None
         if len(wanting) == 1:  # then it was asked over a year already
