@@ -23,13 +23,13 @@ from backbearing.plans.outing.day import (
     SET_UP_S,
     Needs,
 )
-from backbearing.plans.outing.plan import outing
+from backbearing.plans.outing.plan import other_days, outing
 from backbearing.plans.periods import read_coming_day
 from backbearing.plans.settings import drive_setting, park_setting, start_setting, zone_at
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from backbearing.models.walking import Snow
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.locate import Located
     from backbearing.plans.outing.answer import OutingAnswer
-    from backbearing.records import Lens
+    from backbearing.records import Lens, LightWindow
 
 USUAL_F = 16.0
 LONGEST = timedelta(hours=24)
@@ -96,6 +96,42 @@ def ask_outing(
     name: str,
     *,
     now: datetime,
+    progress: Callable[[str], None] | None = None,
+    **typed: Any,
+) -> OutingAnswer:
+    """Read what was typed, then plan the outing (see `plans.outing.plan.outing`).
+
+    typed: start, day, number, drive, park, leave and back_by as the command line has them, None for
+    what is not said, and the fields of `TypedDay`. A start, drive and time to park that are not
+    said are the notebook's settings of these names. All times of day are on the clock at the
+    subject. Raises BadInput naming the option, and NotFound, as the readers do.
+    """
+    question = _question(notebook, name, now=now, **typed)
+    return outing(notebook, name, question, now=now, progress=progress)
+
+
+def ask_other_days(
+    notebook: Notebook,
+    name: str,
+    windows: Sequence[LightWindow],
+    *,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+    **typed: Any,
+) -> list[OutingAnswer]:
+    """Read what was typed as `ask_outing` does, then plan the same for the light of other days.
+
+    windows: of the subject; by the ways of the first one's day. See `plans.outing.plan.other_days`.
+    """
+    question = _question(notebook, name, now=now, **typed)
+    return other_days(notebook, name, question, windows, now=now, progress=progress)
+
+
+def _question(
+    notebook: Notebook,
+    name: str,
+    *,
+    now: datetime,
     start: str | None = None,
     day: str | None = None,
     number: int | None = None,
@@ -103,15 +139,8 @@ def ask_outing(
     park: str | None = None,
     leave: str | None = None,
     back_by: str | None = None,
-    progress: Callable[[str], None] | None = None,
     **typed: Any,
-) -> OutingAnswer:
-    """Read what was typed, then plan the outing (see `plans.outing.plan.outing`).
-
-    start, drive, park: None takes the notebook's settings of these names. typed: the fields of
-    `TypedDay`. All times of day are on the clock at the subject. Raises BadInput naming the
-    option, and NotFound, as the readers do.
-    """
+) -> Question:
     from backbearing.notebook.subjects import find_subject
 
     subject = find_subject(notebook, name)
@@ -121,28 +150,22 @@ def ask_outing(
     today = local(now, zone).date()
     asked = TypedDay(**typed)
     setup, lens = camera_setup(notebook, asked.batch, asked.aperture)
-    return outing(
-        notebook,
-        name,
-        Question(
-            start=begin.place,
-            start_name=begin.name,
-            day=None if day is None else read_coming_day(day, today=today, where="--date"),
-            number=number,
-            needs=replace(
-                asked.needs(plates=2),
-                drive_s=driving_s(notebook, drive),
-                park_s=parking_s(notebook, park),
-                leave=None if leave is None else read_clock(leave, where="--leave"),
-                back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
-            ),
-            going=asked.going,
-            pace=asked.pace,
-            setup=setup,
-            lens=lens,
+    return Question(
+        start=begin.place,
+        start_name=begin.name,
+        day=None if day is None else read_coming_day(day, today=today, where="--date"),
+        number=number,
+        needs=replace(
+            asked.needs(plates=2),
+            drive_s=driving_s(notebook, drive),
+            park_s=parking_s(notebook, park),
+            leave=None if leave is None else read_clock(leave, where="--leave"),
+            back_by=None if back_by is None else read_clock(back_by, where="--back-by"),
         ),
-        now=now,
-        progress=progress,
+        going=asked.going,
+        pace=asked.pace,
+        setup=setup,
+        lens=lens,
     )
 
 

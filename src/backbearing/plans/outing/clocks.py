@@ -78,7 +78,7 @@ class Clocks:
         works, _ = self._first_that_works(windows)
         if works is not None:
             return works
-        first = next((day for day in map(self._of, windows) if day is not None), None)
+        first = next((day for day in map(self.of, windows) if day is not None), None)
         if first is None:
             raise next(iter(self.no_way.values()))
         return first
@@ -114,15 +114,15 @@ class Clocks:
             if number == MOST_CLOCKS or exposed == MOST_EXPOSED:
                 return None, window
             # what does not work with exposures of no length needs no light worked out
-            if (quick := self._of(window, _INSTANT)) is None or not quick.works:
+            if (quick := self.of(window, _INSTANT)) is None or not quick.works:
                 continue
             exposed += 1
-            day = self._of(window)
+            day = self.of(window)
             if day is not None and day.works:
                 return day, None
         return None, None
 
-    def _of(self, window: LightWindow, exposure: Exposing | None = None) -> Day | None:
+    def of(self, window: LightWindow, exposure: Exposing | None = None) -> Day | None:
         """The clock of one window; None where no way leads to its camera position.
 
         exposure: of one plate; None as the needs and the light tell.

@@ -10,55 +10,25 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from backbearing.errors import BadInput, quoted
-from backbearing.models.walking import PATH_NIGHT_FACTOR
 from backbearing.places.zones import local
 from backbearing.plans.light import best_light
 from backbearing.plans.light.best import FIRST_YEAR, LAST_YEAR
-from backbearing.plans.light.sky import Sky
-from backbearing.plans.outing.answer import (
-    BackLeg,
-    Budget,
-    OutingAnswer,
-    OutLeg,
-    SunOnGround,
-)
+from backbearing.plans.outing.answered import COMING_DAYS, answered
 from backbearing.plans.outing.clocks import Clocks, Question, camera_of
-from backbearing.plans.outing.day import (
-    ASSUMED_EXPOSURE_S,
-    Day,
-    Walk,
-    at,
-    maybe,
-    short_of,
-    times_of,
-)
-from backbearing.plans.outing.ground import TREES_REACH_M, LegGround
 from backbearing.plans.outing.near import Other, others_near
 from backbearing.plans.outing.seconds import Exposures
 from backbearing.plans.pace import pace_of
 from backbearing.plans.settings import zone_at
-from backbearing.plans.sunsince import in_sun_since
-from backbearing.records import Place
-from backbearing.saying import phrase, say, say_n
+from backbearing.saying import say, say_n
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Sequence
 
     from backbearing.notebook import Notebook
-    from backbearing.records import Approach, CameraPosition, LightWindow, Subject
+    from backbearing.plans.outing.answer import OutingAnswer
+    from backbearing.records import CameraPosition, LightWindow, Subject
 
-COMING_DAYS = 28  # looked at where no day is given
 SEARCH_DAYS = 60  # for the next day that works
-CAUTIONS = (
-    phrase(
-        "Times are estimates. Weather, avalanche, ice, water level, tides "
-        "and closures are outside this tool; local rules and trained "
-        "judgement come first."
-    ),
-    phrase(
-        "Under cloud it is dark earlier. Never look at the sun through a lens, a finder or a loupe."
-    ),
-)
 
 
 def outing(
@@ -130,7 +100,7 @@ def outing(
         next_day, unseen = clocks.next_of(later)
         if unseen is not None:  # judged until then, not farther
             sought_until = _on(unseen.day, -1)
-    camera, way, walk = clocks.ways[day.window.camera_position]
+    camera, _, _ = clocks.ways[day.window.camera_position]
     here = camera.place if camera is not None else subject.place
     tell("what else is near")
     near = others_near(
@@ -143,52 +113,13 @@ def outing(
         going=question.going,
         exposures=exposures,
     )
-    exposure = exposures.at(
-        subject, at(day.clock.expose), day.window.sky, day.window.camera_position
-    )
-    times = times_of(day, question.needs)
-    clock = day.clock
-    return OutingAnswer(
-        subject=subject.name,
-        camera_position=camera.name if camera is not None else "",
+    return answered(
+        clocks,
+        day,
         zone=zone,
-        day=day.window.day,
-        start_name=question.start_name,
-        window=day.window,
-        window_begun=day.window.start <= now + timedelta(minutes=1) and day.window.end > now,
-        works=day.works,
-        times=times,
-        slack_start_s=max(0.0, clock.leave_by - clock.leave),
-        slack_away_s=None if times.away_by is None else max(0.0, clock.away_by - clock.away),
-        out=tuple(_out_legs(walk, day)),
-        back=tuple(_back_legs(walk, day)),
-        short=short_of(day),
+        near=near,
         next_day=next_day,
         sought_until=sought_until,
-        near=near,
-        batch=question.setup.batch.name if question.setup is not None else "",
-        f_number=question.setup.f_number if question.setup is not None else None,
-        exposure=exposure,
-        budget=Budget(
-            drive_s=question.needs.drive_s,
-            park_s=None if question.needs.drive_s is None else question.needs.park_s,
-            set_up_s=question.needs.ready_s,
-            plates=question.needs.plates,
-            exposure_s=day.exposure_s,
-            exposing_s=clock.exposing_s,
-            pack_s=question.needs.pack_s,
-            margin_s=clock.margin_s,
-        ),
-        way=way,
-        blocked=subject.blocked,
-        next_time=subject.next_time,
-        loaded=_loaded(notebook),
-        rests_on=(
-            *_rests_on(question, day, walk, way, exposure is not None),
-            *filter(None, [exposures.bellows(subject, day.window.camera_position)]),
-            *clocks.left_out(day),
-        ),
-        cautions=tuple(map(say, CAUTIONS)),
     )
 
 
@@ -270,148 +201,37 @@ def _others(
     return others
 
 
-def _loaded(notebook: Notebook) -> tuple[str, ...]:
-    from backbearing.notebook.plates import list_plates
+# ---------------------------------------------------------------- other days
 
-    return tuple(
-        f"{plate.holder} {plate.side}: {plate.batch}"
-        for plate in list_plates(notebook)
-        if plate.state == "loaded"
+
+def other_days(
+    notebook: Notebook,
+    name: str,
+    question: Question,
+    windows: Sequence[LightWindow],
+    *,
+    now: datetime,
+    progress: Callable[[str], None] | None = None,
+) -> list[OutingAnswer]:
+    """The same outing in the light of each of these windows of a subject, whether it works or not.
+
+    The ways are those of the first window's day. What else is near on each day is left out, and
+    no later day is looked for; windows to whose camera position no way is known are left out too.
+    Raises NotFound for an unknown name, NotebookError.
+    """
+    from backbearing.notebook.subjects import find_subject, list_camera_positions
+
+    subject = find_subject(notebook, name)
+    clocks = Clocks(
+        notebook,
+        subject,
+        list_camera_positions(notebook, subject.id),
+        question,
+        pace_of(notebook, question.pace, progress=progress),
+        Exposures(notebook, question.setup, question.lens),
+        now,
+        progress,
     )
-
-
-# ---------------------------------------------------------------- legs
-
-
-def _out_legs(walk: Walk, day: Day) -> Iterator[OutLeg]:
-    clock, begin = day.clock, day.clock.leave
-    for number, (leg, ground) in enumerate(zip(walk.out, walk.out_ground, strict=True)):
-        passed = begin + ground.foot_share * leg.usual_s
-        begin = clock.arrive_usual[number]
-        yield OutLeg(
-            leg=leg,
-            needs_light=leg.rough,
-            usable_from=maybe(day.out_light[number][0]),
-            arrive_usual=at(clock.arrive_usual[number]),
-            arrive_slow=at(clock.arrive_slow[number]),
-            pass_by=at(clock.pass_by[number]),
-            turn_back=maybe(clock.turn_back[number]),
-            sun=_sun(ground, passed, day.window.zone),
-        )
-
-
-def _back_legs(walk: Walk, day: Day) -> Iterator[BackLeg]:
-    clock, begin = day.clock, day.clock.away
-    month = local(day.window.best, day.window.zone).month
-    for number, (leg, ground) in enumerate(zip(walk.back, walk.back_ground, strict=True)):
-        passed = begin + ground.foot_share * leg.usual_s
-        begin = clock.back_usual[number]
-        yield BackLeg(
-            leg=leg,
-            needs_light=leg.rough,
-            usable_until=maybe(day.back_light[number][1]),
-            sky_view=round(ground.sky_view, 3),
-            canopy_stops=ground.stops(month),
-            arrive_usual=at(clock.back_usual[number]),
-            arrive_slow=at(clock.back_slow[number]),
-            sun=_sun(ground, passed, day.window.zone),
-        )
-
-
-def _sun(ground: LegGround, passed: float, zone: str) -> SunOnGround | None:
-    if ground.foot_skyline is None:
-        return None
-    latitude, longitude = ground.foot
-    place = Place(
-        latitude_deg=latitude, longitude_deg=longitude, error_m=0.0, error_basis="on the way"
-    )
-    sky = Sky(skyline=ground.foot_skyline, error_deg=None)
-    found = in_sun_since(sky, place, at(passed), zone)
-    return SunOnGround(
-        latitude_deg=round(latitude, 6),
-        longitude_deg=round(longitude, 6),
-        what=ground.foot_what,
-        passed_at=at(passed),
-        in_sun=found.in_sun,
-        since=found.since,
-        until=found.until,
-    )
-
-
-# ---------------------------------------------------------------- what it rests on
-
-
-def _rests_on(
-    question: Question, day: Day, walk: Walk, way: Approach, by_batch: bool
-) -> Iterator[str]:
-    needs = question.needs
-    if question.day is None and question.number is None:
-        yield say(
-            "the best light of the coming {coming_days} days with which a day works",
-            coming_days=COMING_DAYS,
-        )
-    yield from (say("light: {each}", each=each) for each in day.window.rests_on)
-    yield from way.rests_on
-    margin = (
-        say("as given")
-        if needs.margin_s is not None
-        else say("half an hour or a quarter of the way out")
-    )
-    yield say(
-        "{margin_min:.0f} min in hand before each limit ({margin})",
-        margin_min=day.clock.margin_s / 60.0,
-        margin=margin,
-    )
-    parked = (
-        ""
-        if needs.drive_s is None
-        else say("{park_min:.0f} min to park, ", park_min=needs.park_s / 60.0)
-    )
-    yield (
-        say(
-            "{parked}{ready_min:.0f} min to set up and {pack_min:.0f} to pack, "
-            "{a_plate_min:.0f} more for each further plate: common practice, "
-            "no source, unless told",
-            parked=parked,
-            ready_min=needs.ready_s / 60.0,
-            pack_min=needs.pack_s / 60.0,
-            a_plate_min=needs.a_plate_s / 60.0,
-        )
-    )
-    if needs.exposure_s is None:
-        yield (
-            say(
-                "exposures by the batch at the long end of their range, as long as "
-                "the light asks when they are begun; the seconds shown are those "
-                "of the minute planned"
-            )
-            if by_batch
-            else say(
-                "exposures of {assumed_exposure_s:.0f} s assumed: name a batch or --exposure",
-                assumed_exposure_s=ASSUMED_EXPOSURE_S,
-            )
-        )
-    if day.by_torch:
-        yield (
-            say(
-                "by torch, before and after usable light, a path takes × "
-                "{path_night_factor:.2f} of its time: common practice, no source",
-                path_night_factor=PATH_NIGHT_FACTOR,
-            )
-        )
-    rough = [leg for leg in (*walk.out, *walk.back) if leg.rough]
-    if rough:
-        yield (
-            say(
-                "rough, trackless and water legs only by usable light, 3.4 lx at "
-                "their darkest place under a clear sky (Circular 171); paths by "
-                "torch"
-            )
-        )
-    if any(ground.trees is not None for ground in (*walk.out_ground, *walk.back_ground)):
-        yield say(
-            "trees on record at a subject taken to stand within {trees_reach_m:.0f} m of it",
-            trees_reach_m=TREES_REACH_M,
-        )
-    if any(each.foot_skyline is None for each in (*walk.out_ground, *walk.back_ground)):
-        yield say("open sky assumed where no terrain is known: under walls it is dark earlier")
+    zone = zone_at(notebook, subject.place)
+    days = filter(None, map(clocks.of, windows))
+    return [answered(clocks, day, zone=zone) for day in days]
