@@ -283,7 +283,7 @@ def folder(tmp_path: Path, text: str) -> Path:
 def unsafe(shown: str) -> set[str]:
     return {
         ch
-        for ch in shown
+        for ch in set(shown)
         if unicodedata.category(ch) in ("Cc", "Cf", "Zl", "Zp") and ch not in f"\n{JOINERS}"
     }
 
