@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+import signal
 import subprocess
 import sys
 import time
@@ -65,6 +67,46 @@ def test_no_helper_outlives_the_one_that_asked(notebook: Path, tmp_path: Path) -
             time.sleep(0.05)
         asking.kill()
         asking.communicate(timeout=30)  # ends as the last of them ends
+
+
+def helpers_of(asking: subprocess.Popen[str]) -> list[int]:
+    """The processes that share its pages, as soon as there are two."""
+    while True:
+        assert asking.poll() is None
+        children = Path(f"/proc/{asking.pid}/task/{asking.pid}/children").read_text().split()
+        found = [pid for pid in children if b"spawn_main" in started_as(pid)]
+        if len(found) == 2:
+            return [int(pid) for pid in found]
+        time.sleep(0.01)
+
+
+def started_as(pid: str) -> bytes:
+    try:
+        return Path(f"/proc/{pid}/cmdline").read_bytes()
+    except OSError:  # it went meanwhile
+        return b""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="finds the helpers in /proc")
+@pytest.mark.parametrize("who", ["a helper is killed", "Ctrl-C"])
+def test_what_is_cut_short_is_told_and_leaves_whole_pages(
+    notebook: Path, tmp_path: Path, who: str
+) -> None:
+    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+    folder = tmp_path / "p"
+    with subprocess.Popen(command(notebook, folder), **piped) as asking:  # type: ignore[call-overload]
+        helpers = helpers_of(asking)
+        if who == "Ctrl-C":
+            asking.send_signal(signal.SIGINT)
+        else:
+            os.kill(helpers[0], signal.SIGKILL)
+        told = asking.communicate(timeout=100)  # ends as the last of them ends
+    assert asking.returncode == 1
+    assert told[0] == "", "no page is named as made"
+    assert ("nothing half-written" if who == "Ctrl-C" else "helping process was lost") in told[1]
+    assert "Traceback" not in told[1]
+    for each in folder.iterdir():
+        assert each.read_text(encoding="utf-8").endswith("</html>\n")
 
 
 def hrefs(page: Path) -> set[str]:
