@@ -77,17 +77,25 @@ def noise(x: Floats, y: Floats, wave_m: float, seed: int) -> Floats:
     i, j = np.floor(u).astype(np.int64), np.floor(v).astype(np.int64)
     f, g = u - i, v - j
 
+    # the slope at each corner of the lattice, once; then that of every point's four corners
+    west, south = int(i.min()), int(j.min())
+    east, north = np.arange(west, i.max() + 2), np.arange(south, j.max() + 2)
+    key = east.astype(np.uint32) * np.uint32(0x9E3779B1) ^ (
+        north[:, None].astype(np.uint32) * np.uint32(0x85EBCA77) + np.uint32(seed * 7919 & 0xFFFF)
+    )
+    for shift, factor in ((15, 0x2C1B3C6D), (12, 0x297A2D39)):
+        key = (key ^ (key >> np.uint32(shift))) * np.uint32(factor)
+    turn = (key ^ (key >> np.uint32(15))) / 2.0**32 * (2 * np.pi)
+    across, along = np.cos(turn).ravel(), np.sin(turn).ravel()
+    at = (j - south) * len(east) + (i - west)
+
     def corner(di: int, dj: int) -> Floats:
-        key = (i + di).astype(np.uint32) * np.uint32(0x9E3779B1)
-        key ^= (j + dj).astype(np.uint32) * np.uint32(0x85EBCA77) + np.uint32(seed * 7919 & 0xFFFF)
-        for shift, factor in ((15, 0x2C1B3C6D), (12, 0x297A2D39)):
-            key = (key ^ (key >> np.uint32(shift))) * np.uint32(factor)
-        turn = (key ^ (key >> np.uint32(15))) / 2.0**32 * (2 * np.pi)
-        return np.cos(turn) * (f - di) + np.sin(turn) * (g - dj)
+        there = at + (dj * len(east) + di)
+        return across.take(there) * (f - di) + along.take(there) * (g - dj)
 
     a, b = f**3 * (f * (f * 6 - 15) + 10), g**3 * (g * (g * 6 - 15) + 10)
-    south = corner(0, 0) * (1 - a) + corner(1, 0) * a
-    return 1.5 * (south * (1 - b) + (corner(0, 1) * (1 - a) + corner(1, 1) * a) * b)
+    low = corner(0, 0) * (1 - a) + corner(1, 0) * a
+    return 1.5 * (low * (1 - b) + (corner(0, 1) * (1 - a) + corner(1, 1) * a) * b)
 
 
 def _octave(x: Floats, y: Floats, wave_m: float, k: int, seed: int) -> Floats:

@@ -28,14 +28,15 @@ def along(line: Line, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
         length = float(np.hypot(dx, dy))
         if length == 0:
             continue
-        t = np.clip(((x - x0) * dx + (y - y0) * dy) / length**2, 0, 1)
-        off = np.hypot(x - x0 - t * dx, y - y0 - t * dy)
+        east, north = x - x0, y - y0
+        t = np.clip((east * dx + north * dy) / length**2, 0, 1)
+        off = (east - t * dx) ** 2 + (north - t * dy) ** 2
         nearer = off < best
-        best = np.where(nearer, off, best)
-        where = np.where(nearer, start + t * length, where)
-        side = np.where(nearer, np.sign(dx * (y - y0) - dy * (x - x0)), side)
+        np.copyto(best, off, where=nearer)
+        np.copyto(where, start + t * length, where=nearer)
+        np.copyto(side, np.sign(dx * north - dy * east), where=nearer)
         start += length
-    return where, best, side
+    return where, np.sqrt(best), side
 
 
 def along_softly(line: Line, x: Floats, y: Floats, blend_m: float) -> tuple[Floats, Floats]:
@@ -219,7 +220,11 @@ def easiest_way(
     end: tuple[float, float],
     dear: Floats,
 ) -> Line:
-    """The line a path would wear between two points: slope and `dear` ground cost extra."""
+    """The line a path would wear between two points: slope and `dear` ground cost extra.
+
+    What is left to go costs at least its length on the cheapest ground, so cells that lead away
+    are not looked at (Hart, Nilsson and Raphael 1968: A*).
+    """
     rows, columns = height.shape
 
     def cell(point: tuple[float, float]) -> int:
@@ -228,31 +233,39 @@ def easiest_way(
 
     z, extra = height.ravel().tolist(), dear.ravel().tolist()
     source, target = cell(start), cell(end)
-    cost, came = {source: 0.0}, {source: source}
-    heap = [(0.0, source)]
+    down, right = np.divmod(np.arange(rows * columns), columns)
+    goal_row, goal_column = divmod(target, columns)
+    straight = np.hypot(down - goal_row, right - goal_column) * frame.cell
+    left = (straight * min(extra) * 0.999999).tolist()
+    cost, came = [np.inf] * len(z), {source: source}
+    cost[source] = 0.0
+    done = bytearray(len(z))
+    heap = [(left[source], source)]
     moves = [
-        (a, b, frame.cell * float(np.hypot(a, b)))
+        (a, b, a * columns + b, frame.cell * float(np.hypot(a, b)))
         for a, b in itertools.product((-2, -1, 0, 1, 2), repeat=2)
         if (a, b) != (0, 0) and (abs(a) == 1 or abs(b) == 1)
     ]
     while heap:
-        spent, k = heapq.heappop(heap)
+        _, k = heapq.heappop(heap)
         if k == target:
             break
-        if spent > cost[k]:
+        if done[k]:
             continue
+        done[k] = 1
         row, column = divmod(k, columns)
-        for a, b, far in moves:
+        here, spent, half = z[k], cost[k], extra[k]
+        for a, b, ahead, far in moves:
             if not (0 <= row + a < rows and 0 <= column + b < columns):
                 continue
-            n = k + a * columns + b
-            if z[n] <= 0.5:
+            n = k + ahead
+            if done[n] or z[n] <= 0.5:
                 continue
-            slope = (z[n] - z[k]) / far
-            price = spent + far * (1 + 40 * slope * slope) * (extra[n] + extra[k]) / 2
-            if price < cost.get(n, np.inf):
+            slope = (z[n] - here) / far
+            price = spent + far * (1 + 40 * slope * slope) * (extra[n] + half) / 2
+            if price < cost[n]:
                 cost[n], came[n] = price, k
-                heapq.heappush(heap, (price, n))
+                heapq.heappush(heap, (price + left[n], n))
     line, k = [end], target
     while k != source:
         k = came[k]

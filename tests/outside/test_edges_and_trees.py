@@ -8,11 +8,13 @@ import math
 import warnings
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 import rasterio
+from numpy.typing import NDArray
 from rasterio.transform import Affine
 from skyfield.api import Loader, wgs84
 from skyfield_data import get_skyfield_data_path
@@ -83,8 +85,9 @@ def asked(notebook: Notebook) -> SkylineAnswer:
     return ask_skyline(notebook, "pump wheel", days=["2026-03-10"], now=NOON)
 
 
-def first_sun_over(altitude_deg: float) -> datetime:
-    """When skyfield's sun shows its upper limb over a level edge that high, at one-second steps."""
+@cache
+def upper_limb() -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """The altitude of the upper limb of skyfield's sun in each second of a morning."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # its table of Earth's turning is old: seconds at most
         load = Loader(get_skyfield_data_path(), verbose=False)
@@ -95,7 +98,12 @@ def first_sun_over(altitude_deg: float) -> datetime:
     seen = observer.at(times).observe(ephemeris["sun"]).apparent()
     altitude, _, distance = seen.altaz(temperature_C=10.0, pressure_mbar=1000.0)
     ephemeris.close()
-    limb = altitude.degrees + SEMIDIAMETER_AT_1_AU_DEG / distance.au
+    return seconds, altitude.degrees + SEMIDIAMETER_AT_1_AU_DEG / distance.au
+
+
+def first_sun_over(altitude_deg: float) -> datetime:
+    """When skyfield's sun shows its upper limb over a level edge that high, at one-second steps."""
+    seconds, limb = upper_limb()
     first = int(seconds[np.flatnonzero(limb >= altitude_deg)[0]])
     return datetime(2026, 3, 10, first // 3600, first // 60 % 60, first % 60, tzinfo=UTC)
 
