@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -98,6 +99,7 @@ def face_of(subject: Subject, camera: CameraPosition | None, tilt_deg: float = 9
     )
 
 
+@lru_cache(maxsize=8)  # the same sky is asked of day after day
 def sky_parts(sky: Sky, face: Face, kind: str = "clear") -> SkyParts:
     """How much of the sky's light reaches a face over the trees, and how much over the ground?
 
