@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -25,7 +26,7 @@ from backbearing.notebook.subjects import (
 from backbearing.notebook.tracks import store_original, store_route, store_track, store_waypoint
 from backbearing.places.bearings import declination_deg
 from backbearing.plans.drawnways import simplify
-from backbearing.plans.page import gather_page
+from backbearing.plans.page import ReturnPage, gather_page
 from backbearing.plans.pageasked import ask_page
 from backbearing.records import (
     Bearing,
@@ -60,16 +61,11 @@ def segment(latitude: list[float], longitude: list[float]) -> Segment:
     )
 
 
-def put_walk(
-    notebook: Notebook, name: str, latitude: float, longitude: float, one: Segment | None = None
-) -> None:
-    one = one or segment([latitude, latitude + 0.001], [longitude, longitude + 0.001])
-    original = store_original(
-        notebook,
-        Original(sha256=f"{name:0<64}", file_name=f"{name}.gpx", media="gpx", content=b"<gpx/>"),
-    )
-    summary = WalkSummary(
-        points=2,
+def summary(
+    latitude: float = LATITUDE, longitude: float = LONGITUDE, *, points: int = 2
+) -> WalkSummary:
+    return WalkSummary(
+        points=points,
         length_m=130.0,
         ascent_m=None,
         descent_m=None,
@@ -81,56 +77,79 @@ def put_walk(
         ended=None,
         bounds_deg=(longitude, latitude, longitude + 0.001, latitude + 0.001),
     )
-    store_track(notebook, original, Track(name=name, segments=(one,)), summary)
+
+
+def put_walk(
+    notebook: Notebook, name: str, latitude: float, longitude: float, one: Segment | None = None
+) -> None:
+    one = one or segment([latitude, latitude + 0.001], [longitude, longitude + 0.001])
+    original = store_original(
+        notebook,
+        Original(sha256=f"{name:0<64}", file_name=f"{name}.gpx", media="gpx", content=b"<gpx/>"),
+    )
+    store_track(notebook, original, Track(name=name, segments=(one,)), summary(latitude, longitude))
     point = Waypoint(latitude_deg=latitude, longitude_deg=longitude, name=f"{name} wpt")
     store_waypoint(notebook, original, point)
     store_route(notebook, original, Route(name=f"{name} rte", points=(point,)))
 
 
-@pytest.fixture
-def notebook(tmp_path: Path) -> Iterator[Notebook]:
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two subjects of one quarry, one of them hindered, a walk there and one far away."""
-    with open_notebook(tmp_path / "notebook.gpkg", create=True) as opened:
-        with opened.writing():
-            set_setting(opened, "zone", "Atlantic/Azores")
-            add_subject(opened, Subject(name="arch", place=place(LATITUDE - 0.001)))
-            house = add_subject(
-                opened,
-                Subject(
-                    name="winding house",
-                    place=place(),
-                    blocked="windfall",
-                    wanted=WantedLight(delta_deg=(45.0, 135.0), sun_altitude_deg=(5.0, 25.0)),
-                ),
-            )
-            add_camera_position(
-                opened,
-                CameraPosition(
-                    place=place(LATITUDE + 0.0001),
-                    bearing=Bearing(true_deg=209.0, error_deg=2.0, as_written="215M"),
-                    subject_id=house.id,
-                ),
-            )
-            written = datetime(2026, 3, 14, 15, 32, tzinfo=UTC)
-            add_note(opened, Note(text="rope gone", written_at=written, subject_id=house.id))
-            put_walk(opened, "near", LATITUDE, LONGITUDE - 0.002)
-            put_walk(opened, "far", LATITUDE + 3.0, LONGITUDE)
+    path = tmp_path_factory.mktemp("filled") / "notebook.gpkg"
+    with open_notebook(path, create=True) as opened, opened.writing():
+        set_setting(opened, "zone", "Atlantic/Azores")
+        add_subject(opened, Subject(name="arch", place=place(LATITUDE - 0.001)))
+        house = add_subject(
+            opened,
+            Subject(
+                name="winding house",
+                place=place(),
+                blocked="windfall",
+                wanted=WantedLight(delta_deg=(45.0, 135.0), sun_altitude_deg=(5.0, 25.0)),
+            ),
+        )
+        add_camera_position(
+            opened,
+            CameraPosition(
+                place=place(LATITUDE + 0.0001),
+                bearing=Bearing(true_deg=209.0, error_deg=2.0, as_written="215M"),
+                subject_id=house.id,
+            ),
+        )
+        written = datetime(2026, 3, 14, 15, 32, tzinfo=UTC)
+        add_note(opened, Note(text="rope gone", written_at=written, subject_id=house.id))
+        put_walk(opened, "near", LATITUDE, LONGITUDE - 0.002)
+        put_walk(opened, "far", LATITUDE + 3.0, LONGITUDE)
+    return path
+
+
+@pytest.fixture
+def notebook(filled: Path, tmp_path: Path) -> Iterator[Notebook]:
+    """A copy of it."""
+    with open_notebook(Path(shutil.copy(filled, tmp_path))) as opened:
         yield opened
 
 
-def test_a_hindered_subject_comes_first_with_all_that_is_known_of_it(notebook: Notebook) -> None:
-    page = gather_page(notebook, [], start=START)
-    assert [each.subject.name for each in page.subjects] == ["winding house", "arch"]
-    house = page.subjects[0]
+@pytest.fixture(scope="module")
+def whole(filled: Path) -> ReturnPage:
+    """The page of all that is in it."""
+    with open_notebook(filled, readonly=True) as opened:
+        return gather_page(opened, [], start=START)
+
+
+def test_a_hindered_subject_comes_first_with_all_that_is_known_of_it(whole: ReturnPage) -> None:
+    assert [each.subject.name for each in whole.subjects] == ["winding house", "arch"]
+    house = whole.subjects[0]
     assert [c.name for c in house.cameras] == ["main"]
     assert [n.text for n in house.notes] == ["rope gone"]
     assert house.zone == "Atlantic/Azores"
     assert house.wanted.endswith("(on record)")
-    assert page.subjects[1].wanted.endswith("(generic default)")
+    assert whole.subjects[1].wanted.endswith("(generic default)")
 
 
-def test_its_windows_come_soonest_first(notebook: Notebook) -> None:
-    house = gather_page(notebook, ["winding house"], start=START).subjects[0]
+def test_its_windows_come_soonest_first(whole: ReturnPage) -> None:
+    house = whole.subjects[0]
     starts = [window.start for window in house.windows]
     assert starts == sorted(starts)
     assert house.windows[0].day >= START
@@ -153,16 +172,20 @@ def test_notes_of_no_subject_come_along_where_they_were_written_near_by(
     assert [each.note.text for each in one] == ["windfall"]
 
 
-def test_the_compass_is_turned_by_the_declination_of_the_day(notebook: Notebook) -> None:
-    house = gather_page(notebook, ["winding house"], start=START).subjects[0]
+def test_the_compass_is_turned_by_the_declination_of_the_day(
+    notebook: Notebook, whole: ReturnPage
+) -> None:
+    house = whole.subjects[0]
     value, _ = declination_deg(LATITUDE, LONGITUDE, None, START)
     assert house.declination_deg == pytest.approx(value, abs=0.01)
     late = gather_page(notebook, ["winding house"], start=date(2031, 1, 1)).subjects[0]
     assert late.declination_deg is None, "no magnetic model covers that day"
 
 
-def test_windows_with_the_sun_near_the_cameras_line_are_known(notebook: Notebook) -> None:
-    side = gather_page(notebook, ["winding house"], start=START).subjects[0]
+def test_windows_with_the_sun_near_the_cameras_line_are_known(
+    notebook: Notebook, whole: ReturnPage
+) -> None:
+    side = whole.subjects[0]
     assert not any(side.sun_near_line), "45° off the line and more"
     with notebook.writing():
         wish = WantedLight(delta_deg=(0.0, 45.0), direct_sun=True)
@@ -172,10 +195,9 @@ def test_windows_with_the_sun_near_the_cameras_line_are_known(notebook: Notebook
     assert any(back.sun_near_line)
 
 
-def test_the_soonest_window_of_all_leads(notebook: Notebook) -> None:
-    page = gather_page(notebook, [], start=START)
-    every = [window for each in page.subjects for window in each.windows]
-    assert page.next_light == min(every, key=lambda window: window.start)
+def test_the_soonest_window_of_all_leads(whole: ReturnPage) -> None:
+    every = [window for each in whole.subjects for window in each.windows]
+    assert whole.next_light == min(every, key=lambda window: window.start)
 
 
 def test_where_a_fortnight_has_no_light_the_year_is_searched(notebook: Notebook) -> None:
@@ -320,8 +342,7 @@ def test_breaks_in_a_recording_stay_breaks(notebook: Notebook) -> None:
         original = store_original(
             notebook, Original(sha256="b" * 64, file_name="b.gpx", media="gpx", content=b"<gpx/>")
         )
-        summary = gather_page(notebook, ["arch"], start=START).tracks[0].track.summary
-        store_track(notebook, original, Track(name="b", segments=(two, two)), summary)
+        store_track(notebook, original, Track(name="b", segments=(two, two)), summary())
     page = gather_page(notebook, ["arch"], start=START)
     drawn = next(each for each in page.tracks if each.track.name == "b")
     assert len(drawn.lines) == 2
@@ -340,10 +361,7 @@ def test_a_flood_of_fixes_is_drawn_coarser_and_says_so(
         original = store_original(
             notebook, Original(sha256="c" * 64, file_name="c.gpx", media="gpx", content=b"<gpx/>")
         )
-        summary = replace(
-            gather_page(notebook, ["arch"], start=START).tracks[0].track.summary, points=200
-        )
-        store_track(notebook, original, Track(name="c", segments=(wild,)), summary)
+        store_track(notebook, original, Track(name="c", segments=(wild,)), summary(points=200))
     page = gather_page(notebook, ["arch"], start=START)
     assert page.simplified_to_m > 4.0
 
