@@ -26,6 +26,7 @@ def page(browser: Any, tmp_path: Path) -> Iterator[Any]:
     file.write_text(render_page(quarry_page(quarry_subject())), encoding="utf-8")
     shown = browser.new_context(offline=True, viewport={"width": 400, "height": 800}).new_page()
     shown.goto(file.as_uri())
+    shown.click("#record .fold > summary")
     yield shown
     shown.context.close()
 
