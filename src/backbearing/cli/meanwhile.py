@@ -6,7 +6,9 @@ hangs on the second one. Where it is lost, or was never started, this one works 
 
 from __future__ import annotations
 
+import gc
 import hashlib
+import os
 import pickle
 import sys
 from contextlib import contextmanager, suppress
@@ -106,6 +108,8 @@ def keep_day_asked() -> None:
     from backbearing.plans.pageasked import keep_day
     from backbearing.plans.settings import in_language
 
+    gc.set_threshold(100_000, 50, 50)  # as in `cli.main.start`, and so is the end
     asked = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the first process
     with open_notebook(asked.notebook) as notebook, in_language(notebook):
         keep_day(notebook, asked.names, now=asked.now, **asked.typed)
+    os._exit(0)  # the first process waits

@@ -133,8 +133,8 @@ def _near(piece: Piece, sheet: Sheet) -> bool:
 def _crosses(one: Point, other: Point, sheet: Sheet) -> bool:
     """Whether the box of a piece of line meets the paper."""
     return (
-        max(one[0], other[0]) >= 0
-        and min(one[0], other[0]) <= sheet.width
-        and max(one[1], other[1]) >= 0
-        and min(one[1], other[1]) <= sheet.height
+        (one[0] >= 0 or other[0] >= 0)
+        and (one[0] <= sheet.width or other[0] <= sheet.width)
+        and (one[1] >= 0 or other[1] >= 0)
+        and (one[1] <= sheet.height or other[1] <= sheet.height)
     )
