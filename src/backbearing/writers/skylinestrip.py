@@ -357,6 +357,8 @@ def _labels(answer: SkylineAnswer, part: Section, x: _To, y: _To, size: Format) 
             at, up = x(day.azimuth_deg[top]), y(day.altitude_deg[top]) - 22.0
             if not inside(at) or up < size.top:
                 continue
+            half = min(4.5 * len(text), (size.wide - _LEFT - _RIGHT) / 2)  # in bold type
+            at = min(max(at, _LEFT + half), size.wide - _RIGHT - half)
             while not free(at, up, text):
                 up -= 15.0
             yield shown(at, up, text, f'font-weight="700" {cased}')

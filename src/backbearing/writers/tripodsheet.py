@@ -32,6 +32,7 @@ td:first-child, th:first-child { font-weight: 700 }
 .words { text-align: left; white-space: normal; min-width: 44mm }
 .roomy td { padding: 1mm 1.5mm } .roomy td:first-child { font-size: 11pt }
 p { font-size: 7.5pt; margin-top: 2mm }
+body { overflow-wrap: break-word }
 @media screen { body { margin: 14mm auto; max-width: 182mm } }
 """
 

@@ -108,7 +108,10 @@ def _plan(outing: OutingAnswer) -> Iterator[Moment]:
         away = timedelta(seconds=(budget.drive_s or 0.0) + (budget.park_s or 0.0))
         yield _moment(outing, times.leave_home, say("leave home"), last_start and last_start - away)
     yield _moment(
-        outing, times.leave_start, say("leave {cut}", cut=_cut(outing.start_name)), last_start
+        outing,
+        times.leave_start,
+        say("leave {cut}", cut=_cut(outing.start_name, _LONGEST - 6)),
+        last_start,
     )
     for one in outing.out:
         latest = None if exposure_lost(outing, one) else one.pass_by
@@ -172,9 +175,9 @@ def _tones(
                 yield max(start + ahead, begin), min(stop + ahead, end), tone
 
 
-def _cut(name: str) -> str:
+def _cut(name: str, longest: int = _LONGEST) -> str:
     name = clean(name).strip() or say("unnamed")
-    return name if len(name) <= _LONGEST else name[: _LONGEST - 1].rstrip(" ,") + "…"
+    return name if len(name) <= longest else name[: longest - 1].rstrip(" ,") + "…"
 
 
 def _minute(outing: OutingAnswer, at: datetime) -> float:

@@ -6,6 +6,7 @@ style sheet shows that which fits, so that type keeps its size.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
@@ -14,7 +15,7 @@ from backbearing.saying import say
 from backbearing.writers.apart import apart
 from backbearing.writers.page.dayevents import DayEvents, Moment, day_events
 from backbearing.writers.page.dayrows import rows_over, rows_under
-from backbearing.writers.page.labels import text_width
+from backbearing.writers.page.labels import fitted, text_width
 from backbearing.writers.page.svg import put
 
 if TYPE_CHECKING:
@@ -32,11 +33,17 @@ _LEAST_HOUR = 34.0
 _SECOND = {"hook": "hook", "dusk": "dusk"}
 
 
-def day_line(outing: OutingAnswer, calendar: LightCalendar | None) -> str:
-    """The drawings: when one walks, stands and waits, when the light is, and when it goes."""
+def day_line(
+    outing: OutingAnswer, calendar: LightCalendar | None, *, every_width: bool = True
+) -> str:
+    """The drawings: when one walks, stands and waits, when the light is, and when it goes.
+
+    every_width: else that for a desk is left out, and the one for paper stands there too.
+    """
     events = day_events(outing, calendar)
     title = apart(say("The day of the outing to {subject}", subject=outing.subject))
-    drawn = [_across(events, title, *each) for each in WIDTHS]
+    widths = WIDTHS if every_width else [("middle alone", *WIDTHS[1][1:])]
+    drawn = [_across(events, title, *each) for each in widths]
     return "".join([*drawn, _upright(events, title)])
 
 
@@ -76,7 +83,8 @@ def _across(events: DayEvents, title: str, kind: str, wide: float, size: float) 
     put(svg, "rect", "sun", x=left, y=top + 3, width=max(stop - left, 2.0), height=_BAND - 6)
     for minute, clock in _ticks(events, _MOST_TICKS if wide > 1000 else 8):
         put(svg, "path", "axis", d=f"M{x(minute):.1f} {top + _BAND}v5")
-        put(svg, "text", "figure", clock, x=x(minute), y=ticks_y, text_anchor="middle")
+        if size * 1.6 <= x(minute) <= wide - size * 1.6:
+            put(svg, "text", "figure", clock, x=x(minute), y=ticks_y, text_anchor="middle")
     for doing, start, end in events.stretches:
         _stretch(svg, doing, x(start), x(end), line)
     for each, place in zip(events.plan, above, strict=True):
@@ -109,7 +117,7 @@ def _across(events: DayEvents, title: str, kind: str, wide: float, size: float) 
 def _upright(events: DayEvents, title: str) -> str:
     """Time runs down; each label stands beside its minute, or as near under it as there is room."""
     told = sorted([*events.plan, *events.hooks], key=lambda each: each.minute)
-    heights = [_TEXT * (2.5 if each.latest is not None else 1.35) for each in told]
+    heights = [_TEXT * (2.5 if _under(each) else 1.35) for each in told]
     hours = (events.end - events.begin) / 60.0
     high = max(hours * _LEAST_HOUR, sum(heights) + 12.0)
 
@@ -153,11 +161,26 @@ def _upright(events: DayEvents, title: str) -> str:
         put(svg, "path", _leader(each), d=turn)
         if each.kind in _SECOND:
             put(svg, "path", _SECOND[each.kind], d=f"M{left} {y(each.minute):.1f}h{_BAND_WIDE}")
-        _label(svg, each, right + 20.0, base, "start")
-        if each.latest is not None:
-            words = say("can slip to {latest_clock}", latest_clock=each.latest_clock)
-            put(svg, "text", "second", words, x=right + 20.0, y=base + _TEXT * 1.15)
+        under = _under(each)
+        beside = "" if under == each.name else fitted(each.name, _room(each))
+        _label(svg, replace(each, name=beside), right + 20.0, base, "start")
+        if under:
+            kind = "light" if each.kind == "light" else "second"
+            put(svg, "text", kind, under, x=right + 20.0, y=base + _TEXT * 1.15)
     return ElementTree.tostring(svg, encoding="unicode")
+
+
+def _room(each: Moment) -> float:
+    """How many ems of bold type a name may take beside its clock; it is set lighter."""
+    ems = (_PHONE - _BAND_LEFT - _BAND_WIDE - 20.0) / _TEXT
+    return (ems - 0.68 * len(each.clock) - 0.35) / 0.9
+
+
+def _under(each: Moment) -> str:
+    """What stands under a label: how late it may be, or a light's words where they are long."""
+    if each.latest is not None:
+        return say("can slip to {latest_clock}", latest_clock=each.latest_clock)
+    return each.name if each.kind == "light" and text_width(each.name) > _room(each) else ""
 
 
 # ---------------------------------------------------------------- parts

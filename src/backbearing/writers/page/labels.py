@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from backbearing.writers.page.plane import Point, Sheet
 
 LONGEST_NAME = 26  # on a map; the whole name stands in the text
+_BROAD = frozenset("MWmw@%")
+_FIRST_PICTURE = "\U0001f000"
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
@@ -73,7 +75,24 @@ def crossed(box: Box, others: Sequence[Box]) -> bool:
 
 def text_width(text: str) -> float:
     """About how wide a text is, in ems of a bold sans-serif."""
-    return sum(1.05 if unicodedata.east_asian_width(ch) in "WF" else 0.64 for ch in text)
+    return sum(map(_letter_width, text))
+
+
+def fitted(text: str, ems: float) -> str:
+    """As much of a text as is no wider than so many ems, with a mark where it is cut."""
+    if text_width(text) <= ems:
+        return text
+    while text and text_width(text) > ems - 1.0:
+        text = text[:-1]
+    return f"{text.rstrip(' ,')}…"
+
+
+def _letter_width(ch: str) -> float:
+    if ch in _BROAD:
+        return 1.1
+    if unicodedata.east_asian_width(ch) in "WF":
+        return 1.4 if ch >= _FIRST_PICTURE else 1.05
+    return 0.64
 
 
 def short_name(name: str) -> str:

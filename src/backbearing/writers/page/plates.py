@@ -26,7 +26,7 @@ _INKS = {
     "#a8b3b7": "var(--plate-ground)",
     "#fffdf4": "var(--plate-sky)",
 }
-_BESIDE, _ABOVE = 104.0, 30.0  # room round the plate for the figures of its margins
+_BESIDE, _ABOVE = 130.0, 30.0  # room round the plate for the figures of its margins
 _OF_THE_SHEET = "24"  # x of what stands over and under the plate: on the page that is text
 
 

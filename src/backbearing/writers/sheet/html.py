@@ -21,6 +21,7 @@ from backbearing.writers.outingwords import (
     six_times,
     sun_text,
 )
+from backbearing.writers.page.head import cut
 from backbearing.writers.sheet import tripod
 from backbearing.writers.sheet.map import sheet_map
 from backbearing.writers.sheet.paper import Paper, document, panel, picture, safe, table
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from backbearing.plans.taking import RouteRow, SheetAnswer
     from backbearing.records import Leg
 
+_LONGEST_REMARK = 240  # the page has the rest
 MOST_ON_ONE_PAGE = 12  # legs out and back, with which the map gives way to keep the skyline by it
 
 
@@ -119,10 +121,11 @@ def _top(answer: SheetAnswer) -> Iterator[str]:
         yield f"<p>{safe(words)}</p>"
     if outing.blocked or outing.next_time:
         said = []
+        blocked, next_time = (cut(t, _LONGEST_REMARK) for t in (outing.blocked, outing.next_time))
         if outing.blocked:
-            said.append("<b>" + say("Blocked last time:") + f"</b> {safe(outing.blocked)}")
+            said.append("<b>" + say("Blocked last time:") + f"</b> {safe(blocked)}")
         if outing.next_time:
-            said.append("<b>" + say("Next time:") + f"</b> {safe(outing.next_time)}")
+            said.append("<b>" + say("Next time:") + f"</b> {safe(next_time)}")
         yield f"<p>{' · '.join(said)}</p>"
     yield (
         '<p class="small">'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from html import escape
 from typing import TYPE_CHECKING, Literal
 
@@ -13,6 +14,7 @@ from backbearing.writers.apart import apart
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+_TOO_LONG = re.compile(r"(?<=\S{16})(?=\S)")  # for a word in a column
 Paper = Literal["A4", "Letter"]
 _TALL: dict[Paper, str] = {"A4": "277mm", "Letter": "260mm"}  # between the margins
 _STYLE = """
@@ -20,7 +22,7 @@ _STYLE = """
 * { margin: 0; padding: 0; box-sizing: border-box }
 html { background: #fff; color: #000; font: 9pt/1.22 "Liberation Sans", Arial, sans-serif;
   font-variant-numeric: tabular-nums }
-body { max-width: 188mm; margin: 0 auto }
+body { max-width: 188mm; margin: 0 auto; overflow-wrap: break-word }
 h1 { font-size: 15pt; border-top: 1.4mm solid #000; padding-top: 1.5mm }
 h2 { font-size: 10pt; margin: 3mm 0 .8mm; border-top: .5mm solid #000; padding-top: .6mm }
 .six { display: flex; gap: 3mm; margin: 2mm 0 }
@@ -67,6 +69,11 @@ def picture(svg: str, words: str) -> str:
     return f'<img alt="{safe(words)}" src="data:image/svg+xml;base64,{data}">'
 
 
+def _breakable(text: str) -> str:
+    """Text of a cell: a word too long for any column may be broken, others never are."""
+    return "<wbr>".join(map(escape, _TOO_LONG.split(apart(text))))
+
+
 def table(
     head: Sequence[str],
     rows: Sequence[Sequence[str]],
@@ -75,13 +82,13 @@ def table(
     late: Sequence[int] = (),
 ) -> str:
     """A table of cells as text. late: columns of deadlines, which stand out."""
-    top = "".join(f'<th scope="col">{safe(cell)}</th>' for cell in head)
+    top = "".join(f'<th scope="col">{_breakable(cell)}</th>' for cell in head)
     body = "\n".join(
         "<tr>"
         + "".join(
-            f'<td class="late">{safe(cell)}</td>'
+            f'<td class="late">{_breakable(cell)}</td>'
             if i in late
-            else f"<td{' class=grid' if i == 2 and late else ''}>{safe(cell)}</td>"
+            else f"<td{' class=grid' if i == 2 and late else ''}>{_breakable(cell)}</td>"
             for i, cell in enumerate(row)
         )
         + "</tr>"
