@@ -89,3 +89,13 @@ def test_a_page_whose_map_is_ready_imports_no_folium() -> None:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == ""
+
+
+def test_folium_is_whole_for_who_loads_it_after_a_page() -> None:
+    asked = (
+        "from backbearing.writers.page.once import _made_by_folium; first = _made_by_folium();"
+        "import sys; loaded = {'folium', 'pandas'} & set(sys.modules); assert not loaded, loaded;"
+        "import folium.utilities, pandas; assert folium.utilities.pd is pandas;"
+        "assert _made_by_folium() == first"
+    )
+    subprocess.run([sys.executable, "-c", asked], check=True)
