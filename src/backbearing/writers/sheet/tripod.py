@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 MARKS_AT_M = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 30.0)  # of the usual distances, on paper
 LEAST_BLANKS, MOST_BLANKS = 3, 6  # rows to write plates into
 NEXT_DAYS = 3
+_KEPT = "\u00a0"  # a space at which no line ends
 SHOWN_EVS = {str(ev) for ev in range(2, 16)}  # beyond them nobody takes a plate outdoors
 
 
@@ -181,18 +182,18 @@ def packing(answer: SheetAnswer) -> Iterator[str]:
     outing = answer.outing
     yield ("<h2>" + say("Pack") + "</h2>")
     loaded = ", ".join(outing.loaded) if outing.loaded else say("none on record")
-    yield (
-        "<p>"
-        + say(
-            "Loaded: {loaded}. Plates planned: {plates}. ☐ camera ☐ lens ☐ "
-            "holders ☐ tripod ☐ dark cloth ☐ meter ☐ cable, cap ☐ compass ☐ "
-            "clinometer ☐ this sheet ☐ light for the way back ☐ warm layer ☐ "
-            "food, water ☐ first aid ☐ telephone, charged",
-            loaded=safe(loaded),
-            plates=outing.budget.plates,
-        )
-        + "</p>"
+    words = say(
+        "Loaded: {loaded}. Plates planned: {plates}. ☐ camera ☐ lens ☐ "
+        "holders ☐ tripod ☐ dark cloth ☐ meter ☐ cable, cap ☐ compass ☐ "
+        "clinometer ☐ this sheet ☐ light for the way back ☐ warm layer ☐ "
+        "food, water ☐ first aid ☐ telephone, charged",
+        loaded=safe(loaded),
+        plates=outing.budget.plates,
     )
+    before, *things = words.split("☐")
+    # no box parts from its words at a line's end
+    kept = ("☐ " + each.strip() for each in things)
+    yield f"<p>{before}{' '.join(each.replace(' ', _KEPT) for each in kept)}</p>"
 
 
 def blanks(answer: SheetAnswer) -> Iterator[str]:
