@@ -226,6 +226,7 @@ def test_layers_can_be_switched_and_views_chosen(show: Callable[..., Opened]) ->
 
 def test_what_is_touched_is_large_enough(show: Callable[..., Opened]) -> None:
     page = show(several(), "phone").page
+    page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
     for selector in (".jump a", ".tools button", ".tools select", ".key label", ".mark.subject"):
         for each in page.locator(selector).all():
             box = each.bounding_box()
