@@ -35,6 +35,7 @@ def page(browser: Any, island: Path) -> Iterator[Any]:
     opened.on("console", lambda message: heard.append(message.text))
     opened.on("pageerror", lambda error: heard.append(f"thrown: {error}"))
     opened.goto((island / "return.html").as_uri())
+    opened.wait_for_selector("#bar[data-held]")
     yield opened
     assert heard == []
     opened.context.close()
@@ -94,8 +95,7 @@ def test_choosing_by_click_and_by_key_changes_every_panel(page: Any) -> None:
             assert words != before[panel], panel
     for panel in (*PANELS, "calendar", "a subject's panel"):
         assert "Wed 23 Dec 2026" in after[panel], panel
-    assert "planned for Tue 22 Dec 2026" in after["outing"]
-    assert "backbearing outing 'winding house' --date 2026-12-23" in after["outing"]
+    assert "planned for this day" in after["outing"]
     assert "Planned: Tue 22 Dec 2026." in after["bar"]
     page.click("#bar-lead")
     assert said(page) == before
@@ -203,21 +203,86 @@ def test_what_stands_in_the_page_is_the_plans(page: Any, island: Path) -> None:
             assert words in bar
 
 
-def test_seconds_are_those_of_expose_and_a_day_without_says_so(page: Any, island: Path) -> None:
-    page.select_option("#bar-day", "3")
+EXPOSED = ("--batch", "slate coating 4", "--lens", "old seventeen", "--aperture", "16")
+
+
+@pytest.mark.parametrize("day", [3, 49])
+def test_seconds_are_those_of_expose(page: Any, island: Path, day: int) -> None:
+    page.select_option("#bar-day", str(day))
     bar = page.locator("#bar-says").inner_text()
     at = bar.split(": ")[0][-5:]  # its own row, for the table has every ten minutes
-    asked = ["expose", "winding house", "--at", f"2026-12-25 {at}", "--batch", "slate coating 4"]
-    told = answered(island, *asked, "--lens", "old seventeen", "--aperture", "16")
-    seconds = f"{told['exposure']['seconds']['shown_s']:g} s"
+    asked = ["expose", "winding house", "--at", f"{DAY + timedelta(days=day)} {at}", *EXPOSED]
+    seconds = f"{answered(island, *asked)['exposure']['seconds']['shown_s']:g} s"
     assert f"clear {seconds}" in bar
-    row = page.locator("#exposure .of-seconds tr[aria-current]")
-    assert row.locator("th").inner_text() == at
-    assert row.locator("td").first.inner_text().startswith(seconds)
+    assert f"clear {seconds}" in page.locator("#exposure .of-day").inner_text()
+    curve = page.locator("svg.curve[data-subject='winding house']")
+    assert curve.get_attribute("data-day") == (DAY + timedelta(days=day)).isoformat()
+    rows = curve.locator("xpath=ancestor::div[@class='course']").locator("tbody tr")
+    for row in rows.all()[1:5:3]:
+        at = row.locator("th").text_content()
+        asked[3] = f"{DAY + timedelta(days=day)} {at}"
+        seconds = f"{answered(island, *asked)['exposure']['seconds']['shown_s']:g} s"
+        assert row.locator("td b").first.text_content() == seconds, at
+
+
+def test_a_day_that_is_not_held_shows_the_nearest_within_three_and_names_it(page: Any) -> None:
+    page.select_option("#bar-day", "50")
+    held = named(DAY + timedelta(days=49))
+    assert f"as on {held}: " in page.locator("#exposure .of-day").inner_text()
+    assert f"planned for {held} to" in page.locator("#outing .of-day").inner_text()
+    assert held in page.locator("#day-says").inner_text()
+    assert f"The curve is of {held}." in page.locator("#exposure .of-day").inner_text()
+
+
+def test_seconds_that_are_not_held_are_not_told(page: Any) -> None:
+    page.select_option("#bar-subject", label="arch")
     page.select_option("#bar-day", "200")
     words = page.locator("#exposure .of-day").inner_text()
-    assert "holds no seconds of that day" in words
-    assert page.locator("#exposure .of-seconds tr").count() == 0
+    assert "holds no seconds of that day, nor of one within three days" in words
+    assert "backbearing expose arch --at" in words
+    assert "clear" not in page.locator("#bar-says").inner_text()
+    assert named(DAY) in page.locator("#day-says").inner_text(), "the plan of the planned subject"
+
+
+@pytest.mark.parametrize("day", [1, 49, 168])
+def test_the_walk_of_another_day_is_that_of_outing(page: Any, island: Path, day: int) -> None:
+    on = DAY + timedelta(days=day)
+    asked = ["outing", "winding house", "--date", on.isoformat(), "--back-by", "16:00"]
+    told = answered(island, *asked, "--batch", "slate coating 4", "--aperture", "f/16")
+    page.select_option("#bar-day", str(day))
+    shown = page.locator("#six dd").evaluate_all("all => all.map((one) => one.firstChild.data)")
+    keys = ["leave_home", "leave_start", "set_up_by", "expose", "away_by", "back_by"]
+    assert shown == [clock(told["times"][key]) if told["times"][key] else "–" for key in keys]
+    assert (
+        page.locator("#six").inner_text().endswith(f"These six are of {named(on)}, winding house.")
+    )
+    legs = page.locator("#day-held .legs").first.locator("tbody tr")
+    assert legs.count() == len(told["out"])
+    for row, leg in zip(legs.all(), told["out"], strict=True):
+        cells = row.locator("td").evaluate_all("all => all.map((one) => one.textContent)")
+        assert cells[1:3] == [clock(leg["arrive_usual"]), clock(leg["arrive_slow"])]
+    assert "planned for this day" in page.locator("#outing .of-day").inner_text()
+
+
+def test_the_plan_comes_back_whole(page: Any) -> None:
+    parts = ("#six", "#day-says", "#day-held", "#exposure")
+    before = [page.locator(part).inner_html() for part in parts]
+    page.select_option("#bar-day", "49")
+    assert [page.locator(part).inner_html() for part in parts] != before
+    page.click("#bar-lead")
+    after = [page.locator(part).inner_html() for part in parts]
+    assert after[:3] == before[:3]
+    assert page.locator("svg.curve").first.get_attribute("data-day") == DAY.isoformat()
+
+
+def test_what_was_unfolded_stays_so_from_day_to_day(page: Any) -> None:
+    fold = "#day-held details"
+    was = page.locator(fold).first.evaluate("(one) => one.open")
+    page.locator(fold).first.evaluate("(one) => { one.open = !one.open; }")
+    page.select_option("#bar-day", "49")
+    assert page.locator(fold).first.evaluate("(one) => one.open") is not was
+    page.click("#bar-lead")
+    page.locator(fold).first.evaluate("(one) => { one.open = !one.open; }")
 
 
 def test_shade_is_shown_only_near_its_own_day_and_minute(page: Any) -> None:

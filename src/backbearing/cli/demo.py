@@ -59,6 +59,7 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
     from backbearing.writers.files import write_atomically
     from backbearing.writers.gpx import gpx_text
     from backbearing.writers.page import render_page
+    from backbearing.writers.page.otherdays import draw_other_days
     from backbearing.writers.sheet import sheet_html
 
     now = datetime.now(UTC).replace(second=0, microsecond=0)
@@ -74,7 +75,8 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
         earliest_at=now if start == today else None,
         progress=tell_after_a_second(),
     )
-    write_atomically(folder / PAGE, render_page(answer.page))
+    held = draw_other_days(answer.page, answer.other_days)
+    write_atomically(folder / PAGE, render_page(answer.page, other_days=held))
     write_atomically(folder / SHEET, sheet_html(answer.sheet))
     write_atomically(folder / EXPORT, gpx_text(answer.export))
     page = _shown(folder / PAGE)
@@ -87,7 +89,8 @@ def command(out: Path | None, first: str | None, lost: bool) -> None:
         story = run_lost(
             folder, folder / NOTEBOOK, start=start, now=now, progress=tell_after_a_second()
         )
-        write_atomically(folder / LOST_PAGE, render_page(story.page))
+        held = draw_other_days(story.page, story.other_days)
+        write_atomically(folder / LOST_PAGE, render_page(story.page, other_days=held))
     print(demo_text(answer, _commands(answer, folder, None if first is None else start), page))
     if lost:
         print(

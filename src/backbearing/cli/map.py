@@ -127,6 +127,7 @@ def _page(
 ) -> str:
     """One page; with its planned day worked out beside, where that is dear."""
     from backbearing.cli.meanwhile import PageAsked, day_meanwhile, note_kept
+    from backbearing.cli.otherdays import drawn_other_days
     from backbearing.plans.settings import in_language
 
     search = ("search_time", "search_within", "range_text")
@@ -152,7 +153,8 @@ def _page(
             progress=tell_after_a_second(),
             **asked,
         )
-        html = render_page(page, base_map_url=base_map_url)
+        held = drawn_other_days(notebook, page, asked, progress=tell_after_a_second())
+        html = render_page(page, base_map_url=base_map_url, other_days=held)
     note_kept(question)
     return html
 

@@ -111,6 +111,7 @@ def _outlive(parent: int) -> None:
 
 def make_page(page: OnePage, asked: Asked) -> None:
     """Make one page and write it."""
+    from backbearing.cli.otherdays import drawn_other_days
     from backbearing.notebook import open_notebook
     from backbearing.plans.pageasked import ask_page
     from backbearing.plans.settings import in_language
@@ -119,5 +120,10 @@ def make_page(page: OnePage, asked: Asked) -> None:
 
     with open_notebook(asked.notebook) as notebook, in_language(notebook):
         found = ask_page(notebook, page.names, now=asked.now, **asked.page)
-        html = render_page(found, base_map_url=asked.base_map_url, together=page.together)
+        html = render_page(
+            found,
+            base_map_url=asked.base_map_url,
+            together=page.together,
+            other_days=drawn_other_days(notebook, found, asked.page),
+        )
     write_atomically(page.target, html)

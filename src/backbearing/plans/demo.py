@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from backbearing.plans.intake import IntakeReport
     from backbearing.plans.kit import KitTaken
     from backbearing.plans.light import LightAnswer
+    from backbearing.plans.otherdays import OtherDays
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.passages import PassageAnswer
     from backbearing.plans.plates import PlateAnswer
@@ -110,6 +111,7 @@ class DemoAnswer:
     light: LightAnswer
     sheet: SheetAnswer  # with the outing it lays out
     page: ReturnPage
+    other_days: OtherDays
     export: Export
 
 
@@ -212,6 +214,7 @@ def run_demo(
     from backbearing.plans.intake import import_files
     from backbearing.plans.kit import take_kit
     from backbearing.plans.light import best_light
+    from backbearing.plans.otherdays import other_days
     from backbearing.plans.outing import ask_outing
     from backbearing.plans.page import gather_page
     from backbearing.plans.periods import read_period
@@ -251,15 +254,17 @@ def run_demo(
             progress=progress,
         )
         sheet = gather_sheet(notebook, outing, now=now, progress=progress)
+        asked = {"day": outing.day.isoformat(), "batch": BATCH, **OUTING}
         page = gather_page(
             notebook,
             (),
             start=outing.day,
             earliest_at=earliest_at if outing.day == start else None,
             now=now,
-            asked={"day": outing.day.isoformat(), "batch": BATCH, **OUTING},
+            asked=asked,
             progress=progress,
         )
+        days = other_days(notebook, page, asked, progress=progress or (lambda line: None))
         export = gather_export(notebook, ())
     return DemoAnswer(
         zone=ZONE,
@@ -274,6 +279,7 @@ def run_demo(
         light=light,
         sheet=sheet,
         page=page,
+        other_days=days,
         export=export,
     )
 

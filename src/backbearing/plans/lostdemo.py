@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.otherdays import OtherDays
     from backbearing.plans.page import ReturnPage
     from backbearing.plans.search.asked import CluesAnswer
     from backbearing.plans.search.lookedfor import LookAnswer
@@ -57,6 +58,7 @@ class LostDemo:
     look: LookAnswer
     walk: SearchWalkAnswer
     page: ReturnPage  # while it is still looked for
+    other_days: OtherDays
     track: int  # the walk that found it
     found: LookAnswer
 
@@ -80,6 +82,7 @@ def run_lost(
     from backbearing.plans.intake import import_files
     from backbearing.plans.lostwalk import walked_gpx
     from backbearing.plans.marking import mark
+    from backbearing.plans.otherdays import other_days
     from backbearing.plans.page import gather_page
     from backbearing.plans.search.askedwalk import ask_search
     from backbearing.plans.wishes import store_wish
@@ -102,21 +105,25 @@ def run_lost(
             span=WALK_TIME,
             progress=progress,
         )
+        asked = {"start": WALK_START, "plates": 1}
         page = gather_page(
             notebook,
             [SUBJECT],
             start=day,
             now=now,
-            asked={"start": WALK_START, "plates": 1},
+            asked=asked,
             search_walks=[(walk, likely)],
             progress=progress,
         )
+        days = other_days(notebook, page, asked, progress=progress or (lambda line: None))
         (folder / WALKED).write_text(walked_gpx(walk, read_coordinate(TRUE_PLACE)), "utf-8")
         (imported,) = import_files(notebook, [folder / WALKED]).files
         track = imported.tracks[0].id
         assert track is not None  # noqa: S101 - it is no rehearsal
         found = _looked(notebook, day, track=track, found=TRUE_PLACE)
-    return LostDemo(clues=clues, look=look, walk=walk, page=page, track=track, found=found)
+    return LostDemo(
+        clues=clues, look=look, walk=walk, page=page, other_days=days, track=track, found=found
+    )
 
 
 def _told(

@@ -265,14 +265,13 @@ def _with_year(
         notebook,
         page.subjects,
         each,
-        page.tripod,
         start=page.start,
         earliest_at=page.earliest_at,
         answered=light,
         progress=tell,
     )
     if page.earliest_at is None:
-        asked = (page.subjects, each.subject.id, page.tripod, page.start)
+        asked = (page.subjects, each.subject.id, page.start)
         years = kept(notebook, "years", asked, years_of)
     else:  # of today, what is left from this minute on: not asked twice
         years = years_of()

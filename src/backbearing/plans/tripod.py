@@ -20,10 +20,11 @@ from backbearing.plans.soundness import leading
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
     from backbearing.notebook import Notebook
+    from backbearing.plans.brightness import Scene
     from backbearing.plans.expose import TripodTables
     from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from backbearing.records import ApertureMark, Batch, Kit, Lens, LightWindow
 
 MOST_SUBJECTS = 6  # whose seconds and plates are told, those whose light comes first
-_AROUND = timedelta(hours=1)  # told before the window and after it
+AROUND = timedelta(hours=1)  # told before the window and after it
 _AFTER = timedelta(hours=2)  # of light an exposure begun at the end may take
 _DRAWN_MOMENTS, _TOLD_MOMENTS = 72, 6
 _USUAL_F = 16.0
@@ -216,11 +217,9 @@ def _pictures(notebook: Notebook, shown: Sequence[ReturnSubject]) -> tuple[Plate
 def _course(
     notebook: Notebook, each: ReturnSubject, batch: Batch, mark: ApertureMark, lens: Lens | None
 ) -> WindowCourse:
-    from backbearing.places.zones import clock_text
     from backbearing.plans.brightness import scene_of
     from backbearing.plans.expose.course import course_of
     from backbearing.plans.expose.seconds import setup
-    from backbearing.plans.expose.tablelight import light_then
 
     window = _lead(each)
     camera = next((c for c in each.cameras if c.name == window.camera_position), None)
@@ -231,54 +230,60 @@ def _course(
         focal_mm=lens.focal_mm if lens else None,
         distance_m=scene.camera.distance_m if scene.camera else None,
     )
-    first, last = window.start - _AROUND, window.end + _AROUND
+    first, last = window.start - AROUND, window.end + AROUND
     begin = np.datetime64(first.astimezone(UTC).replace(tzinfo=None), "m")
     minutes = round((last + _AFTER - first) / timedelta(minutes=1))
     times = begin + np.arange(minutes + 1).astype("timedelta64[m]")
+    courses = {
+        sky: course_of(scene, times, sky=sky, ground="grass") for sky in ("clear", "overcast")
+    }
+
+    def seconds(sky: str, when: datetime) -> Seconds | None:
+        return courses[sky].seconds(way, courses[sky].at(when))[0]
+
+    return course_through(window, each.subject.name, scene, way, courses, seconds)
+
+
+def course_through(
+    window: LightWindow,
+    name: str,
+    scene: Scene,
+    way: Setup,
+    courses: Mapping[str, Course],
+    seconds: Callable[[str, datetime], Seconds | None],
+    *,
+    drawn: int = _DRAWN_MOMENTS,
+    step_min: int = 1,
+) -> WindowCourse:
+    """The seconds of a subject from an hour before a window to an hour after it.
+
+    courses: of its light by sky, over all these minutes and `_AFTER` them; seconds: what they give
+    at an instant. drawn, step_min: so many moments at most, on multiples of so many minutes.
+    """
+    from backbearing.places.zones import clock_text
+    from backbearing.plans.expose.tablelight import light_then
+
     skies = ("overcast", "clear") if window.sky == "overcast" else ("clear", "overcast")
-    courses = [course_of(scene, times, sky=sky, ground="grass") for sky in skies]
-    own = courses[0]
+    first, last = window.start - AROUND, window.end + AROUND
+    own = courses[skies[0]]
 
     def at(when: datetime) -> Moment:
-        return Moment(at=when, seconds=(_s(courses[0], way, when), _s(courses[1], way, when)))
+        return Moment(at=when, seconds=(seconds(skies[0], when), seconds(skies[1], when)))
 
     return WindowCourse(
-        subject=each.subject.name,
+        subject=name,
         window=window,
         skies=skies,
         bellows_stops=way.bellows_stops,
-        start=_s(own, way, window.start),
-        best=_s(own, way, window.best),
-        end=_s(own, way, window.end),
-        moments=tuple(at(when) for when in _even(first, last, _DRAWN_MOMENTS, 1)),
+        start=seconds(skies[0], window.start),
+        best=seconds(skies[0], window.best),
+        end=seconds(skies[0], window.end),
+        moments=tuple(at(when) for when in _even(first, last, drawn, step_min)),
         told=tuple(at(when) for when in _even(first, last, _TOLD_MOMENTS, 10)),
         face=scene.face.words,
-        light=light_then(
-            own,
-            own.at(window.best),
-            each.subject.name,
-            clock_text(window.best, window.zone),
-        ),
+        light=light_then(own, own.at(window.best), name, clock_text(window.best, window.zone)),
         rests_on=tuple(t for t in own.light.rests_on if t not in scene.rests_on),
-        in_doubt=tuple(_in_doubt(own, first, last)),
     )
-
-
-def _in_doubt(
-    course: Course, first: datetime, last: datetime
-) -> Iterator[tuple[datetime, datetime]]:
-    """The stretches, from one instant to another, in which sun seen or not is a stop or more."""
-    begin, end = course.at(first), course.at(last) + 1
-    apart = course.brighter[0][begin:end] - course.darker[0][begin:end]
-    with np.errstate(invalid="ignore"):
-        open_ = course.light.sun_in_doubt[begin:end] & (apart >= _MENTION_STOPS)
-    steps = np.flatnonzero(np.diff(np.concatenate([[False], open_, [False]]).astype(np.int8)))
-    for one, past in steps.reshape(-1, 2).tolist():
-        yield course.instant(begin + one), course.instant(begin + past - 1)
-
-
-def _s(course: Course, way: Setup, when: datetime) -> Seconds | None:
-    return course.seconds(way, course.at(when))[0]
 
 
 def _even(first: datetime, last: datetime, most: int, round_min: int) -> list[datetime]:

@@ -6,9 +6,9 @@ are like (`ground`), the clock of a window (`day`), exposures (`seconds`), other
 """
 
 from backbearing.plans.outing.answer import OutingAnswer
-from backbearing.plans.outing.asked import ask_outing
+from backbearing.plans.outing.asked import ask_other_days, ask_outing
 from backbearing.plans.outing.clocks import Question
 from backbearing.plans.outing.day import Needs
 from backbearing.plans.outing.plan import outing
 
-__all__ = ["Needs", "OutingAnswer", "Question", "ask_outing", "outing"]
+__all__ = ["Needs", "OutingAnswer", "Question", "ask_other_days", "ask_outing", "outing"]

@@ -6,6 +6,7 @@ only.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -216,7 +217,8 @@ def other_days(
     """The same outing in the light of each of these windows of a subject, whether it works or not.
 
     The ways are those of the first window's day. What else is near on each day is left out, and
-    no later day is looked for; windows to whose camera position no way is known are left out too.
+    no later day is looked for; of the windows, one at least, those are left out to whose camera
+    position no way is known.
     Raises NotFound for an unknown name, NotebookError.
     """
     from backbearing.notebook.subjects import find_subject, list_camera_positions
@@ -226,7 +228,7 @@ def other_days(
         notebook,
         subject,
         list_camera_positions(notebook, subject.id),
-        question,
+        replace(question, day=windows[0].day, number=None),
         pace_of(notebook, question.pace, progress=progress),
         Exposures(notebook, question.setup, question.lens),
         now,

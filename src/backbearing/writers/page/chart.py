@@ -18,6 +18,7 @@ from backbearing.writers.page.lines import Ways, draw_ways, way_points
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.svg import put, short_number
+from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage, ReturnSubject
@@ -61,14 +62,15 @@ def _map_over(page: ReturnPage, ways: Ways, spots: list[Spot], title: str) -> st
     sheet = fitted(spots)
     lit = page.next_lit
     sheet = fitted(spots + (_strip_tips(lit, sheet) if lit else []))
-    return _draw(page, ways, sheet, title, lit=lit, size=WHOLE_TYPE)
+    return "".join(_draw(page, ways, sheet, title, lit=lit, size=WHOLE_TYPE))
 
 
 def close_map(page: ReturnPage, each: ReturnSubject, ways: Ways) -> str:
     """The ground round one subject: its error, camera positions and the strip to the sun."""
     sheet = _close_sheet(each)
     title = say("The ground round {short_name}", short_name=short_name(each.subject.name))
-    return _draw(page, ways, sheet, title, lit=each, size=14.0)
+    drawing, _ = _draw(page, ways, sheet, title, lit=each, size=14.0)
+    return drawing
 
 
 def _rim(each: ReturnSubject) -> list[Spot]:
@@ -106,8 +108,11 @@ def _draw(
     *,
     lit: ReturnSubject | None,
     size: float,
-) -> str:
-    """One drawing; of the strips to the sun only that of `lit`, or they would hide the ground."""
+) -> tuple[str, str]:
+    """One drawing, and a paragraph of the stops whose number found no room on it, '' of none.
+
+    Of the strips to the sun only that of `lit`, or they would hide the ground.
+    """
     svg = ElementTree.Element(
         "svg",
         {
@@ -133,12 +138,12 @@ def _draw(
         put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
         labels.keep_off((x, y), 3.0)
     stops = [
-        (name, at)
+        (name, says, at)
         for walk in page.search_walks
-        for name, _, latitude, longitude in stop_marks(walk)
+        for name, says, latitude, longitude in stop_marks(walk)
         if sheet.holds(at := sheet.at((latitude, longitude)))
     ]
-    for _, (x, y) in stops:
+    for _, _, (x, y) in stops:
         put(svg, "circle", "waypoint", cx=x, cy=y, r=3)
         labels.keep_off((x, y), 3.0)
     remarks = [
@@ -180,18 +185,29 @@ def _draw(
         _camera_names(names, each, sheet, labels)
         _plate_name(names, page, each, sheet, labels)
     for passage, spot in crossings:
-        labels.set(names, spot, [short_name(passage.name)], "second", 10.0)
+        labels.set(names, spot, passage_labels(passage), "second", 10.0)
     for text, spot in remarks:
         labels.set(names, spot, [text], "second", 7.0)
-    for text, spot in stops:
-        labels.set(names, spot, [text, text.split()[-1]], "second", 6.0)
+    unnamed = [
+        f"{text}: {says}"
+        for text, says, spot in stops
+        if not labels.set(names, spot, [text, text.split()[-1]], "second", 6.0)
+    ]
     for point in waypoints:
         if point.name:
             labels.set(names, _at(point, sheet), [short_name(point.name)], "second", 6.0)
     draw_grid(grid, edge, sheet, labels)
     draw_ground(under, heights, page.ground, sheet, labels)
     svg.extend([heights, edge, names])
-    return ElementTree.tostring(svg, encoding="unicode")
+    return ElementTree.tostring(svg, encoding="unicode"), _unnamed_words(unnamed)
+
+
+def _unnamed_words(stops: list[str]) -> str:
+    if not stops:
+        return ""
+    said = ElementTree.Element("p", {"class": "cap"})
+    said.text = apart(say("No room here for the number of {stops}.", stops="; ".join(stops)))
+    return ElementTree.tostring(said, encoding="unicode")
 
 
 def _subject(svg: ElementTree.Element, each: ReturnSubject, sheet: Sheet, labels: Labels) -> None:
@@ -292,6 +308,15 @@ def camera_label(name: str) -> str:
     return (
         say("camera") if name == "main" else say("camera {short_name}", short_name=short_name(name))
     )
+
+
+def passage_labels(passage: Passage) -> list[str]:
+    """Its name with what was found and when, and its name alone for where that has no room."""
+    name, latest = short_name(passage.name), passage.latest
+    if latest.on is None:
+        return [name]
+    found = say("{state} {day}", state=say(latest.state), day=day_text(latest.on))
+    return [f"{name}, {found}", name]
 
 
 def passage_kind(passage: Passage) -> str:

@@ -97,54 +97,65 @@
     return other;
   };
 
-  // ------------------------------------------------------------ the day's light by the clock
-  const drawDay = (made, held, name) => {
-    const box = under(made, "day-light", "div");
-    box.replaceChildren();
-    const year = document.querySelector(`#year [data-of="${who}"] svg.year`);
-    const first = year.dataset.first * 60, last = year.dataset.last * 60;
-    const x = (at) => 10 + ((Math.min(Math.max(at, first), last) - first) / (last - first)) * 540;
-    const svg = put(box, "svg", { class: "year", viewBox: "0 0 560 44", role: "img",
-      "aria-label": say("dayline", { day: name }) });
-    const kinds = ["night", "twilight", "shade", "sun"];
-    for (const [from, to, tone] of stretches(held, day))
-      if (x(to) > x(from)) put(svg, "rect", { class: `tone ${kinds[tone]}`, x: x(from), y: 4,
-        width: x(to) - x(from), height: 18 });
-    for (const [from, to] of held.windows[day] || [])
-      for (const kind of ["good case", "good"])
-        put(svg, "rect", { class: kind, x: x(from), y: 5, width: Math.max(x(to) - x(from), 2), height: 16 });
-    for (let hour = first / 60; hour <= last / 60; hour += 2)
-      put(svg, "text", { class: "figure", x: x(hour * 60), y: 38,
-        "text-anchor": "middle" }, clock(hour * 60).slice(0, 2));
-    cased(svg, "cursor", `M${x(minute)} 0v26`);
+  // ------------------------------------------------------------ what is held of other days
+  let held = { six: {}, says: {}, legs: {}, courses: [] };
+  const unpacks = "DecompressionStream" in window;
+  const unpack = async () => {
+    const bytes = Uint8Array.from(atob(data.others), (each) => each.charCodeAt(0));
+    const read = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+    held = JSON.parse(await new Response(read).text());
+    data.texts = held.texts;
+    data.subjects.forEach((each, number) => (each.seconds = held.seconds[number]));
+    show();
+    bar.dataset.held = "all";
+  };
+  // the held day nearest to the chosen one, -1 for none within three
+  const closest = (days) => {
+    const near = days.reduce((best, each) =>
+      Math.abs(each - day) < Math.abs(best - day) ? Number(each) : best, Infinity);
+    return Math.abs(near - day) <= 3 ? near : -1;
+  };
+  // a box with a day's own content, or with the plan's again; what was unfolded stays so
+  const boxes = new Map(), courseDays = new Map();
+  const fill = (box, html) => {
+    if (!box) return;
+    if (!boxes.has(box)) boxes.set(box, { own: box.innerHTML, now: "" });
+    const kept = boxes.get(box), wanted = html || "";
+    if (kept.now === wanted) return;
+    kept.now = wanted;
+    const open = [...box.querySelectorAll("details")].map((each) => each.open);
+    box.innerHTML = wanted || kept.own;
+    box.querySelectorAll("details").forEach((each, at) => (each.open = open[at]));
+  };
+  const fillDay = (at) => {
+    fill(byId("six"), held.six[at]);
+    fill(byId("day-says"), held.says[at]);
+    fill(byId("day-held"), held.legs[at]);
+  };
+  const fillCourse = (of) => {
+    for (const curve of document.querySelectorAll("svg.curve"))
+      if (curve.dataset.subject === of.name) {
+        const box = curve.closest(".course"), days = held.courses[who] || {};
+        if (!courseDays.has(box)) courseDays.set(box, dayOf.get(curve.dataset.day));
+        const own = courseDays.get(box), at = closest([...Object.keys(days), own]);
+        fill(box, at === own ? "" : days[at]);
+      }
   };
 
-  // ------------------------------------------------------------ seconds of the day
-  const tellSeconds = (panel, held, name, other) => {
-    const rows = seconds(held, day);
+  // ------------------------------------------------------------ seconds of the chosen minute
+  const tellSeconds = (panel, of, name, other) => {
+    const from = closest(Object.keys(of.seconds)), values = { day: name, clock: clock(minute), subject: of.name };
+    const row = from < 0 ? null : nearest(seconds(of, from), minute);
     const curve = other && dayOf.has(other) ? ` ${say("curve_other", { day: data.days[dayOf.get(other)][0] })}` : "";
-    const told = Object.keys(held.seconds).map(Number);
-    const run = told.length > 1 ? `${data.days[told[0]][0]} – ${data.days[told[told.length - 1]][0]}`
-      : told.length ? data.days[told[0]][0] : data.words.none;
-    const command = `${held.expose}'${data.days[day][1]} ${clock(minute)}'`;
-    const made = line(panel, rows.length
-      ? say("exposure", { day: name, subject: held.name, kit: data.kit }) + curve
-      : say("no_seconds", { day: name, subject: held.name, days: run, command }));
-    const table = under(made, "of-seconds", "table");
-    table.className = "of-seconds figures";
-    table.replaceChildren();
-    if (!rows.length) return null;
-    const row = nearest(rows, minute), at = rows.indexOf(row);
-    const head = put(put(table, "thead", {}), "tr", {});
-    for (const word of ["clock_head", "clear", "overcast"]) put(head, "th", { scope: "col" }, data.words[word]);
-    const body = put(table, "tbody", {});
-    for (const each of rows.slice(Math.max(0, at - 3), at + 4)) {
-      const tr = put(body, "tr", each === row ? { class: "chosen", "aria-current": "true" } : {});
-      put(tr, "th", { scope: "row" }, clock(each[0]));
-      put(tr, "td", {}, each[1]);
-      put(tr, "td", {}, each[2]);
+    let told = "";
+    if (row) {
+      told = say(row[0] === minute ? "seconds" : "seconds_near", { clock: clock(row[0]), clear: row[1], overcast: row[2] });
+      if (from !== day) told = say("seconds_day", { day: data.days[from][0], seconds: told });
     }
-    return row;
+    const command = `${of.expose}'${data.days[day][1]} ${clock(minute)}'`;
+    line(panel, (told ? say("exposure", { ...values, kit: data.kit, seconds: told })
+      : say(unpacks ? "no_seconds" : "too_old", { ...values, command })) + curve);
+    return told;
   };
 
   // ------------------------------------------------------------ shade: only what the page holds
@@ -163,7 +174,7 @@
   };
 
   const show = (shade) => {
-    const held = data.subjects[who], [name, iso] = data.days[day], rows = minutes(held, day);
+    const of = data.subjects[who], [name, iso] = data.days[day], rows = minutes(of, day);
     drawn.forEach((each) => each.remove());
     drawn = [];
     days.value = String(day);
@@ -178,9 +189,9 @@
     const height = say(Math.round(row[2]) < 0 ? "under" : "up", { degrees: Math.abs(Math.round(row[2])) });
     const sun = rows.length ? say("sun", { height, azimuth, tone: data.words.tones[row[4]] }) : data.words.no_sun;
     slider.setAttribute("aria-valuetext", `${clock(minute)}, ${sun}`);
-    const values = { day: name, clock: clock(minute), subject: held.name, sun, good: good(held, day),
-      light: spans(held, day, 1) };
-    const here = spans(held, day, 3), planned = data.planned, plan = planned && data.days[planned[1]][0];
+    const values = { day: name, clock: clock(minute), subject: of.name, sun, good: good(of, day),
+      light: spans(of, day, 1) };
+    const here = spans(of, day, 3), planned = data.planned, plan = planned && data.days[planned[1]][0];
     const isPlan = planned && planned[0] === who && planned[1] === day;
     const panel = (id, text) => byId(id) && line(byId(id), text);
 
@@ -190,21 +201,24 @@
     line(document.querySelector("header.top"),
       say("head", { ...values, planned: isLead ? "" : say("head_lead", lead) }).trim());
 
-    const command = held.plan + iso, outing = document.querySelector("section#outing");
+    const at = planned && planned[0] === who ? closest([...Object.keys(held.six), planned[1]]) : -1;
+    const walks = planned && (at < 0 ? planned[1] : at);
+    fillDay(walks);
+    const command = of.plan + iso, outing = document.querySelector("section#outing");
     const walk = line(outing || byId("year"), `${say("day", { ...values, sun: here })} ${!planned
-      ? say("walk_none", { command }) : isPlan ? data.words.walk_here
-      : say("walk_other", { day: plan, subject: data.subjects[planned[0]].name, command })}`);
-    drawDay(walk, held, name);
+      ? say("walk_none", { command }) : at === day ? data.words.walk_here
+      : say("walk_other", { day: data.days[walks][0], subject: data.subjects[planned[0]].name, command })}`);
     if (data.subjects.length > 1) under(walk, "of-others", "p").textContent = others(name);
     panel("map", rows.length && row[2] > -0.9 ? say("map", values) : say("map_dark", values));
     panel("light", say("list", values));
     byId("year-says").textContent = say("day", { ...values, sun: here });
     panel("skyline", say("strip", values));
     const strips = document.querySelectorAll(`#skyline [data-of="${who}"] svg.strip`);
-    if (rows.length) strips.forEach((strip, number) => drawSun(strip, held.strips[number], rows, row));
-    const curved = drawCursors(held, iso);
-    const told = byId("exposure") ? tellSeconds(byId("exposure"), held, name, curved) : null;
-    panel("frame", say(row[2] < -0.9 ? "frame_low" : !held.line_known ? "frame_unknown"
+    if (rows.length) strips.forEach((strip, number) => drawSun(strip, of.strips[number], rows, row));
+    fillCourse(of);
+    const curved = drawCursors(of, iso);
+    const told = byId("exposure") ? tellSeconds(byId("exposure"), of, name, curved) : "";
+    panel("frame", say(row[2] < -0.9 ? "frame_low" : !of.line_known ? "frame_unknown"
       : row[3] ? "frame_near" : "frame_off", values));
     for (const each of document.querySelectorAll("section[id^=search]")) line(each, say("search", values));
     for (const each of data.subjects) {
@@ -213,17 +227,14 @@
     }
     // what is chosen is what the panels say themselves: no second line then
     const calm = isLead && row[0] === data.lead[2] && (!planned || isPlan);
-    for (const each of [...lines.values(), ...document.querySelectorAll(".day-light, .of-seconds")])
-      each.hidden = calm;
-    const begun = told && say(told[0] === minute ? "seconds" : "seconds_near",
-      { clock: clock(told[0]), clear: told[1], overcast: told[2] });
-    byId("bar-wide").textContent = [say(rows.length ? "bar" : "bar_dark", { ...values, seconds: begun ? `${begun}; ` : "" }),
-      data.subjects.length > 1 && `${apart(held.name)}.`,
+    for (const each of lines.values()) each.hidden = calm;
+    byId("bar-wide").textContent = [say(rows.length ? "bar" : "bar_dark", { ...values, seconds: told ? `${told}; ` : "" }),
+      data.subjects.length > 1 && `${apart(of.name)}.`,
       planned && !isPlan && say("bar_planned", { day: plan })].filter(Boolean).join(" ");
     // on a phone, where day and subject stand in the boxes under it
-    byId("bar-slim").textContent = say("bar_slim", { ...values, first: begun || sun });
+    byId("bar-slim").textContent = say("bar_slim", { ...values, first: told || sun });
     document.dispatchEvent(new CustomEvent("chosen", { detail: {
-      number: held.number, azimuth: row[2] > -0.9 ? row[1] : null,
+      number: of.number, azimuth: row[2] > -0.9 ? row[1] : null,
       label: say("sun_label", { azimuth, clock: clock(minute) }),
       ...(shade === undefined ? shadeOf(row) : { shade }) } }));
   };
@@ -306,4 +317,5 @@
       pickable(item, picks[number] || [], item.firstElementChild));
   bar.hidden = false;
   choose(data.lead[1], data.lead[2], data.lead[0]);
+  if (data.others && unpacks) unpack();
 })();

@@ -2,7 +2,7 @@
 
 Tables stand as text, two letters a number (`pair`), so that a year stays small:
 the sun in runs of [clock, count, (azimuth, altitude and near the line) …] every ten minutes,
-tones as [from, to, tone] …, seconds as [clock, clear, overcast] … by their words' numbers.
+tones as [from, to, tone] …. Seconds and clocks of other days stand in `otherdays`, packed.
 """
 
 from __future__ import annotations
@@ -15,8 +15,7 @@ from backbearing.plans.chosen import STEP_MIN
 from backbearing.plans.soundness import leading
 from backbearing.plans.tones import TONES
 from backbearing.saying import say
-from backbearing.writers.expose import range_text
-from backbearing.writers.page.chosenwords import WORDS
+from backbearing.writers.page.chosenwords import HEAD_LEAD, HEAD_PLANNED, WORDS
 from backbearing.writers.page.lightcalendar import good_text, on_rows
 from backbearing.writers.page.strip import close_scale, window_of
 from backbearing.writers.skylinestrip import strip_scale
@@ -45,8 +44,7 @@ def chosen_data(page: ReturnPage, words: PageWords) -> dict[str, Any] | None:
     if not page.chosen:
         return None
     names = [year.calendar.subject for year in page.chosen]
-    texts: dict[str, int] = {}
-    subjects = [_subject(page, year, words, texts) for year in page.chosen]
+    subjects = [_subject(page, year, words) for year in page.chosen]
     lead = page.next_light
     first = page.chosen[0].calendar
     last = len(first.every) - 1
@@ -76,15 +74,13 @@ def chosen_data(page: ReturnPage, words: PageWords) -> dict[str, Any] | None:
         "step": STEP_MIN,
         "lift": LIFT,
         "kit": _kit_text(page),
-        "texts": list(texts),
+        "texts": [],
         "subjects": subjects,
-        "words": _words(),
+        "words": _words(planned=planned is not None),
     }
 
 
-def _subject(
-    page: ReturnPage, year: ChosenYear, words: PageWords, texts: dict[str, int]
-) -> dict[str, Any]:
+def _subject(page: ReturnPage, year: ChosenYear, words: PageWords) -> dict[str, Any]:
     held = year.calendar
     number = next(
         i for i, each in enumerate(words.subjects) if each.each.subject.name == held.subject
@@ -115,16 +111,7 @@ def _subject(
             for i, each in enumerate(held.every)
             if (found := [next(on_rows(w))[1:] for w in each.windows if w.sky == "clear"])
         },
-        "seconds": {
-            str(day): "".join(
-                pair(row.clock_min)
-                + "".join(
-                    pair(texts.setdefault(range_text(one), len(texts))) for one in row.seconds
-                )
-                for row in rows
-            )
-            for day, rows in year.seconds.items()
-        },
+        "seconds": {},  # as unpacked
         "strips": strips,
     }
 
@@ -176,11 +163,11 @@ def sun_texts(sun: SunMinutes, days: int) -> Iterator[str]:
     yield from found
 
 
-def _words() -> dict[str, str | list[str]]:
+def _words(*, planned: bool) -> dict[str, str | list[str]]:
     """The script's sentences in the language spoken."""
     return {
         key: say(text) if isinstance(text, str) else list(map(say, text))
-        for key, text in WORDS.items()
+        for key, text in (WORDS | {"head_lead": HEAD_PLANNED if planned else HEAD_LEAD}).items()
     }
 
 

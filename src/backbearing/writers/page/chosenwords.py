@@ -7,6 +7,12 @@ from __future__ import annotations
 
 from backbearing.saying import phrase
 
+# what of the head stays as it is on any day
+HEAD_LEAD = phrase(
+    "The sentences over this, the clocks under it and what to mind are those of {day}, {subject}."
+)
+HEAD_PLANNED = phrase("The sentences over this and what to mind are those of {day}, {subject}.")
+
 WORDS: dict[str, str | list[str]] = {
     "tones": [
         phrase("night"),
@@ -28,7 +34,6 @@ WORDS: dict[str, str | list[str]] = {
     "seconds": phrase("clear {clear}, overcast {overcast}"),
     "seconds_near": phrase("at {clock} clear {clear}, overcast {overcast}"),
     "head": phrase("Chosen: {day}, {clock}, {subject}: {sun}. Good light {good}. {planned}"),
-    "head_lead": phrase("The other words and clocks here are those of {day}, {subject}."),
     "bar_planned": phrase("Planned: {day}."),
     "day": phrase("Chosen: {day} at {subject}: light {light}; sun here {sun}; good light {good}."),
     "walk_here": phrase("The walk below is planned for this day."),
@@ -49,13 +54,15 @@ WORDS: dict[str, str | list[str]] = {
     "map": phrase("Chosen: {day}, {clock}. The strip runs to the sun as it stands then: {sun}."),
     "map_dark": phrase("Chosen: {day}, {clock}. The sun is down: no strip runs to it."),
     "strip": phrase("Chosen: {day}, {clock}, at {subject}: {sun}."),
-    "exposure": phrase("Chosen: {day} at {subject}, on {kit}."),
+    "exposure": phrase("Chosen: {day}, {clock}, at {subject}, on {kit}: {seconds}."),
+    "seconds_day": phrase("as on {day}: {seconds}"),
     "no_seconds": (
         phrase(
-            "Chosen: {day} at {subject}: this page holds no seconds of that "
-            "day; they are told for {days}. To ask for them: {command}"
+            "Chosen: {day} at {subject}: this page holds no seconds of that day, nor of one within "
+            "three days of it. To ask for them: {command}"
         )
     ),
+    "too_old": phrase("This browser is too old to show what the page holds of other days."),
     "curve_other": phrase("The curve is of {day}."),
     "frame_near": phrase("Chosen: {day}, {clock}: the sun stands within 20° of the camera's line."),
     "frame_off": phrase(
@@ -65,10 +72,6 @@ WORDS: dict[str, str | list[str]] = {
     "frame_unknown": phrase("Chosen: {day}, {clock}: no bearing of the camera is known to tell."),
     "search": phrase("What is searched does not hang on the day; chosen above: {day}."),
     "list": phrase("Chosen: {day}: good light {good}."),
-    "clear": phrase("clear"),
-    "overcast": phrase("overcast"),
-    "clock_head": phrase("Clock"),
     "sun_label": phrase("sun {azimuth}° at {clock}"),
     "pick": phrase("Choose {day}"),
-    "dayline": phrase("Light of {day} by the clock"),
 }

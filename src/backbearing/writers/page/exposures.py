@@ -93,7 +93,7 @@ def exposure_words(page: ReturnPage) -> ExposureWords | None:
     told = [t for course in held.courses for t in course.rests_on]
     return ExposureWords(
         answer=_answer(held),
-        courses=tuple(_course_words(course) for course in held.courses),
+        courses=tuple(course_words(course) for course in held.courses),
         meter_head=tuple(head),
         meter_rows=tuple(tuple(row) for row in rows),
         meter_light=held.meter.light if held.meter else "",
@@ -117,7 +117,7 @@ def _answer(held: Tripod) -> str:
     return f"{first.subject}, {day_text(day)}, {at}: {range_text(first.best)} {on}."
 
 
-def _course_words(course: WindowCourse) -> CourseWords:
+def course_words(course: WindowCourse) -> CourseWords:
     from markupsafe import Markup
 
     window = course.window

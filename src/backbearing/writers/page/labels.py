@@ -38,8 +38,11 @@ class Labels:
 
     def set(
         self, parent: ElementTree.Element, at: Point, texts: Sequence[str], kind: str, reach: float
-    ) -> None:
-        """Write the first of `texts` that fits beside, under or over the mark at `at`, if any."""
+    ) -> bool:
+        """Write the first of `texts` that fits beside, under or over the mark at `at`.
+
+        False where there is no room for any.
+        """
         words = [text for text in texts if not text.isdecimal()]
         off_strips = [*self.taken, *self.strips]
         for text, obstacles in [
@@ -62,7 +65,8 @@ class Labels:
                 if inside and not crossed(box, obstacles):
                     self.taken.append(box)
                     put(parent, "text", kind, text, x=x, y=y, text_anchor=anchor)
-                    return
+                    return True
+        return False
 
 
 def crossed(box: Box, others: Sequence[Box]) -> bool:

@@ -53,13 +53,16 @@ class OutingWords:
     passages: tuple[str, ...]  # which are taken, tried or passed by, and what that saves
     rests_on: str
     cautions: tuple[str, ...]  # of the ground first
+    other_day: bool  # besides the planned one: without what else is near
 
 
 def outing_words(page: ReturnPage) -> OutingWords | None:
     """The panel of the page's outing; None where none is planned."""
-    outing = page.outing
-    if outing is None:
-        return None
+    return None if page.outing is None else day_words(page, page.outing)
+
+
+def day_words(page: ReturnPage, outing: OutingAnswer) -> OutingWords:
+    """The panel of one outing, the page's own or the same on another day."""
     best = page.next_light
     return OutingWords(
         answer=_answer(outing),
@@ -69,7 +72,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         best_missed=best_missed_text(outing),
         head=head_times(outing),
         six=six_times(outing),
-        line=day_line(outing, page.calendar),
+        line=day_line(outing, page.calendar, every_width=outing is page.outing),
         warnings=(*_doubts(outing), *_warnings(outing)),
         first=tuple(_doubts(outing)),
         out=tuple(
@@ -110,6 +113,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
         passages=tuple(passages_lines(outing.way)),
         rests_on="; ".join(outing.rests_on),
         cautions=(*ground_cautions(outing)[:1], *outing.cautions),
+        other_day=outing is not page.outing,
     )
 
 

@@ -93,7 +93,8 @@ function drawReturn(map) {
     const sign = make("i", passage.kind, passage.sign), title = passage.says.join(": ").slice(0, 80);
     const icon = L.divIcon({ className: "mark passage", html: sign, iconSize: [48, 48] });
     telling(L.marker(passage.at, { icon, title, alt: title }), passage.says).addTo(layers.passages);
-    names.push({ at: passage.at, kind: "second", layer: "passages", reach: 10, texts: [passage.name] });
+    names.push({ at: passage.at, kind: "second", layer: "passages", reach: 10,
+      texts: [`${passage.name}: ${passage.says[1]}`, passage.name] });
   }
 
   data.subjects.forEach((subject) => {

@@ -43,7 +43,7 @@ from backbearing.writers.plain import plain
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from jinja2 import Environment
+    from jinja2 import Environment, Template
     from markupsafe import Markup
 
     from backbearing.plans.page import ReturnPage
@@ -53,36 +53,51 @@ if TYPE_CHECKING:
 
 SHOWN_WINDOWS = 4  # in the list of all; the rest is folded
 _SCRIPT_TEXT = re.compile(r'\bsaid\(("(?:[^"\\\\]|\\\\.)*")')
-_ON_EVERY_PAGE = ("page.html", "record.html", "year.html", "exposures.html")
+DAY_TEMPLATES = ("six.html", "day.html", "course.html")  # of a day, planned or chosen
+_ON_EVERY_PAGE = ("page.html", "record.html", "year.html", "exposures.html", *DAY_TEMPLATES)
 MERCATOR_ENDS_DEG = 85.0  # the sliding map's projection ends there; the drawing goes on
 
 
 def render_page(
-    page: ReturnPage, *, base_map_url: str | None = None, together: Together | None = None
+    page: ReturnPage,
+    *,
+    base_map_url: str | None = None,
+    together: Together | None = None,
+    other_days: str = "",
 ) -> str:
     """The whole page as HTML that asks for nothing: the same page gives the same bytes.
 
     base_map_url: a tile template the reader may switch on; nothing is fetched before that.
-    together: the pages it links to.
+    together: the pages it links to. other_days: as `draw_other_days` gives them; '' holds none.
     Raises BadInput for a template that is none (see `read_base_map`).
     """
     with names_apart(page_names(page)):
-        return _rendered(page, read_base_map(base_map_url) if base_map_url else None, together)
+        base_map = read_base_map(base_map_url) if base_map_url else None
+        return _rendered(page, base_map, together, other_days)
 
 
 def get_ready() -> None:
     """Make what is the same on every page, where it is not kept yet."""
     folium_map()
     for name in _ON_EVERY_PAGE:
-        _templates().get_template(name)
+        template(name)
 
 
-def _rendered(page: ReturnPage, base_map: BaseMap | None, together: Together | None) -> str:
+def template(name: str) -> Template:
+    """A template of ours."""
+    return _templates().get_template(name)
+
+
+def _rendered(
+    page: ReturnPage, base_map: BaseMap | None, together: Together | None, other_days: str
+) -> str:
     from markupsafe import Markup
 
     ways = ways_of(page)
     words = page_words(page, ways)
     data = map_data(page, words, base_map)
+    if data["chosen"]:
+        data["chosen"]["others"] = other_days
     slides = bool(data["fit"]) and all(abs(s[0]) < MERCATOR_ENDS_DEG for s in data["fit"])
     own = [
         own_text("page.css"),
@@ -101,8 +116,7 @@ def _rendered(page: ReturnPage, base_map: BaseMap | None, together: Together | N
     if slides and page.chosen:
         scripts += [own_text("year.js"), own_text("choose.js")]
     raw = Markup  # only for what is made here, each escaped in its own way
-    template = _templates().get_template("page.html")
-    html = template.render(
+    html = template("page.html").render(
         words=words,
         page=page,
         policy=_policy(scripts, styles, base_map),

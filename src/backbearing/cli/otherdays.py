@@ -1,0 +1,50 @@
+"""A page's other days, drawn once and kept with what they rest on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from backbearing.notebook import Notebook
+    from backbearing.plans.page import ReturnPage
+
+_NOT_OF_A_DAY = ("first", "search_time", "search_within", "range_text")
+
+
+def drawn_other_days(
+    notebook: Notebook,
+    page: ReturnPage,
+    asked: Mapping[str, Any],
+    *,
+    progress: Callable[[str], None] | None = None,
+) -> str:
+    """The other days of a page as `render_page` takes them; '' where none can be chosen.
+
+    asked: as `ask_page` takes it. Raises NotebookError.
+    """
+    from backbearing.plans.kept import kept
+    from backbearing.plans.otherdays import other_days
+    from backbearing.writers.page.otherdays import draw_other_days, drawn_by
+
+    if not page.chosen:
+        return ""
+    tell = progress or (lambda line: None)
+    of_day = {key: each for key, each in asked.items() if key not in _NOT_OF_A_DAY}
+    outing = page.outing
+    rests_on = (
+        *drawn_by(),
+        sorted((key, each) for key, each in of_day.items() if each is not None),
+        page.start,
+        page.earliest_at is None,
+        page.subjects,
+        page.tripod.aperture if page.tripod else None,
+        outing and (outing.subject, outing.window),
+    )
+    return kept(
+        notebook,
+        "other days",
+        rests_on,
+        lambda: draw_other_days(page, other_days(notebook, page, of_day, progress=tell)),
+    )
