@@ -5,7 +5,6 @@ Exit codes: 0 done · 1 failure · 2 bad input or usage (also when one of many f
 
 from __future__ import annotations
 
-import gc
 import importlib
 import os
 import sys
@@ -19,6 +18,7 @@ import click
 from backbearing import __version__
 from backbearing.cli.frame import Session, say
 from backbearing.errors import BackbearingError, quoted
+from backbearing.plans.processes import collect_seldom
 
 # name → (module in cli/, one line of help): the help page needs no command loaded
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -118,7 +118,7 @@ def start() -> NoReturn:
 
     That would cost a cold answer 30 ms, a tenth of most; all files are closed by then.
     """
-    gc.set_threshold(100_000, 50, 50)  # a command is over before its garbage is worth a look
+    collect_seldom()
     # numpy starts threads for large matrices as it loads; there are none here, and a third is saved
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code: object = 0

@@ -6,7 +6,6 @@ hangs on the second one. Where it is lost, or was never started, this one works 
 
 from __future__ import annotations
 
-import gc
 import hashlib
 import os
 import pickle
@@ -106,10 +105,11 @@ def keep_day_asked() -> None:
     there."""
     from backbearing.notebook import open_notebook
     from backbearing.plans.pageasked import keep_day
+    from backbearing.plans.processes import collect_seldom
     from backbearing.plans.settings import in_language
 
-    gc.set_threshold(100_000, 50, 50)  # as in `cli.main.start`, and so is the end
+    collect_seldom()
     asked = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the first process
     with open_notebook(asked.notebook) as notebook, in_language(notebook):
         keep_day(notebook, asked.names, now=asked.now, **asked.typed)
-    os._exit(0)  # the first process waits
+    os._exit(0)  # as `cli.main.start` ends: the first process waits

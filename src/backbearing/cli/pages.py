@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from itertools import count
 from multiprocessing.connection import wait
 from threading import Thread
 from typing import TYPE_CHECKING, Any
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 OVERVIEW = "overview.html"
 _MOST_PROCESSES = 8  # some 250 MB each
+_PAGES_A_SWEEP = 8  # garbage, some 3 MB a page, is gathered now and then
+_made = count(1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,14 +78,14 @@ def make_pages(
     from backbearing.errors import BackbearingError
     from backbearing.plans.processes import cores, deaf_to_interrupts
 
-    count = min(processes or min(cores(), _MOST_PROCESSES), len(pages))
-    if count == 1:
+    shared_by = min(processes or min(cores(), _MOST_PROCESSES), len(pages))
+    if shared_by == 1:
         for number, page in enumerate(pages):
             progress(f"pages: {number} of {len(pages)}")
             make_page(page, asked)
         return
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(count, mp_context=context, initializer=_end_with_parent) as helpers:
+    with ProcessPoolExecutor(shared_by, mp_context=context, initializer=_begin) as helpers:
         with deaf_to_interrupts():
             made = [helpers.submit(make_page, page, asked) for page in pages]
         try:
@@ -97,8 +101,11 @@ def make_pages(
             helpers.shutdown(cancel_futures=True)  # waits: none may be left behind
 
 
-def _end_with_parent() -> None:
-    """A helper whose parent was killed would wait for work for ever."""
+def _begin() -> None:
+    """A helper whose parent was killed would wait for work for ever: it ends."""
+    from backbearing.plans.processes import collect_seldom
+
+    collect_seldom()
     parent = multiprocessing.parent_process()
     if parent is not None:
         Thread(target=_outlive, args=(parent.sentinel,), daemon=True).start()
@@ -127,3 +134,5 @@ def make_page(page: OnePage, asked: Asked) -> None:
             other_days=drawn_other_days(notebook, found, asked.page),
         )
     write_atomically(page.target, html)
+    if next(_made) % _PAGES_A_SWEEP == 0:
+        gc.collect()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from contextlib import contextmanager
@@ -32,3 +33,8 @@ def cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
+
+
+def collect_seldom() -> None:
+    """Look for garbage seldom: a command is over before its own is worth a look."""
+    gc.set_threshold(100_000, 50, 50)
