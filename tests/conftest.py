@@ -56,6 +56,8 @@ def nobody_elses_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
     """What fixtures of more than one test keep between runs lies apart too."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        # programs that tests start keep what they compile, as users' do
+        patched.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         yield
 
 
