@@ -17,7 +17,10 @@ from backbearing.plans.search.walkanswer import (
     Trying,
 )
 from backbearing.plans.searchlines import numbered_stops, walk_lines
+from backbearing.records import Passage, PassageReport
 from backbearing.writers.page import render_page
+from backbearing.writers.page.chart import passage_labels, whole_map
+from backbearing.writers.page.lines import ways_of
 from backbearing.writers.page.plane import sheet_over
 from backbearing.writers.page.searchwalk import draw_walk, stop_marks, walk_words
 
@@ -165,3 +168,27 @@ def test_no_stop_lies_on_the_scale_or_the_north_arrow() -> None:
         away = hypot(float(disc.get("cx", "")) - corner[0], float(disc.get("cy", "")) - corner[1])
         assert away > 18.0
         assert any(each.get("class") == "sight" for each in svg)
+
+
+def test_a_stop_without_room_for_its_number_is_told_of_under_the_drawing() -> None:
+    """Many stops in one spot: each is named on the drawing or under it, with where and when."""
+    page = quarry_page(quarry_subject())
+    close = tuple(replace(stop(n % 3 + 1), latitude_deg=spot(n)[0]) for n in range(9))
+    walk = replace(PLAIN, stops=close)
+    drawing = whole_map(replace(page, search_walks=(walk,)), ways_of(page))
+    svg, _, told = drawing.partition("</svg>")
+    assert told.startswith('<p class="cap">No room here for the number of stop ')
+    for name, says, _, _ in stop_marks(walk):
+        number = name.split()[-1]
+        shown = f">{name}</text>" in svg or f">{number}</text>" in svg
+        assert (f"{name}: {says}" in told) is not shown, name
+    assert whole_map(page, ways_of(page)).endswith("</svg>")
+
+
+def test_a_passage_has_its_state_and_day_by_its_name_where_there_is_room() -> None:
+    report = PassageReport(state="open", on=date(2025, 11, 1))
+    ford = Passage(
+        name="ford", kind="ford", place=quarry_subject().subject.place, reports=(report,)
+    )
+    assert passage_labels(ford) == ["ford, open 1 Nov 2025", "ford"]
+    assert passage_labels(replace(ford, reports=())) == ["ford"]

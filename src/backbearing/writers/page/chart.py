@@ -6,6 +6,7 @@ from math import ceil, cos, degrees, radians, sin
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from backbearing.places.days import short_month
 from backbearing.places.words import degrees_text, metres_text
 from backbearing.plans.homeground import every_spot, home_spots, home_subject
 from backbearing.plans.soundness import leading
@@ -18,7 +19,6 @@ from backbearing.writers.page.lines import Ways, draw_ways, way_points
 from backbearing.writers.page.plane import RADIUS_M, Point, Sheet, Spot, sheet_over
 from backbearing.writers.page.searchwalk import stop_marks
 from backbearing.writers.page.svg import put, short_number
-from backbearing.writers.words import day_text
 
 if TYPE_CHECKING:
     from backbearing.plans.page import ReturnPage, ReturnSubject
@@ -315,7 +315,8 @@ def passage_labels(passage: Passage) -> list[str]:
     name, latest = short_name(passage.name), passage.latest
     if latest.on is None:
         return [name]
-    found = say("{state} {day}", state=say(latest.state), day=day_text(latest.on))
+    day = f"{latest.on.day} {short_month(latest.on)} {latest.on.year}"
+    found = say("{state} {day}", state=say(latest.state), day=day)
     return [f"{name}, {found}", name]
 
 
