@@ -10,6 +10,8 @@ from backbearing.models.sunlight import sunlit_spans
 from backbearing.places.zones import day_bounds, local
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from backbearing.plans.light.sky import Sky
     from backbearing.records import Place
 
@@ -31,7 +33,12 @@ def in_sun_since(sky: Sky, place: Place, at: datetime, zone: str) -> SunSince:
     none before, or after; a stretch runs from midnight where the sun does not set.
     Raises BadInput as `sunlit_spans` does.
     """
-    start, end = day_bounds(local(at, zone).date(), zone)
+    return sun_at(sun_of_day(sky, place, local(at, zone).date(), zone), at)
+
+
+def sun_of_day(sky: Sky, place: Place, day: date, zone: str) -> list[tuple[datetime, datetime]]:
+    """When is a place in sun on a local day? The rest as `in_sun_since`."""
+    start, end = day_bounds(day, zone)
     spans = sunlit_spans(
         sky.sun_comes_over,
         place.latitude_deg,
@@ -40,9 +47,13 @@ def in_sun_since(sky: Sky, place: Place, at: datetime, zone: str) -> SunSince:
         end,
         height_m=place.height_m or 0.0,
     )
+    return [(begin.replace(tzinfo=UTC), end.replace(tzinfo=UTC)) for begin, end in spans.tolist()]
+
+
+def sun_at(spans: list[tuple[datetime, datetime]], at: datetime) -> SunSince:
+    """How the sun stands at an instant of a day with these spans of sun."""
     before = after = None
-    for begin, finish in spans.tolist():
-        first, last = begin.replace(tzinfo=UTC), finish.replace(tzinfo=UTC)
+    for first, last in spans:
         if first <= at <= last:
             return SunSince(in_sun=True, since=first, until=last)
         if last < at:

@@ -70,9 +70,12 @@ class Course:
 
     def at(self, when: datetime) -> int:
         """The index of the minute nearest to an aware instant."""
-        since = np.datetime64(int(when.timestamp() * 1000), "ms") - self.time[0]
-        index = round(since / np.timedelta64(1, "m"))
-        return int(np.clip(index, 0, self.time.size - 1))
+        index = round((when.timestamp() - self._begins_s) / _MINUTE_S)
+        return min(max(index, 0), self.time.size - 1)
+
+    @cached_property
+    def _begins_s(self) -> float:
+        return int(self.time[0].astype("datetime64[ms]").astype(np.int64)) / 1000.0
 
     def colour(self, setup: Setup, i: int) -> float:
         """As `Setup.colour` at a minute."""

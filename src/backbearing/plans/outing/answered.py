@@ -11,13 +11,13 @@ from backbearing.plans.light.sky import Sky
 from backbearing.plans.outing.answer import BackLeg, Budget, OutingAnswer, OutLeg, SunOnGround
 from backbearing.plans.outing.day import ASSUMED_EXPOSURE_S, at, maybe, short_of, times_of
 from backbearing.plans.outing.ground import TREES_REACH_M
-from backbearing.plans.sunsince import in_sun_since
+from backbearing.plans.sunsince import sun_at, sun_of_day
 from backbearing.records import Place
 from backbearing.saying import phrase, say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from datetime import date
+    from datetime import date, datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.outing.answer import Near, OtherDay
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from backbearing.plans.outing.day import Day, Walk
     from backbearing.plans.outing.ground import LegGround
     from backbearing.records import Approach
+
+    # when it is in sun, by the place and the local day: many a leg goes back over the same
+    _Seen = dict[tuple[tuple[float, float], date], list[tuple[datetime, datetime]]]
 
 COMING_DAYS = 28  # looked at where no day is given
 CAUTIONS = (
@@ -54,6 +57,7 @@ def answered(
     sought_until: of a day that does not work. Raises NotebookError.
     """
     question, subject, now = clocks.question, clocks.subject, clocks.now
+    seen: _Seen = {}
     camera, way, walk = clocks.ways[day.window.camera_position]
     exposure = clocks.exposures.at(
         subject, at(day.clock.expose), day.window.sky, day.window.camera_position
@@ -72,8 +76,8 @@ def answered(
         times=times,
         slack_start_s=max(0.0, clock.leave_by - clock.leave),
         slack_away_s=None if times.away_by is None else max(0.0, clock.away_by - clock.away),
-        out=tuple(_out_legs(walk, day)),
-        back=tuple(_back_legs(walk, day)),
+        out=tuple(_out_legs(walk, day, seen)),
+        back=tuple(_back_legs(walk, day, seen)),
         short=short_of(day),
         next_day=next_day,
         sought_until=sought_until,
@@ -117,7 +121,7 @@ def _loaded(notebook: Notebook) -> tuple[str, ...]:
 # ---------------------------------------------------------------- legs
 
 
-def _out_legs(walk: Walk, day: Day) -> Iterator[OutLeg]:
+def _out_legs(walk: Walk, day: Day, seen: _Seen) -> Iterator[OutLeg]:
     clock, begin = day.clock, day.clock.leave
     for number, (leg, ground) in enumerate(zip(walk.out, walk.out_ground, strict=True)):
         passed = begin + ground.foot_share * leg.usual_s
@@ -130,11 +134,11 @@ def _out_legs(walk: Walk, day: Day) -> Iterator[OutLeg]:
             arrive_slow=at(clock.arrive_slow[number]),
             pass_by=at(clock.pass_by[number]),
             turn_back=maybe(clock.turn_back[number]),
-            sun=_sun(ground, passed, day.window.zone),
+            sun=_sun(ground, passed, day.window.zone, seen),
         )
 
 
-def _back_legs(walk: Walk, day: Day) -> Iterator[BackLeg]:
+def _back_legs(walk: Walk, day: Day, seen: _Seen) -> Iterator[BackLeg]:
     clock, begin = day.clock, day.clock.away
     month = local(day.window.best, day.window.zone).month
     for number, (leg, ground) in enumerate(zip(walk.back, walk.back_ground, strict=True)):
@@ -148,19 +152,21 @@ def _back_legs(walk: Walk, day: Day) -> Iterator[BackLeg]:
             canopy_stops=ground.stops(month),
             arrive_usual=at(clock.back_usual[number]),
             arrive_slow=at(clock.back_slow[number]),
-            sun=_sun(ground, passed, day.window.zone),
+            sun=_sun(ground, passed, day.window.zone, seen),
         )
 
 
-def _sun(ground: LegGround, passed: float, zone: str) -> SunOnGround | None:
+def _sun(ground: LegGround, passed: float, zone: str, seen: _Seen) -> SunOnGround | None:
     if ground.foot_skyline is None:
         return None
     latitude, longitude = ground.foot
     place = Place(
         latitude_deg=latitude, longitude_deg=longitude, error_m=0.0, error_basis="on the way"
     )
-    sky = Sky(skyline=ground.foot_skyline, error_deg=None)
-    found = in_sun_since(sky, place, at(passed), zone)
+    on = local(at(passed), zone).date()
+    if (key := (ground.foot, on)) not in seen:
+        seen[key] = sun_of_day(Sky(skyline=ground.foot_skyline, error_deg=None), place, on, zone)
+    found = sun_at(seen[key], at(passed))
     return SunOnGround(
         latitude_deg=round(latitude, 6),
         longitude_deg=round(longitude, 6),
