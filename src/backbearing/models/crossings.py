@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from backbearing.records import Floats, Times
 
 
+_HALVINGS_AT_ONCE, _FEW = 3, 16
+
+
 def crossings(
     quantity: Callable[[Times], Floats], times: Times, values: Floats, *, to_ms: int = 50
 ) -> tuple[Times, NDArray[np.bool_]]:
@@ -33,11 +36,26 @@ def crossings(
     low = times[at].astype("datetime64[ms]").astype(np.int64)
     high = times[at + 1].astype("datetime64[ms]").astype(np.int64)
     rising = risen[at + 1]
+    # of few brackets what several halvings may ask is asked at once: a call costs more than times
+    halvings = _HALVINGS_AT_ONCE if low.size <= _FEW else 1
     while low.size and int((high - low).max()) > to_ms:
-        middle = (low + high) // 2
-        beyond = (quantity(middle.astype("datetime64[ms]")) >= 0.0) == rising
-        high = np.where(beyond, middle, high)
-        low = np.where(beyond, low, middle)
+        edges = np.stack((low, high))
+        for _ in range(halvings):
+            finer = np.repeat(edges, 2, axis=0)[:-1]
+            finer[1::2] = (edges[:-1] + edges[1:]) // 2
+            edges = finer
+        asked = edges[1:-1]
+        values = quantity(asked.ravel().astype("datetime64[ms]")).reshape(asked.shape)
+        beyond = (values >= 0.0) == rising
+        each, at_low = np.arange(low.size), np.zeros(low.size, dtype=np.int64)
+        for halving in reversed(range(halvings)):
+            if int((high - low).max()) <= to_ms:
+                break
+            at_middle = at_low + (1 << halving)
+            middle, here = edges[at_middle, each], beyond[at_middle - 1, each]
+            high = np.where(here, middle, high)
+            low = np.where(here, low, middle)
+            at_low = np.where(here, at_low, at_middle)
     return high.astype("datetime64[ms]"), rising
 
 
