@@ -74,11 +74,22 @@ def _of_reference(emulsion: EmulsionClass) -> float:
 
 def sunbeam(altitude_deg: float, nm: Floats = _NM) -> Floats:
     """The spectrum of the sun's beam at an altitude, relative."""
+    black, depth = _above_air() if nm is _NM else (planck(_SUN_K, nm), _depth(nm))
+    air = float(air_mass(max(altitude_deg, 0.0))) - float(air_mass(_SUN_AT_DEG))
+    answer: Floats = black * np.exp(-air * depth)
+    return answer
+
+
+@lru_cache(maxsize=1)
+def _above_air() -> tuple[Floats, Floats]:
+    """What every beam begins with, and by how much an air mass thins it out."""
+    return planck(_SUN_K), _depth(_NM)
+
+
+def _depth(nm: Floats) -> Floats:
     um = nm / 1000.0
     ozone = 0.3 * 0.13 * np.exp(-0.5 * ((nm - 600.0) / 45.0) ** 2)  # Chappuis band, 0.3 atm-cm
-    depth = 0.008735 * um**-4.08 + 0.1 * um**-1.3 + ozone
-    air = float(air_mass(max(altitude_deg, 0.0))) - float(air_mass(_SUN_AT_DEG))
-    answer: Floats = planck(_SUN_K, nm) * np.exp(-air * depth)
+    answer: Floats = 0.008735 * um**-4.08 + 0.1 * um**-1.3 + ozone
     return answer
 
 
