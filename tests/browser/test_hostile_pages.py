@@ -21,8 +21,8 @@ pytestmark = pytest.mark.browser
 NAMES = (
     "</script><b>one",
     "${window.__ran=1}",
-    "`+(window.__ran=1)+`",
     "\"'><svg onload=window.__ran=1>",
+    "`+(window.__ran=1)+`",
     "javascript:window.__ran=1",
     "שער 3 القوس",
     "🏔️ 写真 山の小屋 🏚️",
@@ -101,7 +101,9 @@ def test_it_stays_whole_asks_for_nothing_and_runs_nothing(
     page.goto(file.as_uri())
     page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     if page.locator("#bar:visible").count():
-        page.click("[data-step='day 1']")
+        for _ in range(2):  # to a day the page holds clocks, legs and seconds of
+            page.click("[data-step='day 1']")
+            page.wait_for_timeout(100)
         assert "0° below" not in page.inner_text("#bar")
     sheet = name in ("two", "times")  # laid out for paper, whose width a phone has not
     for width in (768, 1440) if sheet else (360, 768, 1440):

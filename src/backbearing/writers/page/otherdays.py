@@ -9,16 +9,16 @@ from __future__ import annotations
 import base64
 import json
 import zlib
+from html import escape
 from typing import TYPE_CHECKING, Any
 
-from backbearing.writers.apart import names_apart
+from backbearing.writers.apart import apart, names_apart
 from backbearing.writers.expose import range_text
 from backbearing.writers.named import page_names
 from backbearing.writers.page.chosen import pair
 from backbearing.writers.page.exposures import course_words
 from backbearing.writers.page.outing import day_words
 from backbearing.writers.page.render import DAY_TEMPLATES, own_text, template
-from backbearing.writers.text import clean
 
 if TYPE_CHECKING:
     from backbearing.plans.exposeddays import ExposedDay
@@ -42,7 +42,7 @@ def draw_other_days(page: ReturnPage, days: OtherDays) -> str:
             at = str((answer.day - page.start).days)
             words = day_words(page, answer)
             found["six"][at] = six.render(outing=words)
-            found["says"][at] = clean(words.answer)
+            found["says"][at] = escape(apart(words.answer))
             found["legs"][at] = legs.render(outing=words)
         for exposed in days.exposed:
             found["seconds"].append({str(one.day): _seconds(one, texts) for one in exposed})

@@ -14,7 +14,7 @@ from backbearing.writers.apart import apart
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-_TOO_LONG = re.compile(r"(?<=\S{16})(?=\S)")  # for a word in a column
+_TOO_LONG = re.compile(r"(?<=\S{12})(?=\S)")  # for a word in a column
 Paper = Literal["A4", "Letter"]
 _TALL: dict[Paper, str] = {"A4": "277mm", "Letter": "260mm"}  # between the margins
 _STYLE = """
