@@ -2,7 +2,7 @@
 
 The demo's page of one subject with its planned day, as a cold process makes it: the first of a
 notebook, with nothing kept of what it rests on but skylines, and a later one, with all kept that is
-(`plans.kept`). Many pages are the first of their notebook: nothing is kept but what they share.
+(`plans.kept`). A hundred pages are the first of theirs: nothing is kept but what they share.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from math import inf
 from pathlib import Path
 from shutil import which
 from statistics import median
@@ -21,7 +22,7 @@ from tempfile import TemporaryDirectory
 from tests.benchmarks.bench_many import on_the_island
 from tests.benchmarks.ratios import Row, cold, numpy_import
 
-PAGES, TIMES = 20, 3
+PAGES, FASTER = 100, 1.6
 _WORDS = ("--date", "2026-12-22", "--batch", "slate coating 4", "--back-by", "16:00")
 _BACKBEARING = (sys.executable, "-m", "backbearing")
 
@@ -52,7 +53,7 @@ def rows() -> Iterator[Row]:
         size = (demo / "return.html").stat().st_size
         yield Row("size of the demo's page, MB", size / 1e6, "at most", 2.5)
         yield from _first_paint(demo / "return.html")
-        yield _many(folder)
+        yield from _many(folder)
 
 
 def _nothing_kept(cache: Path) -> dict[str, str]:
@@ -80,25 +81,41 @@ def _first_paint(page: Path) -> Iterator[Row]:
     yield Row("first paint of the demo's page from disk, s", median(taken) / 1e3, "at most", 1.0)
 
 
-def _many(folder: Path) -> Row:
-    """Pages of many subjects over the demo's ground, the shortest of each kind of run."""
+def _many(folder: Path) -> Iterator[Row]:
+    """Pages of many subjects over the demo's ground, two processes first: what a machine keeps of
+    the files then is to their loss. A minute each: only what falls short is run again, and the
+    shortest of each kind counts."""
     made, used = folder / "many.gpkg", folder / "used.gpkg"
     on_the_island(made, PAGES)
-    taken: dict[int, list[float]] = {1: [], 2: []}
-    for turn in range(TIMES):
-        for processes in (1, 2):
+    alone, shared, peak_mb = inf, inf, 0.0
+    for turn in range(2):
+        for processes in (2, 1):
             shutil.copyfile(made, used)
             argv = [*_BACKBEARING, "--notebook", str(used), "map", "--each", "--from", "2026-11-28"]
             argv += ["--out", str(folder / "pages"), "--processes", str(processes)]
-            start = time.perf_counter()
-            env = _nothing_kept(folder / f"many{turn}{processes}")
-            subprocess.run(argv, check=True, capture_output=True, env=env)
-            taken[processes].append(time.perf_counter() - start)
-    alone, shared = min(taken[1]), min(taken[2])
-    return Row(
+            took, most_mb = _whole_run(argv, _nothing_kept(folder / f"many{turn}{processes}"))
+            if processes == 2:
+                shared, peak_mb = min(shared, took), max(peak_mb, most_mb)
+            else:
+                alone = min(alone, took)
+        if alone / shared >= FASTER:
+            break
+    yield Row(
         f"{PAGES} pages and their overview, two processes: times as fast as one",
         alone / shared,
         "at least",
-        1.6,
+        FASTER,
         f"{shared:.1f} s against {alone:.1f} s",
     )
+    yield Row("the same, peak memory of the largest of the two, MB", peak_mb, "at most", 350.0)
+
+
+def _whole_run(argv: list[str], env: dict[str, str]) -> tuple[float, float]:
+    """Seconds by the clock, and the peak memory [MB] of the largest process of a run."""
+    start = time.perf_counter()
+    process = subprocess.Popen(argv, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    _, code, used = os.wait4(process.pid, 0)
+    took = time.perf_counter() - start
+    if code:
+        raise RuntimeError(f"{argv} ended with {code}")
+    return took, used.ru_maxrss / 1024.0
