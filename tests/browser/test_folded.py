@@ -32,4 +32,8 @@ def test_a_phone_folds_what_a_wide_screen_and_paper_show(browser: Any, island: P
     page.emulate_media(media="print")
     assert legs.is_visible()
     assert not folded.locator("> summary").first.is_visible()
+    page.set_viewport_size({"width": 711, "height": 1047})  # A4 between its margins
+    strip = page.locator("#skyline svg.strip:visible")
+    assert strip.count() == 1, "the enlargement would make the strip too small to read"
+    assert strip.bounding_box()["width"] > 650
     context.close()
