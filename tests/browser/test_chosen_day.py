@@ -231,6 +231,7 @@ def test_a_day_that_is_not_held_shows_the_nearest_within_three_and_names_it(page
     assert f"as on {held}: " in page.locator("#exposure .of-day").inner_text()
     assert f"planned for {held} to" in page.locator("#outing .of-day").inner_text()
     assert held in page.locator("#day-says").inner_text()
+    assert page.locator("#six-of").inner_text() == f"These six are of {held}, winding house."
     assert f"The curve is of {held}." in page.locator("#exposure .of-day").inner_text()
 
 
@@ -239,9 +240,10 @@ def test_seconds_that_are_not_held_are_not_told(page: Any) -> None:
     page.select_option("#bar-day", "200")
     words = page.locator("#exposure .of-day").inner_text()
     assert "holds no seconds of that day, nor of one within three days" in words
-    assert "backbearing expose arch --at" in words
+    assert "backbearing expose arch --batch 'slate coating 4' --lens 'old seventeen'" in words
     assert "clear" not in page.locator("#bar-says").inner_text()
     assert named(DAY) in page.locator("#day-says").inner_text(), "the plan of the planned subject"
+    assert page.locator("#six-of").inner_text() == f"These six are of {named(DAY)}, winding house."
 
 
 @pytest.mark.parametrize("day", [1, 49, 168])
@@ -262,6 +264,20 @@ def test_the_walk_of_another_day_is_that_of_outing(page: Any, island: Path, day:
         cells = row.locator("td").evaluate_all("all => all.map((one) => one.textContent)")
         assert cells[1:3] == [clock(leg["arrive_usual"]), clock(leg["arrive_slow"])]
     assert "planned for this day" in page.locator("#outing .of-day").inner_text()
+
+
+def test_a_browser_that_cannot_unpack_says_so_and_names_what_it_shows(
+    browser: Any, island: Path
+) -> None:
+    opened = browser.new_context(offline=True).new_page()
+    opened.add_init_script("delete window.DecompressionStream")
+    opened.goto((island / "return.html").as_uri())
+    opened.select_option("#bar-day", "49")
+    words = opened.locator("#exposure .of-day").inner_text()
+    assert "too old" in words
+    assert named(DAY + timedelta(days=49)) in words
+    assert opened.locator("#six-of").inner_text().startswith(f"These six are of {named(DAY)}")
+    opened.context.close()
 
 
 def test_the_plan_comes_back_whole(page: Any) -> None:

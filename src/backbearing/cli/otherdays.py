@@ -25,26 +25,17 @@ def drawn_other_days(
     asked: as `ask_page` takes it. Raises NotebookError.
     """
     from backbearing.plans.kept import kept
-    from backbearing.plans.otherdays import other_days
+    from backbearing.plans.otherdays import other_days, rests_on
     from backbearing.writers.page.otherdays import draw_other_days, drawn_by
 
     if not page.chosen:
         return ""
     tell = progress or (lambda line: None)
     of_day = {key: each for key, each in asked.items() if key not in _NOT_OF_A_DAY}
-    outing = page.outing
-    rests_on = (
-        *drawn_by(),
-        sorted((key, each) for key, each in of_day.items() if each is not None),
-        page.start,
-        page.earliest_at is None,
-        page.subjects,
-        page.tripod.aperture if page.tripod else None,
-        outing and (outing.subject, outing.window),
-    )
+    typed = sorted((key, each) for key, each in of_day.items() if each is not None)
     return kept(
         notebook,
         "other days",
-        rests_on,
+        (*drawn_by(), typed, *rests_on(page)),
         lambda: draw_other_days(page, other_days(notebook, page, of_day, progress=tell)),
     )

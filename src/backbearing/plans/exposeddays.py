@@ -58,7 +58,8 @@ def exposed_days(
     """How long must a plate be exposed on these days of a subject's calendar?
 
     From the camera position of each day's leading window, else of the page's. () where no batch
-    is on record or it will not do, as `expose` says then. Raises NotebookError.
+    is on record; days are left out on which it will not do, as `expose` says then. Raises
+    NotebookError.
     """
     if tripod is None or tripod.batch is None:
         return ()
@@ -83,7 +84,7 @@ def exposed_days(
         try:
             scene, way = at(position)
         except BadInput:
-            return ()
+            continue
         found.append(_exposed(each.subject.name, day, held, calendar.zone, scene, way))
     return tuple(found)
 

@@ -15,15 +15,14 @@ from typing import TYPE_CHECKING, Any
 from backbearing.places.zones import day_bounds
 from backbearing.plans.exposeddays import ExposedDay, exposed_days
 from backbearing.plans.lightcalendar import NEAR_DAYS, WEEK
-from backbearing.plans.soundness import leading
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from datetime import datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.outing import OutingAnswer
     from backbearing.plans.page import ReturnPage
-    from backbearing.records import LightWindow
 
 _BEFORE = timedelta(days=1)
 
@@ -33,7 +32,7 @@ class OtherDays:
     """Days of a page besides the planned one."""
 
     exposed: tuple[tuple[ExposedDay, ...], ...]  # of each subject of the page's `chosen`
-    outings: tuple[OutingAnswer, ...]  # to the planned subject, by the planned way
+    outings: tuple[OutingAnswer, ...]  # to the planned subject
 
 
 def held_days(page: ReturnPage) -> tuple[tuple[int, ...], ...]:
@@ -64,9 +63,9 @@ def other_days(
 ) -> OtherDays:
     """What is planned and exposed on the days that `held_days` names?
 
-    asked: as `ask_outing` takes it, of the planned day; its day and window are left out. A day
-    without light as wanted has no outing; nor has the first one where part of it is over. Raises
-    NotebookError.
+    asked: as `ask_outing` takes it, of the planned day; its day and window are left out. The
+    outings are as `ask_outing` plans these days; the first one has none where part of it is over.
+    Raises NotebookError.
     """
     exposed = []
     for number, (year, days) in enumerate(zip(page.chosen, held_days(page), strict=True), start=1):
@@ -88,8 +87,15 @@ def _outings(
     planned = page.outing
     if planned is None:
         return ()
-    windows = _windows(page, planned)
-    if not windows:
+    every = {
+        page.start + timedelta(days=day)
+        for year, days in zip(page.chosen, held_days(page), strict=True)
+        if year.calendar.subject == planned.subject
+        for day in days
+        if day > 0 or page.earliest_at is None
+    }
+    days = sorted(every - {planned.day})
+    if not days:
         return ()
     progress("the day of other days")
     typed = {
@@ -99,30 +105,40 @@ def _outings(
     }
     if page.tripod and page.tripod.batch:
         typed.setdefault("batch", page.tripod.batch.name)
-    # not on the day that has begun, so that the minute the page is made at alters nothing
-    if page.earliest_at is None:
-        now = day_bounds(page.start - _BEFORE, planned.zone)[0]
-    else:
-        now = day_bounds(page.start, planned.zone)[1]
     answers = ask_other_days(
         notebook,
         planned.subject,
-        [planned.window, *windows],  # the planned one first: its way is known
-        now=now,
+        [planned.day, *days],  # the planned one first: its way is known
+        now=_from(page, planned.zone),
         **typed,
     )
     return tuple(answer for answer in answers if answer.day != planned.day)
 
 
-def _windows(page: ReturnPage, planned: OutingAnswer) -> list[LightWindow]:
-    """The window that leads on each held day of the planned subject, under the planned sky."""
-    for year, days in zip(page.chosen, held_days(page), strict=True):
-        if year.calendar.subject == planned.subject:
-            begun = 0 if page.earliest_at is not None else -1
-            every = [
-                leading(w for w in year.calendar.every[day].windows if w.sky == planned.window.sky)
-                for day in days
-                if day > begun
-            ]
-            return [each for each in every if each is not None and each.day != planned.day]
-    return []
+def _from(page: ReturnPage, zone: str) -> datetime:
+    """When one may set out: the evening before the first day; where that has begun, from the next
+    whole hour on, so that a page made again in the same hour asks nothing anew."""
+    if page.earliest_at is None:
+        return day_bounds(page.start - _BEFORE, zone)[0]
+    return page.earliest_at.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+
+
+def rests_on(page: ReturnPage) -> tuple[object, ...]:
+    """All of a page that its other days go by, besides what its notebook answers in making them."""
+    tripod, planned = page.tripod, page.outing
+    by_name = {each.subject.name: each for each in page.subjects}
+    years = [
+        (
+            by_name[year.calendar.subject].subject,
+            by_name[year.calendar.subject].cameras,
+            [(day, year.calendar.every[day].windows) for day in days],
+        )
+        for year, days in zip(page.chosen, held_days(page), strict=True)
+    ]
+    return (
+        page.start,
+        years,
+        None if tripod is None else (tripod.batch, tripod.aperture, tripod.focal_mm),
+        len(tripod.courses) if tripod is not None else 0,
+        None if planned is None else (planned.subject, planned.day, _from(page, planned.zone)),
+    )

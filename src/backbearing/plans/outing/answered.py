@@ -50,11 +50,13 @@ def answered(
     near: tuple[Near, ...] = (),
     next_day: OtherDay | None = None,
     sought_until: date | None = None,
+    weighed: bool = True,
 ) -> OutingAnswer:
     """The answer that a day of these clocks gives.
 
     zone: IANA name of the clock at the subject. near: what else is near on the day. next_day,
-    sought_until: of a day that does not work. Raises NotebookError.
+    sought_until: of a day that does not work. weighed: whether the camera positions these clocks
+    know were all weighed for this day, and are named. Raises NotebookError.
     """
     question, subject, now = clocks.question, clocks.subject, clocks.now
     seen: _Seen = {}
@@ -102,7 +104,7 @@ def answered(
         rests_on=(
             *_rests_on(question, day, walk, way, exposure is not None),
             *filter(None, [clocks.exposures.bellows(subject, day.window.camera_position)]),
-            *clocks.left_out(day),
+            *(clocks.left_out(day) if weighed else ()),
         ),
         cautions=tuple(map(say, CAUTIONS)),
     )

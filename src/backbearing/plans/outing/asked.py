@@ -30,14 +30,14 @@ from backbearing.saying import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from backbearing.models.walking import Snow
     from backbearing.notebook import Notebook
     from backbearing.plans.expose.seconds import Setup
     from backbearing.plans.locate import Located
     from backbearing.plans.outing.answer import OutingAnswer
-    from backbearing.records import Lens, LightWindow
+    from backbearing.records import Lens
 
 USUAL_F = 16.0
 LONGEST = timedelta(hours=24)
@@ -113,18 +113,18 @@ def ask_outing(
 def ask_other_days(
     notebook: Notebook,
     name: str,
-    windows: Sequence[LightWindow],
+    days: Sequence[date],
     *,
     now: datetime,
     progress: Callable[[str], None] | None = None,
     **typed: Any,
 ) -> list[OutingAnswer]:
-    """Read what was typed as `ask_outing` does, then plan the same for the light of other days.
+    """Read what was typed as `ask_outing` does, then plan the same on other days.
 
-    windows: of the subject; by the ways of the first one's day. See `plans.outing.plan.other_days`.
+    days: one at least. See `plans.outing.plan.other_days`.
     """
-    question = _question(notebook, name, now=now, **typed)
-    return other_days(notebook, name, question, windows, now=now, progress=progress)
+    question = replace(_question(notebook, name, now=now, **typed), day=days[0])
+    return other_days(notebook, name, question, days, now=now, progress=progress)
 
 
 def _question(

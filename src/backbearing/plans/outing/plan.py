@@ -6,7 +6,6 @@ only.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -209,17 +208,17 @@ def other_days(
     notebook: Notebook,
     name: str,
     question: Question,
-    windows: Sequence[LightWindow],
+    days: Sequence[date],
     *,
     now: datetime,
     progress: Callable[[str], None] | None = None,
 ) -> list[OutingAnswer]:
-    """The same outing in the light of each of these windows of a subject, whether it works or not.
+    """The same outing on each of these days of a subject, whether it works or not.
 
-    The ways are those of the first window's day. What else is near on each day is left out, and
-    no later day is looked for; of the windows, one at least, those are left out to whose camera
-    position no way is known.
-    Raises NotFound for an unknown name, NotebookError.
+    Each day's is that of `outing`, but that the way to a camera position is found once, on the
+    first of these days whose light is seen from there, that what else is near is left out, and
+    that no later day is looked for. Days without light as wanted, and those to whose camera
+    positions no way is known, are left out. Raises NotFound for an unknown name, NotebookError.
     """
     from backbearing.notebook.subjects import find_subject, list_camera_positions
 
@@ -228,12 +227,22 @@ def other_days(
         notebook,
         subject,
         list_camera_positions(notebook, subject.id),
-        replace(question, day=windows[0].day, number=None),
+        question,
         pace_of(notebook, question.pace, progress=progress),
         Exposures(notebook, question.setup, question.lens),
         now,
         progress,
     )
     zone = zone_at(notebook, subject.place)
-    days = filter(None, map(clocks.of, windows))
-    return [answered(clocks, day, zone=zone) for day in days]
+    today = local(now, zone).date()
+    found = []
+    for day in days:
+        windows = _windows(notebook, subject, day, day, now, today)
+        if not windows:
+            continue
+        try:
+            taken = clocks.first_of(windows)
+        except BadInput:
+            continue
+        found.append(answered(clocks, taken, zone=zone, weighed=False))
+    return found

@@ -4,7 +4,7 @@
   const page = JSON.parse(document.getElementById("return-data").textContent), data = page.chosen;
   const bar = document.getElementById("bar");
   if (!data || !bar) return;
-  const { clock, stretches, minutes, seconds, spans, good, say, apart } = yearTables(data);
+  const { clock, minutes, seconds, spans, good, say, apart } = yearTables(data);
   const byId = (id) => document.getElementById(id);
   const slider = byId("bar-minute");
   const days = byId("bar-day"), subjects = byId("bar-subject");
@@ -99,7 +99,7 @@
 
   // ------------------------------------------------------------ what is held of other days
   let held = { six: {}, says: {}, legs: {}, courses: [] };
-  const unpacks = "DecompressionStream" in window;
+  let unpacks = "DecompressionStream" in window;
   const unpack = async () => {
     const bytes = Uint8Array.from(atob(data.others), (each) => each.charCodeAt(0));
     const read = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
@@ -124,8 +124,10 @@
     if (kept.now === wanted) return;
     kept.now = wanted;
     const open = [...box.querySelectorAll("details")].map((each) => each.open);
+    const folds = () => [...box.querySelectorAll("summary")], focus = folds().indexOf(document.activeElement);
     box.innerHTML = wanted || kept.own;
     box.querySelectorAll("details").forEach((each, at) => (each.open = open[at]));
+    if (focus >= 0) folds()[focus].focus();
   };
   const fillDay = (at) => {
     fill(byId("six"), held.six[at]);
@@ -154,7 +156,7 @@
     }
     const command = `${of.expose}'${data.days[day][1]} ${clock(minute)}'`;
     line(panel, (told ? say("exposure", { ...values, kit: data.kit, seconds: told })
-      : say(unpacks ? "no_seconds" : "too_old", { ...values, command })) + curve);
+      : unpacks && data.others && !held.texts ? "" : say(unpacks ? "no_seconds" : "too_old", { ...values, command })) + curve);
     return told;
   };
 
@@ -204,6 +206,7 @@
     const at = planned && planned[0] === who ? closest([...Object.keys(held.six), planned[1]]) : -1;
     const walks = planned && (at < 0 ? planned[1] : at);
     fillDay(walks);
+    if (byId("six-of")) byId("six-of").hidden = at === day;
     const command = of.plan + iso, outing = document.querySelector("section#outing");
     const walk = line(outing || byId("year"), `${say("day", { ...values, sun: here })} ${!planned
       ? say("walk_none", { command }) : at === day ? data.words.walk_here
@@ -217,7 +220,7 @@
     if (rows.length) strips.forEach((strip, number) => drawSun(strip, of.strips[number], rows, row));
     fillCourse(of);
     const curved = drawCursors(of, iso);
-    const told = byId("exposure") ? tellSeconds(byId("exposure"), of, name, curved) : "";
+    const told = data.kit ? tellSeconds(byId("exposure"), of, name, curved) : "";
     panel("frame", say(row[2] < -0.9 ? "frame_low" : !of.line_known ? "frame_unknown"
       : row[3] ? "frame_near" : "frame_off", values));
     for (const each of document.querySelectorAll("section[id^=search]")) line(each, say("search", values));
@@ -244,7 +247,7 @@
       : say("near_none", { day: name });
   };
 
-  const choose = (wantedDay, wantedMinute, wantedWho = who, shade = undefined) => {
+  const choose = (wantedDay, wantedMinute, wantedWho = who, shade) => {
     day = Math.min(Math.max(wantedDay, 0), data.days.length - 1);
     minute = wantedMinute;
     who = wantedWho;
@@ -317,5 +320,5 @@
       pickable(item, picks[number] || [], item.firstElementChild));
   bar.hidden = false;
   choose(data.lead[1], data.lead[2], data.lead[0]);
-  if (data.others && unpacks) unpack();
+  if (data.others && unpacks) unpack().catch(() => { unpacks = false; show(); });
 })();

@@ -99,7 +99,11 @@ def _subject(page: ReturnPage, year: ChosenYear, words: PageWords) -> dict[str, 
         "number": number,
         "anchor": words.subjects[number].anchor,
         "clock": clock_name(held.zone),
-        "expose": say("backbearing expose {quote} --at ", quote=shlex.quote(held.subject)),
+        "expose": say(
+            "backbearing expose {quote}{kit} --at ",
+            quote=shlex.quote(held.subject),
+            kit=_kit_options(page),
+        ),
         "plan": say("backbearing outing {quote} --date ", quote=shlex.quote(held.subject)),
         "line_known": year.sun.near_line is not None,
         "sun": list(sun_texts(year.sun, len(held.every))),
@@ -169,6 +173,15 @@ def _words(*, planned: bool) -> dict[str, str | list[str]]:
         key: say(text) if isinstance(text, str) else list(map(say, text))
         for key, text in (WORDS | {"head_lead": HEAD_PLANNED if planned else HEAD_LEAD}).items()
     }
+
+
+def _kit_options(page: ReturnPage) -> str:
+    held = page.tripod
+    if held is None or held.batch is None:
+        return ""
+    lens = f" --lens {shlex.quote(held.lens)}" if held.lens else ""
+    mark = shlex.quote(held.aperture.engraved)
+    return f" --batch {shlex.quote(held.batch.name)}{lens} --aperture {mark}"
 
 
 def _kit_text(page: ReturnPage) -> str:

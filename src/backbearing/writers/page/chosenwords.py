@@ -62,7 +62,9 @@ WORDS: dict[str, str | list[str]] = {
             "three days of it. To ask for them: {command}"
         )
     ),
-    "too_old": phrase("This browser is too old to show what the page holds of other days."),
+    "too_old": phrase(
+        "This browser is too old to show the seconds of {day}, {clock}. To ask for them: {command}"
+    ),
     "curve_other": phrase("The curve is of {day}."),
     "frame_near": phrase("Chosen: {day}, {clock}: the sun stands within 20° of the camera's line."),
     "frame_off": phrase(

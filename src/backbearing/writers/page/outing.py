@@ -63,7 +63,7 @@ def outing_words(page: ReturnPage) -> OutingWords | None:
 
 def day_words(page: ReturnPage, outing: OutingAnswer) -> OutingWords:
     """The panel of one outing, the page's own or the same on another day."""
-    best = page.next_light
+    best, other = page.next_light, outing is not page.outing
     return OutingWords(
         answer=_answer(outing),
         of_best=best is not None
@@ -72,9 +72,9 @@ def day_words(page: ReturnPage, outing: OutingAnswer) -> OutingWords:
         best_missed=best_missed_text(outing),
         head=head_times(outing),
         six=six_times(outing),
-        line=day_line(outing, page.calendar, every_width=outing is page.outing),
-        warnings=(*_doubts(outing), *_warnings(outing)),
-        first=tuple(_doubts(outing)),
+        line=day_line(outing, page.calendar, every_width=not other),
+        warnings=(*_doubts(outing, other), *_warnings(outing)),
+        first=tuple(_doubts(outing, other)),
         out=tuple(
             (
                 one.leg.end_name,
@@ -113,7 +113,7 @@ def day_words(page: ReturnPage, outing: OutingAnswer) -> OutingWords:
         passages=tuple(passages_lines(outing.way)),
         rests_on="; ".join(outing.rests_on),
         cautions=(*ground_cautions(outing)[:1], *outing.cautions),
-        other_day=outing is not page.outing,
+        other_day=other,
     )
 
 
@@ -142,9 +142,9 @@ def _answer(outing: OutingAnswer) -> str:
     )
 
 
-def _doubts(outing: OutingAnswer) -> Iterator[str]:
-    if not outing.works:
-        yield f"{does_not_work_text(outing)} {next_day_text(outing)}"
+def _doubts(outing: OutingAnswer, other_day: bool) -> Iterator[str]:
+    if not outing.works:  # the next one that does was looked for from the planned day only
+        yield f"{does_not_work_text(outing)} {'' if other_day else next_day_text(outing)}".strip()
     if hangs := hangs_text(outing):
         yield say("The day hangs on {hangs}.", hangs=hangs)
 

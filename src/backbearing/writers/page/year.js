@@ -53,5 +53,5 @@ const yearTables = (data) => {
   const say = (name, values) =>
     data.words[name].replace(/\{(\w+)\}/g, (whole, key) =>
       key === "subject" || key === "kit" ? apart(values[key]) : values[key] ?? "");
-  return { clock, stretches, minutes, seconds, spans, good, say, apart };
+  return { clock, minutes, seconds, spans, good, say, apart };
 };
