@@ -281,6 +281,7 @@ def test_a_browser_that_cannot_unpack_says_so_and_names_what_it_shows(
 
 
 def test_the_plan_comes_back_whole(page: Any) -> None:
+    assert not page.locator("#six-of").is_visible(), "the chosen day's own six need no name"
     parts = ("#six", "#day-says", "#day-held", "#exposure")
     before = [page.locator(part).inner_html() for part in parts]
     page.select_option("#bar-day", "49")
