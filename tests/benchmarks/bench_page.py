@@ -3,7 +3,7 @@
 The demo's page of one subject with its planned day, as a cold process makes it: the first of a
 notebook, with nothing kept of what it rests on but skylines, and a later one, with all kept that is
 (`plans.kept`). Forty pages are the first of theirs: nothing is kept but what they share; a
-hundred take the same share of one process, and minutes (README tells what they took).
+hundred take minutes, so they are measured by hand and told in README.
 """
 
 from __future__ import annotations

@@ -12,7 +12,8 @@ from tests.writers.return_pages import quarry_subject, window
 
 from backbearing.plans.horizon import Appearance, Blocker
 from backbearing.plans.page import ReturnSubject
-from backbearing.plans.unsureplace import SEEN_FROM_M, unsure_place
+from backbearing.plans.unsureplace import unsure_place
+from backbearing.records import FARTHEST_LOOK_M
 
 
 def known_to(error_m: float, **camera: object) -> ReturnSubject:
@@ -86,7 +87,7 @@ def test_it_is_told_where_it_reaches_a_camera_that_looks_by_no_bearing() -> None
 
 
 def test_it_is_told_where_one_does_not_see_so_far_and_then_for_the_clock_too() -> None:
-    assert unsure_place(known_to(SEEN_FROM_M), None) is None
+    assert unsure_place(known_to(FARTHEST_LOOK_M), None) is None
     found = unsure_place(known_to(38_000.0), None)
     assert found is not None
     assert found.out_of_sight

@@ -128,10 +128,10 @@ def _page(
     """One page; with its planned day worked out beside, where that is dear."""
     from backbearing.cli.meanwhile import PageAsked, day_meanwhile, note_kept
     from backbearing.cli.otherdays import drawn_other_days
+    from backbearing.plans.pageasked import OF_A_SEARCH
     from backbearing.plans.settings import in_language
 
-    search = ("search_time", "search_within", "range_text")
-    of_day = {key: value for key, value in asked.items() if key not in search}
+    of_day = {key: value for key, value in asked.items() if key not in OF_A_SEARCH}
     question = PageAsked(notebook=session.path, names=subjects, now=now, typed=of_day)
     with (
         session.open() as notebook,

@@ -10,8 +10,6 @@ if TYPE_CHECKING:
     from backbearing.notebook import Notebook
     from backbearing.plans.page import ReturnPage
 
-_NOT_OF_A_DAY = ("first", "search_time", "search_within", "range_text")
-
 
 def drawn_other_days(
     notebook: Notebook,
@@ -26,12 +24,13 @@ def drawn_other_days(
     """
     from backbearing.plans.kept import kept
     from backbearing.plans.otherdays import other_days, rests_on
+    from backbearing.plans.pageasked import OF_A_SEARCH
     from backbearing.writers.page.otherdays import draw_other_days, drawn_by
 
     if not page.chosen:
         return ""
     tell = progress or (lambda line: None)
-    of_day = {key: each for key, each in asked.items() if key not in _NOT_OF_A_DAY}
+    of_day = {key: each for key, each in asked.items() if key not in ("first", *OF_A_SEARCH)}
     typed = sorted((key, each) for key, each in of_day.items() if each is not None)
     return kept(
         notebook,

@@ -50,9 +50,6 @@ def eye(nm: Floats = _NM) -> Floats:
     return 0.821 * lobe(568.8, 46.9, 40.5) + 0.286 * lobe(530.9, 16.3, 31.1)
 
 
-_EYE = eye()
-
-
 def actinic_ratio(spectrum: Floats, emulsion: EmulsionClass, nm: Floats = _NM) -> float:
     """What a plate sees of a spectrum over what the eye does, 1 for 5500 K."""
     return _ratio(spectrum, emulsion, nm) / (
@@ -63,8 +60,13 @@ def actinic_ratio(spectrum: Floats, emulsion: EmulsionClass, nm: Floats = _NM) -
 def _ratio(light: Floats, emulsion: EmulsionClass, nm: Floats) -> float:
     low, high = WINDOWS_NM[emulsion]
     seen = (nm >= low) & (nm <= high)
-    by_eye = _EYE if nm is _NM else eye(nm)
+    by_eye = _own_eye() if nm is _NM else eye(nm)
     return float(np.trapezoid(light[seen], nm[seen]) / np.trapezoid(light * by_eye, nm))
+
+
+@lru_cache(maxsize=1)
+def _own_eye() -> Floats:
+    return eye()
 
 
 @lru_cache(maxsize=8)

@@ -12,7 +12,7 @@ import numpy as np
 from backbearing.errors import BadInput
 from backbearing.plans.light.spot import local_minutes
 from backbearing.plans.soundness import leading
-from backbearing.plans.tripod import AROUND, course_through
+from backbearing.plans.tripod import AROUND, SKIES, SkyExposures, camera_set, course_through
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -26,14 +26,13 @@ if TYPE_CHECKING:
     from backbearing.records import LightWindow, Times
 
 STEP_MIN = 10  # each exposure takes the change of light during it into account
-SKIES = ("clear", "overcast")
 _DRAWN_MOMENTS = 36
 _AFTER_MIN = 120  # of light an exposure begun at the end may take
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExposedMinute:
-    """The exposures begun at a minute of the clock, under each of `SKIES`."""
+    """The exposures begun at a minute of the clock, under each of `tripod.SKIES`."""
 
     clock_min: int
     seconds: tuple[Seconds | None, Seconds | None]
@@ -63,18 +62,12 @@ def exposed_days(
     """
     if tripod is None or tripod.batch is None:
         return ()
-    from backbearing.plans.brightness import scene_of
-    from backbearing.plans.expose.seconds import setup
-
     lead = leading(each.windows)
-    batch, aperture, focal_mm = tripod.batch, tripod.aperture, tripod.focal_mm
+    batch, mark, focal_mm = tripod.batch, tripod.aperture, tripod.focal_mm
 
     @cache
     def at(position: str) -> tuple[Scene, Setup]:
-        camera = next((c for c in each.cameras if c.name == position), None)
-        scene = scene_of(notebook, each.subject, camera=camera)
-        distance_m = scene.camera.distance_m if scene.camera else None
-        return scene, setup(batch, aperture.f_number, focal_mm=focal_mm, distance_m=distance_m)
+        return camera_set(notebook, each, position, batch, mark, focal_mm)
 
     found = []
     for day in days:
@@ -92,8 +85,6 @@ def exposed_days(
 def _exposed(
     name: str, day: int, held: CalendarDay, zone: str, scene: Scene, way: Setup
 ) -> ExposedDay:
-    from backbearing.plans.expose.course import course_of
-
     local = local_minutes(held.day, held.day, zone)
     light = [
         index
@@ -105,17 +96,12 @@ def _exposed(
         return ExposedDay(day=day, minutes=(), course=None)
     begin, end = _span(local.time[[*light[:1], *light[-1:]]], window)
     times = np.arange(begin, end + np.timedelta64(_AFTER_MIN + 1, "m"), dtype="datetime64[m]")
-    courses = {sky: course_of(scene, times, sky=sky, ground="grass") for sky in SKIES}
-
-    @cache
-    def seconds(sky: str, when: datetime) -> Seconds | None:
-        course = courses[sky]
-        return course.seconds(way, course.at(when))[0]
+    exposures = SkyExposures(scene, way, times)
 
     def minutes() -> Iterator[ExposedMinute]:
         for index in light:
             when = _instant(local.time[index])
-            clear, overcast = (seconds(sky, when) for sky in SKIES)
+            clear, overcast = (exposures.at(sky, when) for sky in SKIES)
             yield ExposedMinute(clock_min=int(local.clock_min[index]), seconds=(clear, overcast))
 
     return ExposedDay(
@@ -123,9 +109,7 @@ def _exposed(
         minutes=tuple(minutes()),
         course=None
         if window is None
-        else course_through(
-            window, name, scene, way, courses, seconds, drawn=_DRAWN_MOMENTS, step_min=STEP_MIN
-        ),
+        else course_through(window, name, exposures, drawn=_DRAWN_MOMENTS, step_min=STEP_MIN),
     )
 
 

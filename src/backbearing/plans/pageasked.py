@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from backbearing.plans.search import Likely
     from backbearing.plans.search.walkanswer import SearchWalkAnswer
 
+OF_A_SEARCH = ("search_time", "search_within", "range_text")  # asked of its walk, of no day
 _NOT_OF_A_WALK = ("number", "drive", "park")
 
 

@@ -20,23 +20,23 @@ from backbearing.plans.soundness import leading
 from backbearing.saying import say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from backbearing.notebook import Notebook
     from backbearing.plans.brightness import Scene
     from backbearing.plans.expose import TripodTables
-    from backbearing.plans.expose.course import Course
     from backbearing.plans.expose.seconds import Seconds, Setup
     from backbearing.plans.expose.tablelight import TableLight
     from backbearing.plans.focus import FocusTable
     from backbearing.plans.framing import FrameAnswer
     from backbearing.plans.page import ReturnSubject
-    from backbearing.records import ApertureMark, Batch, Kit, Lens, LightWindow
+    from backbearing.records import ApertureMark, Batch, Kit, Lens, LightWindow, Times
 
 MOST_SUBJECTS = 6  # whose seconds and plates are told, those whose light comes first
 AROUND = timedelta(hours=1)  # told before the window and after it
 _AFTER = timedelta(hours=2)  # of light an exposure begun at the end may take
+SKIES = ("clear", "overcast")
 _DRAWN_MOMENTS, _TOLD_MOMENTS = 72, 6
 _USUAL_F = 16.0
 _MENTION_STOPS = 1.0
@@ -214,58 +214,81 @@ def _pictures(notebook: Notebook, shown: Sequence[ReturnSubject]) -> tuple[Plate
     return tuple(found)
 
 
+class SkyExposures:
+    """The exposures of a scene begun at some minutes, by sky; each is worked out once.
+
+    times: minutes in order, with as many after the last one as an exposure may take.
+    """
+
+    def __init__(self, scene: Scene, way: Setup, times: Times) -> None:
+        from backbearing.plans.expose.course import course_of
+
+        self.scene, self.way = scene, way
+        self.courses = {sky: course_of(scene, times, sky=sky, ground="grass") for sky in SKIES}
+        self._known: dict[tuple[str, datetime], Seconds | None] = {}
+
+    def at(self, sky: str, when: datetime) -> Seconds | None:
+        """The exposure begun at the minute nearest to an instant; None where it cannot be told."""
+        if (sky, when) not in self._known:
+            course = self.courses[sky]
+            self._known[sky, when] = course.seconds(self.way, course.at(when))[0]
+        return self._known[sky, when]
+
+
+def camera_set(
+    notebook: Notebook,
+    each: ReturnSubject,
+    position: str,
+    batch: Batch,
+    mark: ApertureMark,
+    focal_mm: float | None,
+) -> tuple[Scene, Setup]:
+    """A subject as seen from a camera position, by name, and what is set there.
+
+    Raises BadInput for a batch or a distance that will not do, NotebookError.
+    """
+    from backbearing.plans.brightness import scene_of
+    from backbearing.plans.expose.seconds import setup
+
+    camera = next((c for c in each.cameras if c.name == position), None)
+    scene = scene_of(notebook, each.subject, camera=camera)
+    distance_m = scene.camera.distance_m if scene.camera else None
+    return scene, setup(batch, mark.f_number, focal_mm=focal_mm, distance_m=distance_m)
+
+
 def _course(
     notebook: Notebook, each: ReturnSubject, batch: Batch, mark: ApertureMark, lens: Lens | None
 ) -> WindowCourse:
-    from backbearing.plans.brightness import scene_of
-    from backbearing.plans.expose.course import course_of
-    from backbearing.plans.expose.seconds import setup
-
     window = _lead(each)
-    camera = next((c for c in each.cameras if c.name == window.camera_position), None)
-    scene = scene_of(notebook, each.subject, camera=camera)
-    way = setup(
-        batch,
-        mark.f_number,
-        focal_mm=lens.focal_mm if lens else None,
-        distance_m=scene.camera.distance_m if scene.camera else None,
-    )
+    focal_mm = lens.focal_mm if lens else None
+    scene, way = camera_set(notebook, each, window.camera_position, batch, mark, focal_mm)
     first, last = window.start - AROUND, window.end + AROUND
     begin = np.datetime64(first.astimezone(UTC).replace(tzinfo=None), "m")
     minutes = round((last + _AFTER - first) / timedelta(minutes=1))
     times = begin + np.arange(minutes + 1).astype("timedelta64[m]")
-    courses = {
-        sky: course_of(scene, times, sky=sky, ground="grass") for sky in ("clear", "overcast")
-    }
-
-    def seconds(sky: str, when: datetime) -> Seconds | None:
-        return courses[sky].seconds(way, courses[sky].at(when))[0]
-
-    return course_through(window, each.subject.name, scene, way, courses, seconds)
+    return course_through(window, each.subject.name, SkyExposures(scene, way, times))
 
 
 def course_through(
     window: LightWindow,
     name: str,
-    scene: Scene,
-    way: Setup,
-    courses: Mapping[str, Course],
-    seconds: Callable[[str, datetime], Seconds | None],
+    exposures: SkyExposures,
     *,
     drawn: int = _DRAWN_MOMENTS,
     step_min: int = 1,
 ) -> WindowCourse:
     """The seconds of a subject from an hour before a window to an hour after it.
 
-    courses: of its light by sky, over all these minutes and `_AFTER` them; seconds: what they give
-    at an instant. drawn, step_min: so many moments at most, on multiples of so many minutes.
+    exposures: of all these minutes. drawn, step_min: so many moments at most, on multiples of so
+    many minutes.
     """
     from backbearing.places.zones import clock_text
     from backbearing.plans.expose.tablelight import light_then
 
     skies = ("overcast", "clear") if window.sky == "overcast" else ("clear", "overcast")
     first, last = window.start - AROUND, window.end + AROUND
-    own = courses[skies[0]]
+    seconds, own = exposures.at, exposures.courses[skies[0]]
+    scene = exposures.scene
 
     def at(when: datetime) -> Moment:
         return Moment(at=when, seconds=(seconds(skies[0], when), seconds(skies[1], when)))
@@ -274,7 +297,7 @@ def course_through(
         subject=name,
         window=window,
         skies=skies,
-        bellows_stops=way.bellows_stops,
+        bellows_stops=exposures.way.bellows_stops,
         start=seconds(skies[0], window.start),
         best=seconds(skies[0], window.best),
         end=seconds(skies[0], window.end),

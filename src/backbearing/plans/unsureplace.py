@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 from backbearing.plans.soundness import leading
 from backbearing.plans.standins import BETWEEN_PLACES, stood_in
+from backbearing.records import FARTHEST_LOOK_M
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from backbearing.plans.page import ReturnSubject
     from backbearing.records import LightWindow
 
-SEEN_FROM_M = 500.0  # as far as a look reaches (`plans.search.sight`, which costs much to load)
 _TURNS_M_PER_MIN = 40_075_017.0 / 1440.0  # of the equator under the sun
 
 
@@ -54,7 +54,7 @@ def unsure_place(each: ReturnSubject, skyline: SkylineAnswer | None) -> UnsurePl
         error_m=place.error_m,
         edge_m=edge_m if edge_m is not None and edge_m <= place.error_m else None,
         camera=_camera(each),
-        out_of_sight=place.error_m > SEEN_FROM_M,
+        out_of_sight=place.error_m > FARTHEST_LOOK_M,
         clock_min=place.error_m / max(_TURNS_M_PER_MIN * cos(radians(place.latitude_deg)), 1.0),
     )
     return found if found.edge_m is not None or found.camera or found.out_of_sight else None

@@ -88,6 +88,7 @@ if TYPE_CHECKING:
     )
     from backbearing.records.search import (
         CLUE_KINDS,
+        FARTHEST_LOOK_M,
         GROUND_CLASSES,
         TERRAIN_CLUES,
         ClueKind,
@@ -174,6 +175,7 @@ _LATER = {
     ),
     "search": (
         "CLUE_KINDS",
+        "FARTHEST_LOOK_M",
         "GROUND_CLASSES",
         "TERRAIN_CLUES",
         "ClueKind",
@@ -216,6 +218,7 @@ __all__ = [
     "APERTURE_SCALES",
     "CLUE_KINDS",
     "EMULSION_CLASSES",
+    "FARTHEST_LOOK_M",
     "GROUND_CLASSES",
     "LINE_KINDS",
     "MEDIA",

@@ -42,6 +42,7 @@ TERRAIN_CLUES: tuple[ClueKind, ...] = (
     *("seen from a place", "hidden from a line", "slope", "facing", "height", "lit", "in shade"),
 )
 GroundClass = Literal["open", "trees", "water", "rough"]
+FARTHEST_LOOK_M = 500.0  # that a look reaches; farther off one looks with a glass, from one place
 GROUND_CLASSES: tuple[GroundClass, ...] = ("open", "trees", "water", "rough")
 LookLaw = Literal["random", "inverse cube"]
 LookSide = Literal["left", "right", "both", ""]

@@ -22,7 +22,13 @@ from backbearing.places.lengths import read_length
 from backbearing.places.words import metres_text
 from backbearing.plans.approach.legs import ROUGH_DEG
 from backbearing.plans.search.ground import heights_at, on_plane
-from backbearing.records import GROUND_CLASSES, WATER_KINDS, GroundClass, SightRange
+from backbearing.records import (
+    FARTHEST_LOOK_M,
+    GROUND_CLASSES,
+    WATER_KINDS,
+    GroundClass,
+    SightRange,
+)
 from backbearing.saying import say
 
 if TYPE_CHECKING:
@@ -34,7 +40,6 @@ if TYPE_CHECKING:
     from backbearing.plans.search.ground import SearchGround
     from backbearing.records import Floats, Grid, Subject
 
-FARTHEST_M = 500.0  # that a look reaches; farther off one looks with a glass, from one place
 TREES_FROM_M = 2.0  # of a surface over bare ground
 TREES_REACH_M = 100.0  # of trees on record round a subject, from where they begin
 WATER_WITHIN_M = 12.0
@@ -67,7 +72,7 @@ def read_sight(text: str, known: SightRange | None = None, *, where: str = "--ra
 
 
 def _range_m(text: str, where: str) -> float:
-    range_m = read_length(text.removeprefix("-"), where=where, most_m=FARTHEST_M)
+    range_m = read_length(text.removeprefix("-"), where=where, most_m=FARTHEST_LOOK_M)
     if text.startswith("-") or not range_m > 0.0:
         raise BadInput(
             say("a range of sight must be above 0 m"), where=where, remedy=say("give metres")

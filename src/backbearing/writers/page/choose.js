@@ -30,7 +30,7 @@
     for (const each of [`${kind} case`, kind]) keep(put(parent, "path", { class: each, d }));
   };
 
-  // a line of the chosen day at the head of a panel; the panel itself stays as it was planned
+  // a line of the chosen day at the head of a panel
   const lines = new Map();
   const line = (panel, text) => {
     if (!lines.has(panel)) {
@@ -41,17 +41,9 @@
       head.after(made);
       lines.set(panel, made);
     }
-    const held = lines.get(panel);
-    if (held.textContent !== text) held.textContent = text;
-    return held;
-  };
-  const under = (made, name, tag) => {
-    const found = made.parentNode.querySelector(`.${name}`);
-    if (found) return found;
-    const box = document.createElement(tag);
-    box.className = name;
-    made.after(box);
-    return box;
+    const found = lines.get(panel);
+    if (found.textContent !== text) found.textContent = text;
+    return found;
   };
 
   // ------------------------------------------------------------ the skylines: the sun's disc and way
@@ -74,7 +66,7 @@
   };
 
   // ------------------------------------------------------------ the calendars and the curve
-  const drawCursors = (held, iso) => {
+  const drawCursors = (of, iso) => {
     for (const year of document.querySelectorAll(`#year [data-of="${who}"] svg.year`)) {
       const { left, right, first, last, top, high } = year.dataset, near = "near" in year.dataset;
       if (near && day >= data.near_days) continue;
@@ -87,10 +79,11 @@
     let other = "";
     for (const curve of document.querySelectorAll("svg.curve[data-day]")) {
       const { subject, from, to, left, right, top, bottom } = curve.dataset;
-      if (subject !== held.name) continue;
+      if (subject !== of.name) continue;
+      const past = Number(to) < from ? 1440 : 0;
       if (curve.dataset.day !== iso) other = curve.dataset.day;
-      else if (minute >= from && minute <= to) {
-        const x = Number(left) + ((minute - from) / (to - from)) * (right - left);
+      else if (minute >= from && minute <= Number(to) + past) {
+        const x = Number(left) + ((minute - from) / (to - from + past)) * (right - left);
         keep(put(curve, "path", { class: "cursor", d: `M${x} ${top}V${bottom}` }));
       }
     }
@@ -117,15 +110,15 @@
   };
   // a box with a day's own content, or with the plan's again; what was unfolded stays so
   const boxes = new Map(), courseDays = new Map();
-  const fill = (box, html) => {
+  const fill = (box, html = "") => {
     if (!box) return;
     if (!boxes.has(box)) boxes.set(box, { own: box.innerHTML, now: "" });
-    const kept = boxes.get(box), wanted = html || "";
-    if (kept.now === wanted) return;
-    kept.now = wanted;
+    const kept = boxes.get(box);
+    if (kept.now === html) return;
+    kept.now = html;
     const open = [...box.querySelectorAll("details")].map((each) => each.open);
     const folds = () => [...box.querySelectorAll("summary")], focus = folds().indexOf(document.activeElement);
-    box.innerHTML = wanted || kept.own;
+    box.innerHTML = html || kept.own;
     box.querySelectorAll("details").forEach((each, at) => (each.open = open[at]));
     if (focus >= 0) folds()[focus].focus();
   };
@@ -211,7 +204,10 @@
     const walk = line(outing || byId("year"), `${say("day", { ...values, sun: here })} ${!planned
       ? say("walk_none", { command }) : at === day ? data.words.walk_here
       : say("walk_other", { day: data.days[walks][0], subject: data.subjects[planned[0]].name, command })}`);
-    if (data.subjects.length > 1) under(walk, "of-others", "p").textContent = others(name);
+    if (data.subjects.length > 1) {
+      if (!aside.parentNode) walk.after(aside);
+      aside.textContent = others(name);
+    }
     panel("map", rows.length && row[2] > -0.9 ? say("map", values) : say("map_dark", values));
     panel("light", say("list", values));
     byId("year-says").textContent = say("day", { ...values, sun: here });
@@ -241,6 +237,8 @@
       label: say("sun_label", { azimuth, clock: clock(minute) }),
       ...(shade === undefined ? shadeOf(row) : { shade }) } }));
   };
+  const aside = document.createElement("p");
+  aside.className = "of-others";
   const others = (name) => {
     const lit = data.subjects.filter((each, number) => number !== who && each.good[day]);
     return lit.length ? say("near", { day: name, list: lit.map((each) => `${apart(each.name)} ${each.good[day]}`).join("; ") })
